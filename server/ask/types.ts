@@ -1,0 +1,125 @@
+import type { FactRecord } from "../facts/types.js";
+import type { Assembly, Kit } from "../kit/types.js";
+import type { Mark, Work } from "../kit/work.js";
+import type { Reach } from "../reach/types.js";
+import type { Rulebook } from "../ruling/rulebook.js";
+import type { AttributeTrace, Rulings, Truth } from "../ruling/types.js";
+import type { HoleReach } from "../reach/types.js";
+import type { NoteShelf } from "./notes.js";
+
+/** Ids of the question forms; they are contract. */
+export type FormId = string;
+
+/** What a question names, by id. Only the slots that the question filled are there. */
+export interface Slots {
+  readonly part?: string;
+  readonly row?: string;
+  readonly hole?: string;
+  readonly holes?: readonly string[];
+  readonly assembly?: string;
+  readonly side?: string;
+  readonly treatment?: string;
+  readonly head?: string;
+  readonly milestone?: string;
+  readonly family?: string;
+  readonly [slot: string]: string | readonly string[] | undefined;
+}
+
+/** What the program understood of a question, and the same in plain words. */
+export interface Reading {
+  readonly form: FormId;
+  readonly slots: Slots;
+  readonly said: string;
+}
+
+/** Everything an answer may draw on. Built once per state of the work; only asked afterwards. */
+export interface Job {
+  readonly kit: Kit;
+  readonly assembly: Assembly;
+  readonly work: Work;
+  /** Version of the shop book that `work` stands at. */
+  readonly version: number;
+  /** By position of the hole in the assembly. */
+  readonly facts: readonly FactRecord[];
+  readonly rulebook: Rulebook;
+  readonly rulings: Rulings;
+  readonly reach: Reach;
+  readonly notes: NoteShelf;
+}
+
+/** One piece of evidence behind an answer, as data. */
+export type TraceEntry =
+  | ({
+      readonly kind: "ruling" /** Holes for which the same was settled for the same reasons. */;
+      readonly holes: readonly string[];
+    } & AttributeTrace)
+  | ({
+      readonly kind: "reach" /** Parts that count as closed for this look. */;
+      readonly closed: readonly string[];
+    } & HoleReach)
+  | {
+      readonly kind: "order";
+      readonly rule: string;
+      readonly title: string;
+      readonly holes: readonly string[];
+      readonly verdict: Truth;
+      readonly why: string;
+    }
+  | {
+      readonly kind: "hold";
+      readonly hole: string;
+      readonly until: string;
+      readonly rule: string;
+      readonly why: string;
+    }
+  | { readonly kind: "prep"; readonly part: string; readonly gate: string; readonly done: boolean }
+  | { readonly kind: "note"; readonly note: string; readonly title: string };
+
+/** One line of an answer's table. `holes` are the ids that the line is about. */
+export interface AnswerRow {
+  readonly holes: readonly string[];
+  /** In the builder's words, as shown: "rib 4, top flange row, holes 2–6 from the front". */
+  readonly where: string;
+  /** What to do or know there. */
+  readonly what: string;
+  /** Named values for machines and for the table's columns. */
+  readonly [field: string]: unknown;
+}
+
+export interface Source {
+  readonly rule?: string;
+  readonly note?: string;
+  readonly table?: string;
+  readonly rank?: string;
+  readonly document: string;
+  readonly place: string;
+  readonly dated?: string | null;
+}
+
+export type Verdict = "yes" | "no" | "undecided" | "conflict";
+
+/** What a form's answering file returns; the contract's answer without the reading. */
+export interface FormAnswer {
+  readonly verdict?: Verdict;
+  readonly headline: string;
+  readonly holes: readonly string[];
+  readonly rows: readonly AnswerRow[];
+  readonly trace: readonly TraceEntry[];
+  readonly cautions: readonly string[];
+  readonly sources: readonly Source[];
+  readonly followUps: readonly Reading[];
+  readonly proposal?: { readonly marks: readonly Mark[] };
+}
+
+/** The contract of POST /api/ask. */
+export interface Answer extends FormAnswer {
+  readonly outcome: "answered" | "ask-back" | "not-understood" | "proposal";
+  readonly reading: Reading | null;
+  readonly choices?: readonly Reading[];
+  /** Content words that could not be used; never silently dropped. */
+  readonly notUnderstood?: readonly string[];
+  /** Spelling corrections made while reading: "dimpel" → "dimple". */
+  readonly corrected?: readonly { readonly from: string; readonly to: string }[];
+  /** Version of the shop book that the answer rests on. */
+  readonly version: number;
+}
