@@ -1,0 +1,45 @@
+import { spawn } from "node:child_process";
+import { fileURLToPath } from "node:url";
+
+/** What came of a child process. */
+export interface Outcome {
+  readonly lines: readonly string[];
+  readonly signal: NodeJS.Signals | null;
+  readonly errors: string;
+}
+
+/**
+ * Runs `writer.ts` beside this file in a process of its own.
+ * @param args         its arguments
+ * @param killAfterMs  after its first line at which it is killed with SIGKILL; left out = it runs to its end
+ * @param maxFileKiB   no file that it writes may grow beyond this (`ulimit -f`); left out = no limit
+ */
+export function runWriter(
+  args: readonly string[],
+  { killAfterMs, maxFileKiB }: { killAfterMs?: number; maxFileKiB?: number } = {},
+): Promise<Outcome> {
+  const script = fileURLToPath(new URL("./writer.ts", import.meta.url));
+  return new Promise((resolve, reject) => {
+    const node = [process.execPath, "--import", "tsx", script, ...args];
+    const limited = ["bash", "-c", `ulimit -f ${maxFileKiB}; exec "$@"`, "bash", ...node];
+    const [command = "", ...rest] = maxFileKiB === undefined ? node : limited;
+    const child = spawn(command, rest, {
+      stdio: ["ignore", "pipe", "pipe"],
+      cwd: fileURLToPath(new URL("../..", import.meta.url)),
+    });
+    let output = "";
+    let errors = "";
+    child.stdout.setEncoding("utf8").on("data", (text: string) => {
+      if (output === "" && killAfterMs !== undefined) setTimeout(() => child.kill("SIGKILL"), killAfterMs);
+      output += text;
+    });
+    child.stderr.setEncoding("utf8").on("data", (text: string) => {
+      errors += text;
+    });
+    child.on("error", reject);
+    child.on("close", (_code, signal) => {
+      // A line without its end was cut off by the kill: the writer never finished saying it.
+      resolve({ lines: output.split("\n").slice(0, -1), signal, errors });
+    });
+  });
+}
