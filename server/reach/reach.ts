@@ -1,0 +1,96 @@
+import type { Approach, Assembly, Body, Hole, Kit, StatedBlock } from "../kit/types.js";
+import { Problem } from "../problem.js";
+import { boxAround, boxAroundCylinder, boxTree } from "./box-tree.js";
+import { meets, TOUCHING_MM } from "./distance.js";
+import { roomAt } from "./rooms.js";
+import type { ApproachReach, Blocker, HoleReach, Reach } from "./types.js";
+
+/**
+ * Which parts stand in the way of each approach of each hole, once they are on. A part stands in the
+ * way of a room when a body of it meets the room's cylinder (see `roomAt`), or when the kit states so
+ * by hand. The sheets that a hole goes through don't count for that hole; the other sheets and bodies
+ * of the same parts do, as `ownStack`: their approach can never work.
+ *
+ * Blockers come by part id, drawn before stated, then in the order of the approach's rooms: one for each
+ * part and room, so the same whatever the order of the kit's lists.
+ * @throws UNKNOWN_ID when a hole or a stated fact names an approach that the kit doesn't have
+ */
+export function reachOf(kit: Kit, assembly: Assembly): Reach {
+  const approaches = new Map(kit.approaches.map((approach) => [approach.id, approach]));
+  const bodies = assembly.parts.flatMap((part) => part.bodies.map((body) => ({ part: part.id, body })));
+  const tree = boxTree(bodies.map(({ body }) => boxAround(body.corners)));
+  const stated = statedByHole(assembly);
+
+  const drawn = (hole: Hole, approach: Approach): Blocker[] =>
+    approach.rooms.flatMap((room) => {
+      const cylinder = roomAt(hole, room, approach);
+      const parts = new Set<string>();
+      for (const i of tree.near(boxAroundCylinder(cylinder, TOUCHING_MM))) {
+        const candidate = bodies[i];
+        if (!candidate || parts.has(candidate.part) || isLayerOf(hole, candidate)) continue;
+        if (meets(cylinder, candidate.body.corners)) parts.add(candidate.part);
+      }
+      return [...parts].map(
+        (part): Blocker => ({ part, kind: "geometry", room: room.what, side: room.side, why: null }),
+      );
+    });
+
+  const holes = assembly.holes.map((hole): HoleReach => {
+    const byHand = stated.get(hole.id) ?? [];
+    return {
+      hole: hole.id,
+      approaches: hole.approaches.map((id): ApproachReach => {
+        const approach = approaches.get(id);
+        if (!approach) throw unknownApproach(kit, id, hole.id);
+        const blockers = [
+          ...drawn(hole, approach),
+          ...byHand.filter((fact) => fact.approach === id).map(asBlocker),
+        ];
+        // The sort is stable: rooms of one part stay in their order, and stated facts in the kit's.
+        blockers.sort((a, b) => compare(a.part, b.part) || compare(a.kind, b.kind));
+        const own = new Set(hole.layers.map((layer) => layer.part));
+        return {
+          approach: id,
+          blockedBy: blockers.filter(({ part }) => !own.has(part)),
+          ownStack: blockers.filter(({ part }) => own.has(part)),
+        };
+      }),
+    };
+  });
+  return { holes };
+}
+
+/** Whether a body is one of the very layers that the hole goes through: flat, and ending where the rooms begin. */
+function isLayerOf(hole: Hole, { part, body }: { readonly part: string; readonly body: Body }): boolean {
+  return (
+    body.sheet !== null && hole.layers.some((layer) => layer.part === part && layer.sheet === body.sheet)
+  );
+}
+
+function statedByHole(assembly: Assembly): ReadonlyMap<string, readonly StatedBlock[]> {
+  const byHole = new Map<string, StatedBlock[]>();
+  for (const fact of assembly.statedBlocks) {
+    const list = byHole.get(fact.hole);
+    if (list) list.push(fact);
+    else byHole.set(fact.hole, [fact]);
+  }
+  return byHole;
+}
+
+function asBlocker({ by, why }: StatedBlock): Blocker {
+  return { part: by, kind: "stated", room: null, side: null, why };
+}
+
+function compare(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
+
+function unknownApproach(kit: Kit, id: string, hole: string): Problem {
+  return new Problem(
+    "UNKNOWN_ID",
+    `Hole ${hole} names the approach "${id}", which ${kit.name} doesn't have.`,
+    {
+      fix: "Use one of the kit's approaches.",
+    },
+  );
+}
