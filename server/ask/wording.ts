@@ -1,0 +1,6 @@
+/** Every sentence that an answer says, in one place: the builder's words, short and plain. */
+export * from "./wording/conditions.js";
+export * from "./wording/grammar.js";
+export * from "./wording/measures.js";
+export * from "./wording/names.js";
+export * from "./wording/readings.js";

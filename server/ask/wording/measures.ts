@@ -1,0 +1,136 @@
+import type { AttributeEntry, FactEntry } from "../../facts/types.js";
+import type { FactValue } from "../../kit/types.js";
+import { sayLength, type Units } from "../../kit/units.js";
+import type { ClaimValue, LeafValue } from "../../ruling/types.js";
+import { counted, listed } from "./grammar.js";
+import type { Names } from "./names.js";
+
+/** A length in the kit's own unit alone, for running text: `4.1 mm`, `1/8 in`. */
+export function saySize(mm: number, units: Units): string {
+  return sayLength(mm, units).replace(/ \(.*\)$/, "");
+}
+
+/** `3.3 → 4.1 mm`: from one size to another, the unit once. */
+export function sayGrowth(fromMm: number, toMm: number, units: Units): string {
+  const unit = units === "mm" ? " mm" : " in";
+  return `${saySize(fromMm, units).replace(unit, "")} → ${saySize(toMm, units)}`;
+}
+
+/** Short names of the facts that the dictionary explains at length. */
+const FACT_LABELS: Readonly<Record<string, string>> = {
+  part: "part",
+  row: "row",
+  rowId: "row",
+  number: "number in its row",
+  fromEnd: "number from the row's other end",
+  rowLength: "holes in the row",
+  kind: "sort of part",
+  family: "family",
+  member: "place in its family",
+  through: "stack",
+  headPart: "part on the head side",
+  tailPart: "part on the tail side",
+  headKind: "sort of part on the head side",
+  layers: "layers",
+  headMaterial: "material on the head side",
+  headThicknessMm: "thickness on the head side",
+  thinnestMm: "thinnest layer",
+  thickestMm: "thickest layer",
+  gripMm: "grip",
+  rivetKind: "sort of rivet",
+  drawnRivet: "rivet on the drawing",
+  drawnHead: "head on the drawing",
+  rivetMm: "rivet diameter on the drawing",
+  punchedMm: "punched hole",
+  neighbour: "surface near the head",
+  gapMm: "gap",
+  headroomMm: "headroom",
+  edgeMm: "edge distance",
+  edgeRatio: "edge distance",
+  pitchMm: "pitch",
+  pitchRatio: "pitch",
+  overlap: "part lying over it",
+  rowOverlap: "part lying over the row",
+  holesFromOverlap: "distance from the overlap",
+  zone: "zone",
+  state: "state",
+  milestonesReached: "milestones reached",
+  head: "head as ruled",
+  treatment: "treatment as ruled",
+};
+
+/** Facts of which more is better: what is compared with is "wanted". */
+const WANTED: ReadonlySet<string> = new Set([
+  "gapMm",
+  "headroomMm",
+  "edgeMm",
+  "edgeRatio",
+  "pitchMm",
+  "pitchRatio",
+]);
+
+/** A fact's short name: "headroom"; for one that is not listed, its own name in words. */
+export function factLabel(name: string): string {
+  const plain = name.replace(/(Mm|Nm|Deg)$/, "").replace(/([a-z])([A-Z])/g, "$1 $2");
+  return FACT_LABELS[name] ?? plain.toLowerCase();
+}
+
+export function isWanted(fact: string): boolean {
+  return WANTED.has(fact);
+}
+
+/** Short names of what rules settle at a hole. */
+const ATTRIBUTE_LABELS: Readonly<Record<string, string>> = {
+  head: "head",
+  treatment: "treatment",
+  finalDiameterMm: "final diameter",
+  rivet: "rivet",
+  hold: "hold",
+};
+
+export function attributeLabel(name: string): string {
+  return ATTRIBUTE_LABELS[name] ?? factLabel(name);
+}
+
+type Entry = Pick<FactEntry | AttributeEntry, "name" | "unit" | "valuesFrom">;
+
+/** A fact's or an attribute's value in words, by the dictionary's unit and the kit's names. */
+export function sayValue(
+  value: FactValue | LeafValue | ClaimValue,
+  entry: Entry,
+  names: Names,
+  units: Units,
+): string {
+  if (Array.isArray(value)) {
+    return listed((value as readonly (string | number)[]).map((one) => sayValue(one, entry, names, units)));
+  }
+  if (typeof value === "object") return `the ${factLabel((value as { fact: string }).fact)}`;
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (typeof value === "number") return sayNumber(value, entry, units);
+  return sayText(String(value), entry, names);
+}
+
+function sayNumber(value: number, { name, unit }: Entry, units: Units): string {
+  if (unit === "mm") return saySize(value, units);
+  if (name === "holesFromOverlap") return counted(value, "hole");
+  if (unit === null || unit === "count") return String(value);
+  return `${Number(value.toFixed(2))} ${unit}`;
+}
+
+function sayText(value: string, { valuesFrom }: Entry, names: Names): string {
+  if (value === "none") return value;
+  switch (valuesFrom) {
+    case "parts":
+      return names.thePart(value);
+    case "rows":
+      return names.row(value);
+    case "families":
+      return names.family(value);
+    case "milestones":
+      return names.milestone(value);
+    case "neighbours":
+      return names.neighbour(value);
+    default:
+      return value;
+  }
+}

@@ -1,0 +1,130 @@
+import { finder } from "../../kit/find.js";
+import type { Assembly, Kit } from "../../kit/types.js";
+import { counted, firstFew, listed, ranges, the } from "./grammar.js";
+
+/** What naming things needs of a job. */
+export interface Named {
+  readonly kit: Kit;
+  readonly assembly: Assembly;
+}
+
+/** Holes of one row, as a person finds them. */
+export interface Spot {
+  readonly row: string;
+  readonly holes: readonly string[];
+  /** "rib 4, top flange row, holes 2–6 from the front". */
+  readonly where: string;
+}
+
+/** Names of a kit's things for the page. An id that is not there comes back as itself. */
+export interface Names {
+  part(id: string): string;
+  /** With its article: "the servo mount", "rib 4". */
+  thePart(id: string): string;
+  parts(ids: readonly string[], joint?: "and" | "or"): string;
+  /** "rib 4, top flange row". */
+  row(id: string): string;
+  /** "rib 4, top flange row, hole 2 from the front". */
+  hole(id: string): string;
+  /** Holes by row, in the assembly's order. */
+  spots(holes: readonly string[]): readonly Spot[];
+  /** All of them in one line; the first few rows named and the rest counted. */
+  where(holes: readonly string[], few?: number): string;
+  family(id: string): string;
+  /** As in "until …". */
+  milestone(id: string): string;
+  gate(id: string): string;
+  rivet(code: string): string;
+  neighbour(id: string): string;
+  approach(id: string): string;
+  notice(id: string): string;
+  view(id: string): string;
+}
+
+const known = new WeakMap<Assembly, Names>();
+
+/** The assembly's names, made once. */
+export function namesOf({ kit, assembly }: Named): Names {
+  const made = known.get(assembly) ?? makeNames(kit, assembly);
+  known.set(assembly, made);
+  return made;
+}
+
+function makeNames(kit: Kit, assembly: Assembly): Names {
+  const find = finder(assembly);
+  const table = (list: readonly { readonly id: string; readonly name: string }[]) => {
+    const byId = new Map(list.map(({ id, name }) => [id, name]));
+    return (id: string) => byId.get(id) ?? id;
+  };
+  const part = table(assembly.parts);
+  const neighbours = new Map<string, string>();
+  for (const { neighbour } of assembly.holes) if (neighbour) neighbours.set(neighbour.id, neighbour.name);
+
+  const row = (id: string): string => {
+    if (!find.hasRow(id)) return id;
+    const { part: owner, name } = find.row(id);
+    return `${part(owner)}, ${/\brow\b/i.test(name) ? name : `${name} row`}`;
+  };
+
+  const spot = (rowId: string, holes: readonly string[]): Spot => {
+    const { holes: all, numbered } = find.row(rowId);
+    const numbers = holes.map((hole) => find.hole(hole).number);
+    const counting = /^from\b/i.test(numbered) ? ` ${numbered}` : `, numbered ${numbered}`;
+    const which =
+      holes.length === all.length && all.length > 2
+        ? `all ${all.length} holes`
+        : `${numbers.length === 1 ? "hole" : "holes"} ${ranges(numbers)}${counting}`;
+    return { row: rowId, holes, where: `${row(rowId)}, ${which}` };
+  };
+
+  const spots = (ids: readonly string[]): Spot[] => {
+    const holes = [...new Set(ids)].filter((id) => find.hasHole(id)).map((id) => find.hole(id));
+    const byRow = new Map<string, string[]>();
+    for (const { id, rowId } of holes.sort((a, b) => a.index - b.index)) {
+      const list = byRow.get(rowId);
+      if (list) list.push(id);
+      else byRow.set(rowId, [id]);
+    }
+    return [...byRow].map(([rowId, list]) => spot(rowId, list));
+  };
+
+  const families = table(assembly.families);
+  const milestones = table(assembly.milestones);
+  const gates = table(kit.prepGates);
+  const approaches = table(kit.approaches);
+  const views = table(assembly.views);
+  const rivets = new Map(kit.rivets.map((rivet) => [rivet.code, rivet]));
+  const notices = new Map(kit.notices.map((notice) => [notice.id, notice]));
+  return {
+    part,
+    thePart: (id) => the(part(id)),
+    parts: (ids, joint = "and") =>
+      listed(
+        ids.map((id) => the(part(id))),
+        joint,
+      ),
+    row,
+    hole: (id) => (find.hasHole(id) ? (spots([id])[0]?.where ?? id) : id),
+    spots,
+    where: (holes, few = 3) =>
+      firstFew(
+        spots(holes).map(({ where }) => where),
+        few,
+        (rest) => `and ${counted(rest, "more row")}`,
+      ),
+    family: families,
+    milestone: milestones,
+    gate: gates,
+    rivet: (code) => {
+      const rivet = rivets.get(code);
+      return rivet ? `${code} (${rivet.name})` : code;
+    },
+    neighbour: (id) => neighbours.get(id) ?? id,
+    approach: approaches,
+    notice: (id) => {
+      const notice = notices.get(id);
+      return notice ? `notice ${id}, ${notice.title}` : `notice ${id}`;
+    },
+    view: views,
+  };
+}

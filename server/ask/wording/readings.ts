@@ -1,0 +1,137 @@
+import type { FormId, Reading, Slots } from "../types.js";
+import { listed, the } from "./grammar.js";
+import { attributeLabel } from "./measures.js";
+import { type Named, type Names, namesOf } from "./names.js";
+
+/** How a hole is after a treatment. */
+export const TREATED: Readonly<Record<string, string>> = {
+  "as punched": "left as punched",
+  enlarge: "enlarged",
+  dimple: "dimpled",
+  countersink: "countersunk",
+};
+
+/** How something is after an act. */
+export const ACTED: Readonly<Record<string, string>> = {
+  close: "closed",
+  set: "set",
+  pin: "pinned",
+  dimple: "dimpled",
+  countersink: "countersunk",
+  enlarge: "enlarged",
+};
+
+/** A reading with what it means in plain words. */
+export function reading(job: Named, form: FormId, slots: Slots): Reading {
+  return { form, slots, said: sayReading(job, form, slots) };
+}
+
+/** What was understood of a question, as the question it is: "What must be set before the servo mount closes?" */
+export function sayReading(job: Named, form: FormId, slots: Slots): string {
+  const names = namesOf(job);
+  const say = READINGS[form];
+  if (say) return say(slots, names, job.assembly.name);
+  const scope = sayScope(slots, names, job.assembly.name);
+  return `${form.replaceAll("-", " ")}: ${scope}`;
+}
+
+/** What the slots are about: "rib 4, top flange row, holes 2–6 from the front"; the whole assembly when they name nothing. */
+export function sayScope(slots: Slots, names: Names, assembly: string): string {
+  const { hole, holes, row, part, family, side } = slots;
+  const about = hole
+    ? names.hole(hole)
+    : holes && holes.length > 0
+      ? names.where(holes)
+      : row
+        ? names.row(row)
+        : part
+          ? names.thePart(part)
+          : family
+            ? the(names.family(family))
+            : the(assembly);
+  return side ? `${about} (${names.view(side)})` : about;
+}
+
+type Say = (slots: Slots, names: Names, assembly: string) => string;
+
+const READINGS: Readonly<Record<FormId, Say>> = {
+  "before-closing": ({ part }, names) => `What must be set before ${names.thePart(part ?? "")} closes?`,
+  "may-i": (slots, names, assembly) => `May I ${text(slots, "act")} ${sayScope(slots, names, assembly)} now?`,
+  treatment: (slots, names, assembly) => {
+    const scope = sayScope(slots, names, assembly);
+    const filter = sayFilter(slots);
+    if (!filter) return `What is done to ${scope}?`;
+    return `Which holes of ${scope} are ${filter}?`;
+  },
+  "stay-open": (slots, names, assembly) => {
+    const until = slots.milestone ? ` until ${names.milestone(slots.milestone)}` : "";
+    return `Which holes of ${sayScope(slots, names, assembly)} stay open${until}?`;
+  },
+  "close-later": (slots, names, assembly) => {
+    const when = slots.milestone ? `once ${names.milestone(slots.milestone)}` : "later, and when";
+    const scope = isAboutAll(slots) ? "" : ` of ${sayScope(slots, names, assembly)}`;
+    return slots.milestone ? `What${scope} can be closed ${when}?` : `What${scope} is closed ${when}?`;
+  },
+  why: (slots, names, assembly) => {
+    const scope = sayScope(slots, names, assembly);
+    const be = isMany(slots) ? "are" : "is";
+    if (slots.attribute === "hold") return `Why ${isMany(slots) ? "do" : "does"} ${scope} stay open?`;
+    const filter = sayFilter(slots);
+    if (filter) return `Why ${be} ${scope} ${filter}?`;
+    const attribute = text(slots, "attribute");
+    return attribute ? `Why that ${attributeLabel(attribute)} at ${scope}?` : `Why ${be} ${scope} done so?`;
+  },
+  "why-not": (slots, names, assembly) => {
+    const scope = sayScope(slots, names, assembly);
+    const be = isMany(slots) ? "are" : "is";
+    const act = text(slots, "act");
+    if (act) return `Why may ${scope} not be ${ACTED[act] ?? act} now?`;
+    if (slots.attribute === "hold") return `Why ${isMany(slots) ? "do" : "does"} ${scope} not stay open?`;
+    return `Why ${be} ${scope} not ${sayFilter({ ...slots, not: undefined }) ?? "done otherwise"}?`;
+  },
+  "odd-ones": (slots, names) => {
+    const attribute = text(slots, "attribute");
+    const inWhat = attribute ? ` in ${attributeLabel(attribute)}` : "";
+    return `Which of ${the(names.family(slots.family ?? ""))} differ from the rest${inWhat}?`;
+  },
+  changed: (slots, names, assembly) => {
+    const notice = text(slots, "notice");
+    const what = notice ? `What did ${names.notice(notice)} change` : "What did the notices change";
+    return isAboutAll(slots) ? `${what}?` : `${what} at ${sayScope(slots, names, assembly)}?`;
+  },
+  notes: (slots) => `Notes on ${text(slots, "topic")}`,
+  tell: (slots, names, assembly) => {
+    const gate = text(slots, "gate");
+    if (gate && slots.part) {
+      const done = slots.done === "no" ? "not done" : "done";
+      return `Mark "${names.gate(gate)}" on ${names.thePart(slots.part)} as ${done}`;
+    }
+    if (slots.milestone) {
+      const reached = slots.reached === "no" ? "not reached" : "reached";
+      return `Mark as ${reached}: ${names.milestone(slots.milestone)}`;
+    }
+    return `Mark ${sayScope(slots, names, assembly)} as ${text(slots, "state")}`;
+  },
+};
+
+function text(slots: Slots, name: string): string {
+  const value = slots[name];
+  return typeof value === "string" ? value : "";
+}
+
+/** "not dimpled", "flush", "dimpled and flush": the slots that narrow a question down. */
+function sayFilter({ treatment, head, not }: Slots): string | null {
+  const wanted = [treatment ? (TREATED[treatment] ?? treatment) : "", head ?? ""].filter(
+    (word) => word !== "",
+  );
+  if (wanted.length === 0) return null;
+  return `${not === "yes" ? "not " : ""}${listed(wanted)}`;
+}
+
+function isAboutAll({ hole, holes, row, part, family, side }: Slots): boolean {
+  return !hole && !holes && !row && !part && !family && !side;
+}
+
+function isMany({ hole, holes, family }: Slots): boolean {
+  return !hole && ((holes?.length ?? 0) > 1 || family !== undefined);
+}
