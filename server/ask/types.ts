@@ -56,6 +56,8 @@ export type TraceEntry =
   | ({
       readonly kind: "reach" /** Parts that count as closed for this look. */;
       readonly closed: readonly string[];
+      /** Holes with the same approaches, blocked by the same parts; `hole` is the first of them. */
+      readonly holes: readonly string[];
     } & HoleReach)
   | {
       readonly kind: "order";
@@ -68,6 +70,8 @@ export type TraceEntry =
   | {
       readonly kind: "hold";
       readonly hole: string;
+      /** Holes that the same rule holds until the same milestone; `hole` is the first of them. */
+      readonly holes: readonly string[];
       readonly until: string;
       readonly rule: string;
       readonly why: string;

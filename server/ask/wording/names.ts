@@ -63,7 +63,7 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
   const row = (id: string): string => {
     if (!find.hasRow(id)) return id;
     const { part: owner, name } = find.row(id);
-    return `${part(owner)}, ${/\brow\b/i.test(name) ? name : `${name} row`}`;
+    return `${part(owner)}, ${/\b(row|column|line|ring|circle|holes?)\b/i.test(name) ? name : `${name} row`}`;
   };
 
   const spot = (rowId: string, holes: readonly string[]): Spot => {
