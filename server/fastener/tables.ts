@@ -1,5 +1,6 @@
 import countersinkGaugesFile from "../../kb/tables/countersink-gauges.json" with { type: "json" };
 import countersinkMouthsFile from "../../kb/tables/countersink-mouths.json" with { type: "json" };
+import deburringFile from "../../kb/tables/deburring.json" with { type: "json" };
 import dimpleLimitsFile from "../../kb/tables/dimple-limits.json" with { type: "json" };
 import drillsFile from "../../kb/tables/drills.json" with { type: "json" };
 import flushHeadsFile from "../../kb/tables/flush-heads.json" with { type: "json" };
@@ -13,10 +14,12 @@ import pulledMetricGripsFile from "../../kb/tables/pulled-metric-grips.json" wit
 import pulledMetricHeadsFile from "../../kb/tables/pulled-metric-heads.json" with { type: "json" };
 import pulledMetricHolesFile from "../../kb/tables/pulled-metric-holes.json" with { type: "json" };
 import removalFile from "../../kb/tables/removal.json" with { type: "json" };
+import rivetDiametersFile from "../../kb/tables/rivet-diameters.json" with { type: "json" };
 import rivetsPerInchFile from "../../kb/tables/rivets-per-inch.json" with { type: "json" };
 import rivetsPerInchFactorsFile from "../../kb/tables/rivets-per-inch-factors.json" with { type: "json" };
 import shopHeadsFile from "../../kb/tables/shop-heads.json" with { type: "json" };
 import solidDrillsFile from "../../kb/tables/solid-drills.json" with { type: "json" };
+import substitutionsFile from "../../kb/tables/substitutions.json" with { type: "json" };
 import temporaryFastenersFile from "../../kb/tables/temporary-fasteners.json" with { type: "json" };
 import universalHeadsFile from "../../kb/tables/universal-heads.json" with { type: "json" };
 import { type TableFile, tableOf } from "./table.js";
@@ -93,5 +96,16 @@ export const tables = {
     rivetsPerInchFile,
   ),
   rivetsPerInchFactors: tableOf<{ joint: string; factor: number; source: string }>(rivetsPerInchFactorsFile),
+  rivetDiameters: tableOf<{
+    what: string;
+    minFactor: number | null;
+    maxFactor: number | null;
+    of: string;
+    source: string;
+  }>(rivetDiametersFile),
+  substitutions: tableOf<{ alloy: string; maxDia: number; increase: number; source: string }>(
+    substitutionsFile,
+  ),
+  deburring: tableOf<{ maxFraction: number; max: number; source: string }>(deburringFile),
   temporaryFasteners: tableOf<{ size: string; colour: string; source: string }>(temporaryFastenersFile),
 } as const;
