@@ -1,0 +1,276 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { coneHeightMm, flushChoice, flushStack } from "../../server/fastener/flush.js";
+import { gripOf } from "../../server/fastener/grip.js";
+import { headroom } from "../../server/fastener/headroom.js";
+import {
+  drillOfSize,
+  drillsWithin,
+  holeFit,
+  holeSequence,
+  pulledHoleLimits,
+} from "../../server/fastener/hole.js";
+import { inchOfFraction, inchOfMm, mmOfInch } from "../../server/fastener/input.js";
+import { edgeDistanceMm, layoutMinimum } from "../../server/fastener/layout.js";
+import { pulledInchNumber, pulledMetricLengths, solidLength } from "../../server/fastener/length.js";
+import { oversizeRepair } from "../../server/fastener/oversize.js";
+import { shopHead, shopHeadFit } from "../../server/fastener/shop-head.js";
+import { tables } from "../../server/fastener/tables.js";
+import type { Problem } from "../../server/problem.js";
+
+const layer = (thicknessMm: number) => ({ name: "sheet", thicknessMm });
+const thickness = fc.double({ min: 0.3, max: 4, noNaN: true });
+const codeOf = (act: () => unknown): string => {
+  try {
+    act();
+  } catch (error) {
+    return (error as Problem).code;
+  }
+  return "no problem";
+};
+
+describe("grip", () => {
+  it("is the sum of the layers, and grows with the head that sinks into dimples", () => {
+    const flat = gripOf([layer(0.5), layer(0.8)]);
+    const dimpled = gripOf([layer(0.5), layer(0.8)], 1.1);
+    expect(flat.value).toBeCloseTo(1.3, 9);
+    expect(dimpled.value).toBeCloseTo(2.4, 9);
+    expect(dimpled.terms.map((term) => term.what)).toContain("flush head in the dimples");
+  });
+
+  it("never shrinks when a layer gets thicker", () => {
+    fc.assert(
+      fc.property(fc.array(thickness, { minLength: 1, maxLength: 5 }), thickness, (stack, more) => {
+        const before = gripOf(stack.map(layer)).value;
+        const after = gripOf(stack.map((mm, i) => layer(i === 0 ? mm + more : mm))).value;
+        expect(after).toBeGreaterThan(before);
+      }),
+    );
+  });
+});
+
+describe("rivet length", () => {
+  it("a length offered always holds the stack within its grip range", () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(2.4, 3, 3.2, 4, 4.8, 5, 6.4),
+        fc.double({ min: 0.1, max: 30, noNaN: true }),
+        (rivet, grip) => {
+          for (const choice of pulledMetricLengths(rivet, grip)) {
+            expect(grip).toBeGreaterThanOrEqual(choice.gripMinMm - 1e-6);
+            expect(grip).toBeLessThanOrEqual(choice.gripMaxMm + 1e-6);
+          }
+        },
+      ),
+    );
+  });
+
+  it("at the limit between two lengths both are offered, the shorter first", () => {
+    expect(pulledMetricLengths(4, 3).map((choice) => choice.lengthMm)).toEqual([6, 8]);
+  });
+
+  it("a stack thinner or thicker than the table gets no length, never an extended one", () => {
+    expect(pulledMetricLengths(3.2, 0.3)).toEqual([]);
+    expect(pulledMetricLengths(3.2, 23)).toEqual([]);
+    expect(pulledInchNumber("1/8", mmOfInch(0.6))).toBeNull();
+  });
+
+  it("above half an inch of stack the sources disagree, so solid length is refused", () => {
+    expect(codeOf(() => solidLength("1/8", 13))).toBe("FASTENER_OUT_OF_TABLE");
+  });
+
+  it("every inch pulled rivet's number is its diameter in 32nds and its greatest grip in 16ths", () => {
+    for (const row of tables.pulledInchGrips.rows) {
+      const thirtySeconds = Math.round(inchOfFraction(row.rivet) * 32);
+      const sixteenths = Math.round(row.max * 16);
+      expect(`${thirtySeconds}${sixteenths}`).toBe(row.number);
+    }
+  });
+});
+
+describe("holes and drills", () => {
+  it("a metric hole is the rivet plus 0.1 to 0.2 mm", () => {
+    for (const row of tables.pulledMetricHoles.rows) {
+      expect(row.min - row.rivet).toBeCloseTo(0.1, 6);
+      expect(row.max - row.rivet).toBeCloseTo(0.2, 6);
+    }
+  });
+
+  it("a hole always clears the largest body of its rivet", () => {
+    for (const row of tables.pulledMetricHoles.rows) {
+      const body = tables.pulledMetricBodies.rows.find((candidate) => candidate.rivet === row.rivet);
+      if (body) expect(row.min).toBeGreaterThan(body.max);
+    }
+  });
+
+  it("a 4.0 mm rivet's hole is drilled 4.1 mm, and a hole punched for 3.2 mm is undersize for it", () => {
+    const limits = pulledHoleLimits(4);
+    expect(drillsWithin(limits).map((drill) => drill.name)).toContain("4.1 mm");
+    expect(holeFit(3.3, limits)).toBe("undersize");
+    expect(holeFit(3.3, pulledHoleLimits(3.2))).toBe("fits");
+  });
+
+  it("every drill offered makes a hole within the limits", () => {
+    for (const rivet of [2.4, 3, 3.2, 4, 4.8, 5, 6.4]) {
+      const limits = pulledHoleLimits(rivet);
+      const drills = drillsWithin(limits);
+      expect(drills.length).toBeGreaterThan(0);
+      for (const drill of drills) expect(holeFit(drill.mm, limits)).toBe("fits");
+    }
+  });
+
+  it("the sources' hole limits for a 1/8 pulled rivet differ by a thousandth, and both are kept", () => {
+    const rows = tables.pulledInchHoles.rows.filter((row) => row.rivet === "1/8");
+    expect(rows.map((row) => [row.min, row.max])).toEqual([
+      [0.128, 0.132],
+      [0.129, 0.133],
+    ]);
+    expect(new Set(rows.map((row) => row.source.id)).size).toBe(2);
+  });
+
+  it("work at a hole never makes it smaller", () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 1, max: 8, noNaN: true }),
+        fc.double({ min: 1, max: 8, noNaN: true }),
+        fc.constantFrom("as punched", "enlarge", "dimple", "countersink" as const),
+        (punched, final, treatment) => {
+          for (const step of holeSequence(punched, final, treatment as "enlarge")) {
+            if (step.toMm !== null) expect(step.toMm).toBeGreaterThan(punched);
+          }
+        },
+      ),
+    );
+  });
+
+  it("a number drill is found by its size", () => {
+    expect(drillOfSize(mmOfInch(0.1285))?.name).toBe("#30");
+  });
+});
+
+describe("dimple or countersink", () => {
+  it("thin sheet is dimpled, thick sheet is countersunk, and in between the kit maker decides", () => {
+    expect(flushChoice("1/8", mmOfInch(0.025)).treatment).toBe("dimple");
+    expect(flushChoice("1/8", mmOfInch(0.063)).treatment).toBe("countersink");
+    expect(flushChoice("1/8", mmOfInch(0.045))).toMatchObject({ treatment: null, disputed: true });
+  });
+
+  it("thin skin on thin rib: both layers are dimpled", () => {
+    expect(flushStack("1/8", [0.6, 0.8])?.layers).toEqual(["dimple", "dimple"]);
+  });
+
+  it("thin skin on a thick spar cap: the dimple sits in a countersink", () => {
+    expect(flushStack("1/8", [0.6, 2])?.layers).toEqual(["dimple", "countersink"]);
+  });
+
+  it("a layer that can be neither stops the whole stack", () => {
+    expect(flushStack("1/8", [0.6, mmOfInch(0.045)])).toBeNull();
+  });
+
+  it("the two published dimple limits are both kept, and the smaller is used", () => {
+    expect(tables.dimpleLimits.rows.map((row) => row.max).sort()).toEqual([0.04, 0.051]);
+    expect(flushChoice("3/16", mmOfInch(0.051)).mayDimple).toBe(false);
+  });
+
+  it("100 degree heads from memory agree with cone geometry, within 0.001 inch, save the one that is named", () => {
+    const off = tables.flushHeads.rows.filter((row) => {
+      const cone = coneHeightMm(mmOfInch(row.diameter), mmOfInch(inchOfFraction(row.rivet)), 100);
+      return Math.abs(inchOfMm(cone) - row.height) > 0.001;
+    });
+    expect(off.map((row) => `${row.series} ${row.rivet}`)).toEqual(["reduced 3/16"]);
+  });
+
+  it("full flush head diameters from memory are the middles of the countersink mouths that were read", () => {
+    for (const mouth of tables.countersinkMouths.rows) {
+      const head = tables.flushHeads.rows.find((row) => row.series === "full" && row.rivet === mouth.rivet);
+      expect(head?.diameter).toBeCloseTo((mouth.min + mouth.max) / 2, 3);
+    }
+  });
+});
+
+describe("headroom", () => {
+  const gap = (gapMm: number, toleranceMm = 0, position: string | null = null) => ({
+    gapMm,
+    toleranceMm,
+    position,
+  });
+
+  it("gap 1.9 mm less dome 1.0 mm leaves 0.9 mm: a margin of 1.0 mm is not kept", () => {
+    const room = headroom([gap(1.9)], 1, 1);
+    expect(room.verdict).toBe("does not clear");
+    expect(room.leaves.value).toBeCloseTo(0.9, 9);
+    expect(headroom([gap(2)], 1, 1).verdict).toBe("clears");
+  });
+
+  it("the worst place of the travel decides", () => {
+    const room = headroom([gap(4, 0, "neutral"), gap(1.5, 0, "25° up")], 1, 1);
+    expect(room.at.position).toBe("25° up");
+    expect(room.verdict).toBe("does not clear");
+  });
+
+  it("sizes that clear on paper but not with their tolerances don't clear, and say so", () => {
+    expect(headroom([gap(2.2, 0.4)], 1, 1)).toMatchObject({ verdict: "does not clear", onlyWorstCase: true });
+  });
+});
+
+describe("edge, pitch and repair", () => {
+  it("distance to the edge of a square is the shortest way out", () => {
+    const square = [
+      [0, 0],
+      [40, 0],
+      [40, 40],
+      [0, 40],
+    ] as const;
+    expect(edgeDistanceMm([7, 20], square)).toBeCloseTo(7, 9);
+    expect(codeOf(() => edgeDistanceMm([50, 20], square))).toBe("FASTENER_OFF_SHEET");
+  });
+
+  it("a flush rivet needs more edge than a protruding one", () => {
+    expect(layoutMinimum(4, "flush").edgeMm).toBeGreaterThan(layoutMinimum(4, "protruding").edgeMm);
+  });
+
+  it("the next size up is refused where its pitch would be too small, and the shortfall is said", () => {
+    const repair = oversizeRepair(mmOfInch(0.125), "protruding", 20, mmOfInch(0.4));
+    expect(repair.verdict).toBe("refused");
+    expect(inchOfMm(repair.pitchShortMm ?? 0)).toBeCloseTo(0.46875 - 0.4, 6);
+  });
+
+  it("a shop head is judged by the strictest least values that are printed", () => {
+    const head = shopHead(10);
+    expect(head.leastWidthMm).toBeCloseTo(14, 9);
+    expect(head.leastHeightMm).toBeCloseTo(3.3, 9);
+    expect(shopHeadFit(10, 13.5, 5)).toBe("too small");
+    expect(shopHeadFit(10, 15, 5)).toBe("serves");
+  });
+});
+
+describe("what no table covers is refused, never guessed", () => {
+  const bad: readonly [string, () => unknown, string][] = [
+    ["a 7 mm rivet", () => pulledHoleLimits(7), "FASTENER_OUT_OF_TABLE"],
+    ["a 7 mm rivet's length", () => pulledMetricLengths(7, 3), "FASTENER_OUT_OF_TABLE"],
+    [
+      "a 3/16 inch pulled rivet, whose rows were cut off",
+      () => pulledInchNumber("3/16", 2),
+      "FASTENER_OUT_OF_TABLE",
+    ],
+    ["a 1/16 rivet's countersink", () => flushChoice("1/16", 1), "FASTENER_OUT_OF_TABLE"],
+    ["zero thickness", () => gripOf([layer(0)]), "FASTENER_INPUT"],
+    ["a negative thickness", () => gripOf([layer(-0.5)]), "FASTENER_INPUT"],
+    ["a grip that is not a number", () => pulledMetricLengths(4, Number.NaN), "FASTENER_INPUT"],
+    ["an endless grip", () => pulledMetricLengths(4, Number.POSITIVE_INFINITY), "FASTENER_INPUT"],
+    ["text in place of a size", () => pulledHoleLimits("4" as unknown as number), "FASTENER_INPUT"],
+    ["no layers at all", () => gripOf([]), "FASTENER_INPUT"],
+    ["a word in place of an inch fraction", () => inchOfFraction("eighth"), "FASTENER_INPUT"],
+  ];
+  for (const [what, act, code] of bad) it(what, () => expect(codeOf(act)).toBe(code));
+});
+
+describe("units", () => {
+  it("no round trip between inch and mm loses a thousandth of a millimetre", () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.001, max: 1000, noNaN: true }), (mm) => {
+        expect(Math.abs(mmOfInch(inchOfMm(mm)) - mm)).toBeLessThan(0.001);
+      }),
+    );
+  });
+});
