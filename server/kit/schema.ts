@@ -29,8 +29,13 @@ const UnitsSchema = Type.Union([Type.Literal("mm"), Type.Literal("inch")]);
 const LengthSchema = Type.Union([Type.Number(), Type.String({ minLength: 1, maxLength: 30 })], {
   description: "a number in the file's units, or text with that unit",
 });
-const VecSchema = Type.Tuple([Type.Number(), Type.Number(), Type.Number()], {
-  description: "x, y, z in the file's units (directions: no unit)",
+/** Written out, because a tuple of the library has the shape of an older JSON Schema than 2020-12. */
+const VecSchema = Type.Unsafe<[number, number, number]>({
+  type: "array",
+  items: { type: "number" },
+  minItems: 3,
+  maxItems: 3,
+  description: "three numbers x, y, z in the file's units (directions: no unit)",
 });
 const KindSchema = Type.Union([Type.Literal("pulled"), Type.Literal("solid")]);
 
@@ -103,7 +108,7 @@ const BodySchema = Type.Union([
   Type.Object(
     {
       prism: Type.Object(
-        { base: Type.Array(VecSchema, { minItems: 3 }), along: VecSchema },
+        { base: Type.Array(VecSchema, { minItems: 3, maxItems: 200 }), along: VecSchema },
         { ...strict, description: "a flat convex base swept along a vector" },
       ),
     },
@@ -115,7 +120,11 @@ const SheetSchema = Type.Object(
   {
     id: IdSchema,
     name: Type.Optional(NameSchema),
-    outline: Type.Array(VecSchema, { minItems: 3, description: "on the sheet's middle plane" }),
+    outline: Type.Array(VecSchema, {
+      minItems: 3,
+      maxItems: 500,
+      description: "on the sheet's middle plane",
+    }),
     thickness: Type.Optional(LengthSchema),
     body: Type.Optional(
       Type.Boolean({
@@ -144,6 +153,7 @@ const PartSchema = Type.Object(
 const GivenSchema = Type.Record(
   Type.String({ pattern: "^[a-z][A-Za-z0-9]{0,39}$" }),
   Type.Union([Type.Number(), Type.String(), Type.Boolean()]),
+  { ...strict, description: "facts by the names of the fact dictionary" },
 );
 const StackSchema = Type.Array(Type.Object({ part: IdSchema, sheet: IdSchema }, strict), {
   minItems: 1,
@@ -162,7 +172,10 @@ const RowSchema = Type.Object(
         { from: VecSchema, to: VecSchema, count: Type.Integer({ minimum: 1, maximum: 2000 }) },
         { ...strict, description: "evenly spaced, both ends included, on the head-side surface" },
       ),
-      Type.Object({ at: Type.Array(VecSchema, { minItems: 1 }) }, strict),
+      Type.Object(
+        { at: Type.Array(VecSchema, { minItems: 1, maxItems: 2000 }) },
+        { ...strict, description: "each hole by itself, on the head-side surface" },
+      ),
     ]),
     normal: VecSchema,
     stack: StackSchema,
@@ -273,3 +286,7 @@ export type KitFile = Static<typeof KitFileSchema>;
 export type AssemblyFile = Static<typeof AssemblyFileSchema>;
 export type RowFile = Static<typeof RowSchema>;
 export type Length = Static<typeof LengthSchema>;
+export type PartFile = Static<typeof PartSchema>;
+export type BodyFile = Static<typeof BodySchema>;
+export type StackFile = Static<typeof StackSchema>;
+export type GapFile = Static<typeof GapSchema>;
