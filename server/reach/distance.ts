@@ -1,12 +1,17 @@
+import { type Point, turn } from "../kit/polygon.js";
 import type { Vec } from "../kit/types.js";
+import { cross, dot, minus } from "../kit/vec.js";
 
-/** A finite cylinder with flat ends. */
-export interface Cylinder {
+/** The middle line of a finite cylinder with flat ends. */
+export interface Axis {
   /** Middle of the end where it starts, mm. */
   readonly start: Vec;
   /** Unit vector along which it runs. */
   readonly axis: Vec;
   readonly lengthMm: number;
+}
+
+export interface Cylinder extends Axis {
   readonly radiusMm: number;
 }
 
@@ -38,41 +43,28 @@ export function meets(cylinder: Cylinder, corners: readonly Vec[]): boolean {
  * @returns mm; 0 when the axis runs into the body; Infinity when no part of the body lies beside the
  *          cylinder (within TOUCHING_MM of its ends counts as beside)
  */
-export function gapBesideMm(cylinder: Omit<Cylinder, "radiusMm">, corners: readonly Vec[]): number {
-  return gapFromOriginMm(
-    between(seenAlong(cylinder, corners), -TOUCHING_MM, cylinder.lengthMm + TOUCHING_MM),
-  );
+export function gapBesideMm(axis: Axis, corners: readonly Vec[]): number {
+  const beside = between(seenAlong(axis, corners), -TOUCHING_MM, axis.lengthMm + TOUCHING_MM);
+  return gapFromOriginMm(beside);
 }
 
-/** A corner in the cylinder's own axes: x and y across, z along, mm from the middle of its start. */
+/** A corner in the cylinder's own axes: where it lies across, and how far along from the start, mm. */
 interface Seen {
-  readonly x: number;
-  readonly y: number;
-  readonly z: number;
+  readonly across: Point;
+  readonly along: number;
 }
-type Flat = Pick<Seen, "x" | "y">;
 
-function seenAlong({ start, axis }: Omit<Cylinder, "radiusMm">, corners: readonly Vec[]): Seen[] {
-  const [ux, uy, uz] = across(axis);
-  const [ax, ay, az] = axis;
-  // v = axis × u completes the axes.
-  const vx = ay * uz - az * uy;
-  const vy = az * ux - ax * uz;
-  const vz = ax * uy - ay * ux;
-  return corners.map(([cx, cy, cz]) => {
-    const x = cx - start[0];
-    const y = cy - start[1];
-    const z = cz - start[2];
-    return {
-      x: x * ux + y * uy + z * uz,
-      y: x * vx + y * vy + z * vz,
-      z: x * ax + y * ay + z * az,
-    };
+function seenAlong({ start, axis }: Axis, corners: readonly Vec[]): Seen[] {
+  const u = squareTo(axis);
+  const v = cross(axis, u);
+  return corners.map((corner) => {
+    const from = minus(corner, start);
+    return { across: [dot(from, u), dot(from, v)], along: dot(from, axis) };
   });
 }
 
-/** Some unit vector at right angles to a unit vector, away from its largest component so that it is well conditioned. */
-function across([x, y, z]: Vec): Vec {
+/** Some unit vector at right angles to a unit vector; its smallest component is left out, which keeps it well conditioned. */
+function squareTo([x, y, z]: Vec): Vec {
   if (Math.abs(x) <= Math.abs(y) && Math.abs(x) <= Math.abs(z)) {
     const length = Math.hypot(y, z);
     return [0, -z / length, y / length];
@@ -85,50 +77,48 @@ function across([x, y, z]: Vec): Vec {
   return [-y / length, x / length, 0];
 }
 
-/** Points whose flat hull is the body between two levels, seen along z. */
-function between(corners: readonly Seen[], low: number, high: number): Flat[] {
-  const flat: Flat[] = corners.filter(({ z }) => z >= low && z <= high);
+/** Points whose flat hull is the body between two levels, seen along the axis. */
+function between(corners: readonly Seen[], low: number, high: number): Point[] {
+  const points = corners.filter(({ along }) => along >= low && along <= high).map(({ across }) => across);
   for (const level of [low, high]) {
-    const below = corners.filter(({ z }) => z < level);
-    const above = corners.filter(({ z }) => z > level);
+    const below = corners.filter(({ along }) => along < level);
+    const above = corners.filter(({ along }) => along > level);
     for (const a of below) {
-      for (const b of above) {
-        const t = (level - a.z) / (b.z - a.z);
-        flat.push({ x: a.x + t * (b.x - a.x), y: a.y + t * (b.y - a.y) });
-      }
+      for (const b of above)
+        points.push(partWay(a.across, b.across, (level - a.along) / (b.along - a.along)));
     }
   }
-  return flat;
+  return points;
 }
 
-/** Distance from the origin to the convex hull of points in a plane; Infinity for no points. */
-function gapFromOriginMm(points: readonly Flat[]): number {
+/** Distance from the origin to the convex hull of points in a plane, mm; Infinity for no points. */
+function gapFromOriginMm(points: readonly Point[]): number {
   const hull = hullOf(points);
   let nearest = hull[0];
   if (!nearest) return Number.POSITIVE_INFINITY;
-  let least = Math.hypot(nearest.x, nearest.y);
-  for (let i = 0; i < hull.length; i++) {
-    const point = nearestOnSegment(hull[i] ?? nearest, hull[(i + 1) % hull.length] ?? nearest);
-    const gap = Math.hypot(point.x, point.y);
-    if (gap < least) {
-      least = gap;
+  let gapMm = Math.hypot(...nearest);
+  hull.forEach((corner, i) => {
+    const point = nearestOnSegment(corner, hull[(i + 1) % hull.length] ?? corner);
+    if (Math.hypot(...point) < gapMm) {
+      gapMm = Math.hypot(...point);
       nearest = point;
     }
-  }
-  // Outside, the hull lies wholly beyond the line through its nearest point; inside, it can't.
-  const { x, y } = nearest;
-  const inside = hull.some((corner) => corner.x * x + corner.y * y <= 0);
-  return inside ? 0 : least;
+  });
+  // From outside, the hull lies wholly beyond the line through its nearest point; from inside it can't.
+  const [x, y] = nearest;
+  return hull.some((corner) => corner[0] * x + corner[1] * y <= 0) ? 0 : gapMm;
 }
 
 /** Point of the segment a–b that is nearest to the origin. */
-function nearestOnSegment(a: Flat, b: Flat): Flat {
-  const dx = b.x - a.x;
-  const dy = b.y - a.y;
+function nearestOnSegment(a: Point, b: Point): Point {
+  const dx = b[0] - a[0];
+  const dy = b[1] - a[1];
   const square = dx * dx + dy * dy;
-  if (square === 0) return a;
-  const t = Math.min(1, Math.max(0, -(a.x * dx + a.y * dy) / square));
-  return { x: a.x + t * dx, y: a.y + t * dy };
+  return square === 0 ? a : partWay(a, b, Math.min(1, Math.max(0, -(a[0] * dx + a[1] * dy) / square)));
+}
+
+function partWay(a: Point, b: Point, t: number): Point {
+  return [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
 }
 
 /**
@@ -136,16 +126,16 @@ function nearestOnSegment(a: Flat, b: Flat): Flat {
  * @source monotone chain: A. M. Andrew, "Another efficient algorithm for convex hulls in two
  *         dimensions", Information Processing Letters 9(5), 1979
  */
-function hullOf(points: readonly Flat[]): Flat[] {
-  const sorted = [...points].sort((a, b) => a.x - b.x || a.y - b.y);
+function hullOf(points: readonly Point[]): Point[] {
+  const sorted = [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1]);
   if (sorted.length < 3) return sorted;
   const lower = chain(sorted);
   const upper = chain(sorted.reverse());
   return [...lower.slice(0, -1), ...upper.slice(0, -1)];
 }
 
-function chain(sorted: readonly Flat[]): Flat[] {
-  const kept: Flat[] = [];
+function chain(sorted: readonly Point[]): Point[] {
+  const kept: Point[] = [];
   for (const point of sorted) {
     for (;;) {
       const last = kept.at(-1);
@@ -156,9 +146,4 @@ function chain(sorted: readonly Flat[]): Flat[] {
     kept.push(point);
   }
   return kept;
-}
-
-/** Positive when going a → b → c turns left. */
-function turn(a: Flat, b: Flat, c: Flat): number {
-  return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
 }

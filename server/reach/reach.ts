@@ -11,8 +11,8 @@ import type { ApproachReach, Blocker, HoleReach, Reach } from "./types.js";
  * by hand. The sheets that a hole goes through don't count for that hole; the other sheets and bodies
  * of the same parts do, as `ownStack`: their approach can never work.
  *
- * Blockers come by part id, drawn before stated, then in the order of the approach's rooms: one for each
- * part and room, so the same whatever the order of the kit's lists.
+ * Blockers come by part id, drawn before stated, then in the order of the approach's rooms (one for each
+ * part and room): the same whatever the order of the kit's lists.
  * @throws UNKNOWN_ID when a hole or a stated fact names an approach that the kit doesn't have
  */
 export function reachOf(kit: Kit, assembly: Assembly): Reach {
@@ -46,8 +46,10 @@ export function reachOf(kit: Kit, assembly: Assembly): Reach {
           ...drawn(hole, approach),
           ...byHand.filter((fact) => fact.approach === id).map(asBlocker),
         ];
-        // The sort is stable: rooms of one part stay in their order, and stated facts in the kit's.
-        blockers.sort((a, b) => compare(a.part, b.part) || compare(a.kind, b.kind));
+        // The sort is stable: the rooms that one part stands in stay in their order.
+        blockers.sort(
+          (a, b) => compare(a.part, b.part) || compare(a.kind, b.kind) || compare(a.why ?? "", b.why ?? ""),
+        );
         const own = new Set(hole.layers.map((layer) => layer.part));
         return {
           approach: id,

@@ -1,4 +1,5 @@
-import type { Approach, Hole, Room, Vec } from "../kit/types.js";
+import type { Approach, Hole, Room } from "../kit/types.js";
+import { plus, times } from "../kit/vec.js";
 import type { Cylinder } from "./distance.js";
 
 /**
@@ -17,13 +18,9 @@ export function roomAt(hole: Hole, room: Room, approach: Approach): Cylinder {
   const off = room.fromMm + START_GAP_MM;
   const { at, normal } = hole;
   return {
-    start: along(at, normal, head ? off : -(hole.gripMm + off)),
-    axis: head ? normal : along([0, 0, 0], normal, -1),
+    start: plus(at, times(normal, head ? off : -(hole.gripMm + off))),
+    axis: head ? normal : times(normal, -1),
     lengthMm: room.lengthMm,
     radiusMm: room.radiusMm + approach.clearanceMm,
   };
-}
-
-function along([x, y, z]: Vec, [dx, dy, dz]: Vec, mm: number): Vec {
-  return [x + mm * dx, y + mm * dy, z + mm * dz];
 }
