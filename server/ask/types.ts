@@ -1,10 +1,9 @@
 import type { FactRecord } from "../facts/types.js";
 import type { Assembly, Kit } from "../kit/types.js";
 import type { Mark, Work } from "../kit/work.js";
-import type { Reach } from "../reach/types.js";
+import type { HoleReach, Reach } from "../reach/types.js";
 import type { Rulebook } from "../ruling/rulebook.js";
 import type { AttributeTrace, Rulings, Truth } from "../ruling/types.js";
-import type { HoleReach } from "../reach/types.js";
 import type { NoteShelf } from "./notes.js";
 
 /** Ids of the question forms; they are contract. */

@@ -1,0 +1,49 @@
+import type { Treatment } from "../kit/types.js";
+import type { Job } from "./types.js";
+
+/** What a builder does with a hole, as caution rules name it. */
+export type Act = "drill" | "dimple" | "countersink" | "rivet" | "clean" | "prime";
+
+/** Said with every answer that somebody may act on. */
+export const GOVERNS =
+  "The kit maker's data and current notices govern. The inspector or a licensed person decides on departures and repairs; this program advises, it does not approve.";
+
+/** Said when no caution rule that fired speaks of it. */
+const EYES_AND_EARS =
+  "Wear eye and ear protection, and keep chips and dust out of the joint and off your skin.";
+const SOLVENTS =
+  "Solvents and primers: ventilate, protect eyes and lungs, keep flames away, follow the data sheet.";
+
+/**
+ * The cautions that apply to acts on holes, each once: those whose rules hold there, or may hold for all that is
+ * known, then the fixed ones. No acts: only what governs.
+ */
+export function cautionsFor(job: Job, holes: readonly string[], acts: readonly Act[]): readonly string[] {
+  const wanted: ReadonlySet<string> = new Set(acts);
+  const texts = new Set<string>();
+  if (wanted.size > 0) {
+    for (const hole of holes) {
+      for (const caution of job.rulings.of(hole).cautions) {
+        if (caution.verdict !== "false" && caution.acts.some((act) => wanted.has(act)))
+          texts.add(caution.text);
+      }
+    }
+  }
+  const said = [...texts].join(" ");
+  const tools = acts.some((act) => act !== "clean" && act !== "prime");
+  if (tools && !/\beyes?\b/i.test(said)) texts.add(EYES_AND_EARS);
+  if (acts.some((act) => act === "clean" || act === "prime") && !/ventilat|open/i.test(said))
+    texts.add(SOLVENTS);
+  return [...texts, GOVERNS];
+}
+
+/** Acts that a treatment takes, up to the set rivet. */
+export function actsOf(treatment: Treatment, enlarges: boolean): readonly Act[] {
+  const form: Readonly<Record<Treatment, readonly Act[]>> = {
+    "as punched": [],
+    enlarge: ["drill"],
+    dimple: ["dimple"],
+    countersink: ["countersink"],
+  };
+  return [...(enlarges && treatment !== "enlarge" ? (["drill"] as const) : []), ...form[treatment], "rivet"];
+}

@@ -1,0 +1,77 @@
+import { finder } from "../../kit/find.js";
+import type { Hole } from "../../kit/types.js";
+import type { ClaimValue, Status } from "../../ruling/types.js";
+import type { Job, Verdict } from "../types.js";
+
+/** What was settled for one attribute of a hole, with the missing facts traced back to those that can be found out. */
+export interface Settled {
+  readonly status: Status;
+  /** Null unless settled. */
+  readonly value: ClaimValue | null;
+  readonly ruleIds: readonly string[];
+  /** Facts to find out: an attribute that others rest on is replaced by what it lacks itself. */
+  readonly missing: readonly string[];
+}
+
+/** One hole as it is ruled. */
+export interface Ruled {
+  readonly hole: Hole;
+  readonly verdict: "settled" | "undecided" | "conflict";
+  readonly of: (attribute: string) => Settled;
+}
+
+const UNCLAIMED: Settled = { status: "unclaimed", value: null, ruleIds: [], missing: [] };
+
+export function ruledAt(job: Job, id: string): Ruled {
+  const { attributes, verdict } = job.rulings.of(id);
+  return {
+    hole: finder(job.assembly).hole(id),
+    verdict,
+    of: (attribute) => {
+      const ruling = attributes[attribute];
+      if (!ruling) return UNCLAIMED;
+      const { status, value, ruleIds } = ruling;
+      return { status, value, ruleIds, missing: [...rootMissing(job, id, attribute, new Set())].sort() };
+    },
+  };
+}
+
+/** Facts that an attribute's ruling lacks; where it lacks another ruling, what that one lacks in turn. */
+function rootMissing(job: Job, hole: string, attribute: string, seen: Set<string>): Set<string> {
+  const found = new Set<string>();
+  if (seen.has(attribute)) return found;
+  seen.add(attribute);
+  for (const name of job.rulings.of(hole).attributes[attribute]?.missing ?? []) {
+    if (job.rulebook.dictionary.facts.get(name)?.from !== "ruling") found.add(name);
+    else for (const root of rootMissing(job, hole, name, seen)) found.add(root);
+  }
+  return found;
+}
+
+/** The text of a settled value; null for anything else. */
+export function settledText({ status, value }: Settled): string | null {
+  return status === "settled" && value !== null ? String(value) : null;
+}
+
+export function settledNumber({ status, value }: Settled): number | null {
+  return status === "settled" && typeof value === "number" ? value : null;
+}
+
+/** The answer's verdict when rulings are open: the worst of them, none when all are settled. */
+export function openVerdict(ruled: readonly Ruled[]): Verdict | undefined {
+  if (ruled.some(({ verdict }) => verdict === "conflict")) return "conflict";
+  if (ruled.some(({ verdict }) => verdict === "undecided")) return "undecided";
+  return undefined;
+}
+
+/** Things with equal keys together, in the order in which the first of each comes. */
+export function grouped<T>(items: readonly T[], keyOf: (item: T) => unknown): readonly (readonly T[])[] {
+  const groups = new Map<string, T[]>();
+  for (const item of items) {
+    const key = JSON.stringify(keyOf(item));
+    const group = groups.get(key);
+    if (group) group.push(item);
+    else groups.set(key, [item]);
+  }
+  return [...groups.values()];
+}

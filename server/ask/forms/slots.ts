@@ -1,0 +1,136 @@
+import { finder } from "../../kit/find.js";
+import type { Hole } from "../../kit/types.js";
+import { Problem } from "../../problem.js";
+import type { Job, Slots } from "../types.js";
+import { listed } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { sayScope } from "../wording/readings.js";
+
+/** The holes that a question is about, and the same in words. */
+export interface Scope {
+  /** In the assembly's order. */
+  readonly holes: readonly string[];
+  /** "rib 4, top flange row". */
+  readonly said: string;
+  /** Whether the slots name nothing, so that it is the whole assembly. */
+  readonly all: boolean;
+}
+
+/**
+ * Holes named by `hole`, `holes`, `row`, `part` (every hole through it) or `family` (through any member), seen from
+ * `side` when there is one.
+ * @throws UNKNOWN_ID; SLOT_MISSING when nothing is named and `orAll` is false
+ */
+export function scopeOf(job: Job, slots: Slots, { orAll = true }: { orAll?: boolean } = {}): Scope {
+  const named = namedHoles(job, slots);
+  if (!named && !orAll) throw missing("hole", "Name a hole, a row, a part or a family.");
+  const seen = seenFrom(job, textSlot(slots, "side"), named ?? job.assembly.holes);
+  const holes = [...new Set(seen)].sort((a, b) => a.index - b.index).map(({ id }) => id);
+  return { holes, said: sayScope(slots, namesOf(job), job.assembly.name), all: named === null };
+}
+
+function namedHoles(job: Job, slots: Slots): readonly Hole[] | null {
+  const find = finder(job.assembly);
+  const hole = textSlot(slots, "hole");
+  const row = textSlot(slots, "row");
+  const part = textSlot(slots, "part");
+  const family = textSlot(slots, "family");
+  if (hole) return [find.hole(hole)];
+  if (slots.holes && slots.holes.length > 0) return slots.holes.map((id) => find.hole(id));
+  if (row) return find.holesOfRow(row);
+  if (part) return find.holesThrough(part);
+  if (family) return familyOf(job, family).members.flatMap((member) => find.holesThrough(member));
+  return null;
+}
+
+/** Less than 60 degrees between a hole's outward normal and the view's counts as seen. */
+const SEEN_COSINE = 0.5;
+
+function seenFrom(job: Job, side: string | undefined, holes: readonly Hole[]): readonly Hole[] {
+  if (!side) return holes;
+  const view = job.assembly.views.find(({ id }) => id === side);
+  if (!view) {
+    throw invalid(
+      "side",
+      side,
+      job.assembly.views.map(({ id }) => id),
+    );
+  }
+  return holes.filter(
+    ({ normal }) => normal.reduce((sum, value, i) => sum + value * (view.normal[i] ?? 0), 0) > SEEN_COSINE,
+  );
+}
+
+/** A slot's text; an absent or empty slot is undefined. */
+export function textSlot(slots: Slots, name: string): string | undefined {
+  const value = slots[name];
+  return typeof value === "string" && value !== "" ? value : undefined;
+}
+
+/** @throws SLOT_MISSING */
+export function requiredSlot(slots: Slots, name: string, ask: string): string {
+  const value = textSlot(slots, name);
+  if (value === undefined) throw missing(name, ask);
+  return value;
+}
+
+/** A slot that may hold one of a few words. @throws SLOT_INVALID */
+export function chosenSlot<T extends string>(
+  slots: Slots,
+  name: string,
+  allowed: readonly T[],
+): T | undefined {
+  const value = textSlot(slots, name);
+  if (value === undefined) return undefined;
+  const found = allowed.find((word) => word === value);
+  if (found === undefined) throw invalid(name, value, allowed);
+  return found;
+}
+
+/** @throws UNKNOWN_ID */
+export function familyOf(job: Job, id: string): Job["assembly"]["families"][number] {
+  const found = job.assembly.families.find((family) => family.id === id);
+  if (found) return found;
+  throw unknown(
+    "family",
+    id,
+    job.assembly.families.map((family) => family.id),
+  );
+}
+
+/** @throws UNKNOWN_ID */
+export function milestoneSlot(job: Job, slots: Slots): string | undefined {
+  return idSlot(
+    slots,
+    "milestone",
+    job.assembly.milestones.map(({ id }) => id),
+  );
+}
+
+/** A slot that names one of the kit's things. @throws UNKNOWN_ID */
+export function idSlot(slots: Slots, name: string, ids: readonly string[]): string | undefined {
+  const value = textSlot(slots, name);
+  if (value !== undefined && !ids.includes(value)) throw unknown(name, value, ids);
+  return value;
+}
+
+function unknown(what: string, id: string, ids: readonly string[]): Problem {
+  return new Problem("UNKNOWN_ID", `There is no ${what} "${id}".`, {
+    where: { pointer: `/slots/${what}` },
+    fix: ids.length > 0 ? `Use ${listed(ids, "or")}.` : "The kit has none.",
+  });
+}
+
+export function missing(name: string, ask: string): Problem {
+  return new Problem("SLOT_MISSING", `The question does not say which ${name}.`, {
+    where: { pointer: `/slots/${name}` },
+    fix: ask,
+  });
+}
+
+export function invalid(name: string, value: string, allowed: readonly string[]): Problem {
+  return new Problem("SLOT_INVALID", `"${value}" is no ${name}.`, {
+    where: { pointer: `/slots/${name}` },
+    fix: `Use ${listed(allowed, "or")}.`,
+  });
+}

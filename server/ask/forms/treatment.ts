@@ -1,0 +1,222 @@
+import { TREATMENTS, type Treatment } from "../../kit/types.js";
+import { type Act, actsOf, cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
+import { capital, counted, listed, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { reading, TREATED } from "../wording/readings.js";
+import { sayCounts, sayHead, sayWork } from "../wording/rulings.js";
+import { sayOpen } from "./open.js";
+import { grouped, openVerdict, type Ruled, ruledAt, settledNumber, settledText } from "./ruled.js";
+import { chosenSlot, type Scope, scopeOf } from "./slots.js";
+
+const ATTRIBUTES = ["treatment", "finalDiameterMm", "head", "rivet"] as const;
+const HEADS = ["protruding", "flush"] as const;
+
+interface Filter {
+  readonly treatment: Treatment | undefined;
+  readonly head: (typeof HEADS)[number] | undefined;
+  readonly not: boolean;
+}
+
+/** What is done to each hole and to what size, or which holes get a treatment or a head. */
+export const treatment: Form = {
+  id: "treatment",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const scope = scopeOf(job, slots);
+    const filter: Filter = {
+      treatment: chosenSlot(slots, "treatment", TREATMENTS),
+      head: chosenSlot(slots, "head", HEADS),
+      not: chosenSlot(slots, "not", ["yes", "no"]) === "yes",
+    };
+    const ruled = scope.holes.map((id) => ruledAt(job, id));
+    const verdicts = ruled.map((one) => ({ one, meets: meets(one, filter) }));
+    const told = verdicts.filter(({ meets }) => meets === true).map(({ one }) => one);
+    const open = verdicts.filter(({ meets }) => meets === null).map(({ one }) => one);
+    const shown = [...told, ...open];
+    const holes = told.map(({ hole }) => hole.id);
+    const trace = rulingTrace(
+      job,
+      shown.map(({ hole }) => hole.id),
+      ATTRIBUTES,
+    );
+    return {
+      verdict: openVerdict(shown),
+      headline: isFiltering(filter) ? headlineOf(job, scope, filter, told, open) : overview(job, scope, told),
+      holes,
+      rows: rowsOf(job, told, open),
+      trace,
+      cautions: cautionsFor(job, holes, actsFor(told)),
+      sources: ruleSources(job, rulesIn(trace)),
+      followUps: followUps(job, slots, told),
+    };
+  },
+};
+
+function isFiltering({ treatment, head }: Filter): boolean {
+  return treatment !== undefined || head !== undefined;
+}
+
+/** Whether a hole is one that was asked for; null when that hangs on something that is not settled. */
+function meets({ of }: Ruled, { treatment, head, not }: Filter): boolean | null {
+  const asked: [string, string | undefined][] = [
+    ["treatment", treatment],
+    ["head", head],
+  ];
+  const found = asked.flatMap(([attribute, wanted]) => {
+    if (wanted === undefined) return [];
+    const value = settledText(of(attribute));
+    return [value === null ? null : value === wanted];
+  });
+  const all = found.includes(false) ? false : found.includes(null) ? null : true;
+  return all === null || !not ? all : !all;
+}
+
+function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): string {
+  if (holes.length === 0) return `${capital(said)} has no holes.`;
+  const works = grouped(told, (one) => whatOf(job, one));
+  const [first] = told;
+  if (works.length === 1 && first) {
+    return sentences(`${namesOf(job).where(holes, 2)}: ${whatOf(job, first)}`);
+  }
+  const counts = new Map<string, number>();
+  for (const { of } of told) {
+    const { status } = of("treatment");
+    const value = settledText(of("treatment"));
+    const word =
+      value === null ? (status === "conflict" ? "in conflict" : "undecided") : (TREATED[value] ?? value);
+    counts.set(word, (counts.get(word) ?? 0) + 1);
+  }
+  return sentences(
+    `${counted(holes.length, "hole")} of ${said}: ${sayCounts(counts)}`,
+    exceptionsSaid(job, told),
+  );
+}
+
+function headlineOf(
+  job: Job,
+  { said, holes }: Scope,
+  { treatment, head, not }: Filter,
+  told: readonly Ruled[],
+  open: readonly Ruled[],
+): string {
+  const be = told.length === 1 ? "is" : "are";
+  const words = listed(
+    [treatment ? (TREATED[treatment] ?? treatment) : "", head ?? ""].filter((word) => word !== ""),
+  );
+  const where = told.length > 0 ? `: ${namesOf(job).where(told.map(({ hole }) => hole.id))}` : "";
+  return sentences(
+    `${counted(told.length, "hole")} of ${said} ${be}${not ? " not" : ""} ${words}${where}`,
+    open.length > 0 &&
+      `whether ${counted(open.length, "more hole")} ${open.length === 1 ? "is" : "are"}, is not decided yet`,
+    told.length === holes.length && told.length > 1 && "that is all of them",
+  );
+}
+
+/** The work at a hole, or what is open about it. */
+function whatOf(job: Job, ruled: Ruled): string {
+  const { hole, of } = ruled;
+  const treatment = settledText(of("treatment"));
+  const head = settledText(of("head"));
+  const rivet = settledText(of("rivet"));
+  const work =
+    treatment === null
+      ? ""
+      : sayWork(
+          {
+            treatment,
+            finalDiameterMm: settledNumber(of("finalDiameterMm")),
+            punchedMm: hole.punchedMm,
+            layers: hole.layers.length,
+          },
+          job.kit.units,
+        );
+  const settled = [work, rivet ? `rivet ${namesOf(job).rivet(rivet)}` : "", head ? sayHead(head) : ""].filter(
+    (word) => word !== "",
+  );
+  const open = sayOpen(job, ruled, ATTRIBUTES);
+  return open === "" ? settled.join("; ") : sentences(settled.join("; "), open).replace(/\.$/, "");
+}
+
+function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): readonly AnswerRow[] {
+  const odd = exceptionsIn(told);
+  const rows = (list: readonly Ruled[], asked: boolean): AnswerRow[] =>
+    grouped(list, (one) => [one.hole.rowId, signature(one)]).map((group) => {
+      const first = group[0] as Ruled;
+      const holes = group.map(({ hole }) => hole.id);
+      return {
+        holes,
+        where: namesOf(job).where(holes),
+        what: whatOf(job, first),
+        treatment: settledText(first.of("treatment")),
+        punchedMm: first.hole.punchedMm,
+        finalDiameterMm: settledNumber(first.of("finalDiameterMm")),
+        head: settledText(first.of("head")),
+        rivet: settledText(first.of("rivet")),
+        verdict: first.verdict,
+        exception: holes.some((id) => odd.has(id)),
+        asked,
+      };
+    });
+  return [...rows(told, true), ...rows(open, false)];
+}
+
+function signature({ hole, of }: Ruled): unknown {
+  return [
+    hole.punchedMm,
+    hole.layers.length,
+    ...ATTRIBUTES.map((attribute) => {
+      const { status, value, missing } = of(attribute);
+      return [status, value, missing];
+    }),
+  ];
+}
+
+/** Holes that are treated unlike most of their row. A row without a majority has none. */
+function exceptionsIn(told: readonly Ruled[]): ReadonlySet<string> {
+  const odd = new Set<string>();
+  for (const row of grouped(told, ({ hole }) => hole.rowId)) {
+    const kinds = [...grouped(row, signature)].sort((a, b) => b.length - a.length);
+    if ((kinds[0]?.length ?? 0) * 2 <= row.length) continue;
+    for (const kind of kinds.slice(1)) for (const { hole } of kind) odd.add(hole.id);
+  }
+  return odd;
+}
+
+function exceptionsSaid(job: Job, told: readonly Ruled[]): string {
+  const odd = [...exceptionsIn(told)];
+  if (odd.length === 0) return "";
+  return `Unlike the rest of their row: ${namesOf(job).where(odd, 2)}`;
+}
+
+function actsFor(told: readonly Ruled[]): readonly Act[] {
+  const acts = new Set<Act>();
+  for (const { hole, of } of told) {
+    const found = TREATMENTS.find((name) => name === settledText(of("treatment")));
+    const finalMm = settledNumber(of("finalDiameterMm"));
+    if (found) for (const act of actsOf(found, finalMm !== null && finalMm > hole.punchedMm)) acts.add(act);
+  }
+  return [...acts];
+}
+
+/** Why it is so; what stays open there; whether the part's family is alike. */
+function followUps(job: Job, slots: Slots, told: readonly Ruled[]): readonly Reading[] {
+  const about = {
+    hole: slots.hole,
+    holes: slots.holes,
+    row: slots.row,
+    part: slots.part,
+    family: slots.family,
+  };
+  const named = Object.fromEntries(Object.entries(about).filter(([, value]) => value !== undefined)) as Slots;
+  const families = new Set(
+    told.map(({ hole }) => job.assembly.parts.find(({ id }) => id === hole.part)?.family ?? null),
+  );
+  const [family] = families;
+  return [
+    ...(Object.keys(named).length > 0 && told.length > 0 ? [reading(job, "why", named)] : []),
+    reading(job, "stay-open", named),
+    ...(families.size === 1 && family ? [reading(job, "odd-ones", { family })] : []),
+  ];
+}

@@ -1,0 +1,120 @@
+import type { AttributeTrace, ClaimTrace } from "../ruling/types.js";
+import type { Job, Source, TraceEntry } from "./types.js";
+import { decisive } from "./wording/conditions.js";
+
+/** Holes for which one attribute came out the same for the same reasons, with each hole's own trace. */
+export interface Alike {
+  readonly attribute: string;
+  /** In the order in which they were given. */
+  readonly holes: readonly string[];
+  /** By hole, in the same order; they differ only in the values that the holes bring. */
+  readonly traces: readonly AttributeTrace[];
+  readonly first: AttributeTrace;
+}
+
+/**
+ * Groups holes by how and why an attribute came out.
+ * Two holes are alike when status, value, missing facts and every claim's fate agree, and the claims that hold
+ * or are unknown do so through the same conditions.
+ */
+export function alike(job: Job, holes: readonly string[], attribute: string): readonly Alike[] {
+  const groups = new Map<string, AttributeTrace[]>();
+  for (const hole of holes) {
+    const trace = job.rulings.trace(hole, attribute);
+    const key = JSON.stringify([
+      trace.status,
+      trace.value,
+      trace.ruleIds,
+      trace.missing,
+      trace.claims.map(fateOf),
+    ]);
+    const group = groups.get(key);
+    if (group) group.push(trace);
+    else groups.set(key, [trace]);
+  }
+  return [...groups.values()].map((traces) => ({
+    attribute,
+    holes: traces.map(({ hole }) => hole),
+    traces,
+    first: traces[0] as AttributeTrace,
+  }));
+}
+
+function fateOf({ rule, value, verdict, conditions, beat, lostTo, tiedWith }: ClaimTrace): unknown {
+  const because =
+    verdict === "false"
+      ? null
+      : decisive(conditions).map(({ fact, operator, needed, verdict: leaf }) => [
+          fact,
+          operator,
+          needed,
+          leaf,
+        ]);
+  return [rule, value, verdict, because, beat, lostTo, tiedWith];
+}
+
+/** Evidence for rulings: one entry for all holes that are alike in an attribute. */
+export function rulingTrace(
+  job: Job,
+  holes: readonly string[],
+  attributes: readonly string[],
+): readonly TraceEntry[] {
+  return attributes.flatMap((attribute) => alike(job, holes, attribute).map(entryOf));
+}
+
+export function entryOf({ holes, first }: Alike): TraceEntry {
+  return { kind: "ruling", ...first, holes };
+}
+
+/**
+ * Evidence for reach: one entry for all holes with the same approaches blocked by the same parts.
+ * @param closed  parts that count as closed for this look
+ */
+export function reachTrace(
+  job: Job,
+  holes: readonly string[],
+  closed: ReadonlySet<string>,
+): readonly TraceEntry[] {
+  const wanted = new Set(holes);
+  const groups = new Map<string, { hole: string; index: number; holes: string[] }>();
+  job.reach.holes.forEach(({ hole, approaches }, index) => {
+    if (!wanted.has(hole)) return;
+    const key = JSON.stringify(approaches);
+    const group = groups.get(key);
+    if (group) group.holes.push(hole);
+    else groups.set(key, { hole, index, holes: [hole] });
+  });
+  const list = job.assembly.parts.map(({ id }) => id).filter((id) => closed.has(id));
+  return [...groups.values()].map(({ hole, index, holes: alikeHoles }) => ({
+    kind: "reach" as const,
+    closed: list,
+    hole,
+    holes: alikeHoles,
+    approaches: job.reach.holes[index]?.approaches ?? [],
+  }));
+}
+
+const RANK_ORDER = ["notice", "manual", "shop", "handbook"];
+
+/** Where rules come from, each document and place once, highest basis first. Ids of no rule are passed over. */
+export function ruleSources(job: Job, ruleIds: Iterable<string>): readonly Source[] {
+  const sources = new Map<string, Source>();
+  for (const id of new Set(ruleIds)) {
+    const rule = job.rulebook.byId.get(id);
+    if (!rule) continue;
+    const { rank, document, place, dated } = rule.basis;
+    sources.set(id, { rule: id, rank, document, place, dated });
+  }
+  const weight = ({ rank }: Source): number => RANK_ORDER.indexOf(rank ?? "");
+  return [...sources.values()].sort((a, b) => weight(a) - weight(b));
+}
+
+/** Rules that carry, or hang over, what the entries report. */
+export function rulesIn(trace: readonly TraceEntry[]): readonly string[] {
+  const ids = new Set<string>();
+  for (const entry of trace) {
+    if (entry.kind === "ruling") for (const id of entry.ruleIds) ids.add(id);
+    if (entry.kind === "order" || entry.kind === "hold") ids.add(entry.rule);
+  }
+  return [...ids];
+}

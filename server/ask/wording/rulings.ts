@@ -1,0 +1,159 @@
+import type { Hole } from "../../kit/types.js";
+import type { Units } from "../../kit/units.js";
+import type { Basis, ClaimTrace, Principle, Rank } from "../../ruling/types.js";
+import { listed, the } from "./grammar.js";
+import { attributeLabel, factLabel, sayGrowth, saySize } from "./measures.js";
+import type { Names } from "./names.js";
+
+/** What is done to a hole, as settled; null where it is not. */
+export interface HoleWork {
+  readonly treatment: string | null;
+  readonly finalDiameterMm: number | null;
+  readonly punchedMm: number;
+  readonly layers: number;
+}
+
+/** The work at a hole as an order to oneself: "enlarge 3.3 → 4.1 mm, then dimple both layers". */
+export function sayWork({ treatment, finalDiameterMm, punchedMm, layers }: HoleWork, units: Units): string {
+  const grows = finalDiameterMm !== null && finalDiameterMm > punchedMm;
+  const growth = grows ? `enlarge ${sayGrowth(punchedMm, finalDiameterMm, units)}` : "";
+  switch (treatment) {
+    case null:
+      return "treatment undecided";
+    case "as punched":
+      // A final diameter beyond the punched one would speak against it: then both are said.
+      return grows
+        ? `leave as punched at ${saySize(punchedMm, units)}, though the finished hole is ruled ${saySize(finalDiameterMm, units)}`
+        : `leave as punched at ${saySize(punchedMm, units)}`;
+    case "enlarge":
+      if (finalDiameterMm === null)
+        return `enlarge from ${saySize(punchedMm, units)}; to what size is undecided`;
+      return grows ? growth : `enlarge, though it is punched ${saySize(punchedMm, units)} already`;
+    case "dimple": {
+      const dimple = `dimple${layers === 1 ? "" : layers === 2 ? " both layers" : ` all ${layers} layers`}`;
+      if (finalDiameterMm === null) return `${dimple}; the hole's final size is undecided`;
+      return grows ? `${growth}, then ${dimple}` : `${dimple} at ${saySize(punchedMm, units)}`;
+    }
+    case "countersink":
+      if (finalDiameterMm === null) return "countersink; the hole's final size is undecided";
+      return grows ? `${growth}, then countersink` : `countersink at ${saySize(punchedMm, units)}`;
+    default:
+      return treatment;
+  }
+}
+
+/** What to call a hole's head: "flush head". */
+export function sayHead(head: string): string {
+  return `${head} head`;
+}
+
+/** A fact that is not known, as a person would ask for it: "the gap to the elevator's gap seal". */
+export function sayMissing(fact: string, hole: Hole | null): string {
+  const near = hole?.neighbour?.name;
+  if ((fact === "gapMm" || fact === "headroomMm") && near) return `the gap to ${the(near)}`;
+  return the(factLabel(fact));
+}
+
+/** What to do about facts that are not known. */
+export function sayRemedy(missing: readonly string[]): string {
+  if (missing.length === 0) return "Ask the kit maker, or add a shop rule and have your mentor review it.";
+  const measurable = missing.some((fact) => /Mm$|Ratio$/.test(fact));
+  return measurable
+    ? "Measure it or ask the kit maker; until then leave it as it is."
+    : "Ask the kit maker; until then leave it as it is.";
+}
+
+/** Why attributes are not decided: "head and treatment undecided: the gap to the seal is not known". */
+export function sayUndecided(
+  attributes: readonly string[],
+  missing: readonly string[],
+  hole: Hole | null,
+): string {
+  const labels = listed(attributes.map(attributeLabel));
+  if (missing.length === 0)
+    return `${labels} undecided: no rule settles ${attributes.length === 1 ? "it" : "them"}`;
+  const facts = [...new Set(missing.map((fact) => sayMissing(fact, hole)))];
+  return `${labels} undecided: ${listed(facts)} ${facts.length === 1 ? "is" : "are"} not known`;
+}
+
+/** Two sides of which none is picked: "“A” (manual) says flush head, “B” (manual) says protruding head". */
+export function sayConflict(
+  attribute: string,
+  sides: readonly Pick<ClaimTrace, "title" | "basis" | "value">[],
+  names: Names,
+  units: Units,
+): string {
+  const said = sides.map(
+    ({ title, basis, value }) =>
+      `${sayRule(title)} (${sayRank(basis.rank)}) says ${sayClaim(attribute, value, names, units)}`,
+  );
+  return `${attributeLabel(attribute)} in conflict: ${said.join(", ")}; nothing decides between them`;
+}
+
+const RANK_NAMES: Readonly<Record<Rank, string>> = {
+  notice: "notice",
+  manual: "manual",
+  shop: "shop rule",
+  handbook: "handbook",
+};
+
+export function sayRank(rank: Rank): string {
+  return RANK_NAMES[rank];
+}
+
+/** "manual: Build manual, section 5, paragraph 5-3 (2024-03-01)". */
+export function sayBasis({ rank, document, place, dated }: Basis): string {
+  return `${sayRank(rank)}: ${document}, ${place}${dated ? ` (${dated})` : ""}`;
+}
+
+/** Why one claim went before another: "a notice goes before the manual". */
+export function sayPrinciple(principle: Principle, winner: Basis, loser: Basis): string {
+  switch (principle) {
+    case "higher basis":
+      return `${article(winner.rank)} goes before ${article(loser.rank)}`;
+    case "narrower rule":
+      return "the narrower rule goes first";
+    case "later date":
+      return `the later one goes first${winner.dated && loser.dated ? ` (${winner.dated} after ${loser.dated})` : ""}`;
+  }
+}
+
+function article(rank: Rank): string {
+  return rank === "manual" || rank === "handbook" ? `the ${sayRank(rank)}` : `a ${sayRank(rank)}`;
+}
+
+/** What a claim says, in the builder's words: "the head is flush", "it stays open until the twist is checked". */
+export function sayClaim(
+  attribute: string,
+  value: ClaimTrace["value"] | null,
+  names: Names,
+  units: Units,
+): string {
+  if (value === null) return `${attributeLabel(attribute)} open`;
+  switch (attribute) {
+    case "head":
+      return sayHead(String(value));
+    case "finalDiameterMm":
+      return `final diameter ${typeof value === "number" ? saySize(value, units) : String(value)}`;
+    case "rivet":
+      return `rivet ${names.rivet(String(value))}`;
+    case "hold":
+      return value === "none" ? "not held open" : `stays open until ${names.milestone(String(value))}`;
+    default:
+      return String(value);
+  }
+}
+
+/** A rule by its title, in quotes. */
+export function sayRule(title: string): string {
+  return `“${title}”`;
+}
+
+/** How many of each, largest first: "120 dimpled, 60 left as punched". */
+export function sayCounts(counts: ReadonlyMap<string, number>): string {
+  return listed(
+    [...counts]
+      .sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1))
+      .map(([what, count]) => `${count} ${what}`),
+  );
+}
