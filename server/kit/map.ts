@@ -1,8 +1,8 @@
 import type { Point } from "./polygon.js";
 import type { Assembly, Hole, Sheet, Vec, View } from "./types.js";
-import { dot } from "./vec.js";
+import { centre, dot, minus } from "./vec.js";
 
-/** The assembly flat on paper, one drawing for each view. Coordinates in mm: x to the right, y down. */
+/** The assembly flat on paper, one drawing for each view. Coordinates in mm: x to the right, y up the paper. */
 export interface HoleMap {
   readonly views: readonly MapView[];
   /** Holes that no view looks at closely enough; they are on no drawing. */
@@ -43,7 +43,7 @@ const FACING_COSINE = 0.7;
 /**
  * Flat drawings of an assembly. Each hole is on one drawing: of the views that look at its head, the one that
  * does so most squarely (the first of equals). A sheet is on every drawing that shows one of its holes; a sheet
- * without holes on the one that looks at its face most squarely, from either side.
+ * without holes on the one that looks at its face most squarely, from the side of the assembly it is on.
  */
 export function drawMap(assembly: Assembly): HoleMap {
   const { views } = assembly;
@@ -51,7 +51,7 @@ export function drawMap(assembly: Assembly): HoleMap {
   const unseen: string[] = [];
   const pierced = views.map(() => new Set<string>());
   for (const hole of assembly.holes) {
-    const view = bestView(views, (normal) => dot(normal, hole.normal));
+    const view = bestView(views, (normal) => [dot(normal, hole.normal), 0]);
     if (view === null) unseen.push(hole.id);
     else {
       holes[view]?.push(hole);
@@ -61,10 +61,12 @@ export function drawMap(assembly: Assembly): HoleMap {
   const sheets = assembly.parts.flatMap((part) =>
     part.sheets.map((sheet) => ({ part: part.id, sheet, key: keyOf(part.id, sheet.id) })),
   );
+  const middle = centre(sheets.flatMap(({ sheet }) => sheet.outline));
   const drawn = views.map((): { part: string; sheet: Sheet }[] => []);
   for (const { part, sheet, key } of sheets) {
     const showing = views.flatMap((_, i) => (pierced[i]?.has(key) ? [i] : []));
-    const facing = bestView(views, (normal) => Math.abs(dot(normal, sheet.normal)));
+    const out = minus(centre(sheet.outline), middle);
+    const facing = bestView(views, (normal) => [Math.abs(dot(normal, sheet.normal)), dot(out, normal)]);
     const on = showing.length > 0 || facing === null ? showing : [facing];
     for (const view of on) drawn[view]?.push({ part, sheet });
   }
@@ -78,16 +80,20 @@ function keyOf(part: string, sheet: string): string {
   return `${part} ${sheet}`;
 }
 
-/** The view of the greatest cosine, if that is enough to face it. */
-function bestView(views: readonly View[], cosineOf: (normal: Vec) => number): number | null {
+/** The view of the greatest cosine, if that is enough to face it; of equals the one of the greater second number. */
+function bestView(
+  views: readonly View[],
+  rankOf: (normal: Vec) => readonly [cosine: number, second: number],
+): number | null {
   let best: number | null = null;
-  let bestCosine = FACING_COSINE;
+  let [bestCosine, bestSecond] = [FACING_COSINE, Number.POSITIVE_INFINITY];
   views.forEach((view, i) => {
-    const cosine = cosineOf(view.normal);
-    // A hair more than equal, so that rounding does not choose between equal views.
-    if (cosine > bestCosine + 1e-9) {
+    const [cosine, second] = rankOf(view.normal);
+    // A hair around equal, so that rounding does not choose between equal views.
+    const isEqual = Math.abs(cosine - bestCosine) <= 1e-9;
+    if (isEqual ? second > bestSecond + 1e-9 : cosine > bestCosine) {
       best = i;
-      bestCosine = cosine;
+      [bestCosine, bestSecond] = [cosine, second];
     }
   });
   return best;
@@ -118,7 +124,7 @@ function drawView(
 }
 
 function onPaper(view: View, point: Vec): Point {
-  return [hundredths(dot(point, view.right)), hundredths(-dot(point, view.up))];
+  return [hundredths(dot(point, view.right)), hundredths(dot(point, view.up))];
 }
 
 /** Rounded to 0.01 mm, finer than any line on paper; never "-0". */

@@ -1,5 +1,5 @@
 import type { Vec } from "./types.js";
-import { cross, dot, lengthOf, minus, plus, times, unit } from "./vec.js";
+import { centre, cross, dot, lengthOf, minus, plus, unit } from "./vec.js";
 
 /** A point in a plane, mm. */
 export type Point = readonly [x: number, y: number];
@@ -38,10 +38,6 @@ export function planeOf(outline: readonly Vec[]): Plane | null {
         : [0, 0, 1];
   const across = unit(cross(axis, normal)) ?? axis;
   return { origin, normal, across, along: cross(normal, across) };
-}
-
-function centre(points: readonly Vec[]): Vec {
-  return times(points.reduce(plus, [0, 0, 0]), 1 / points.length);
 }
 
 /** The point's place in the plane, looked at along the normal. */

@@ -35,3 +35,8 @@ export function unit(a: Vec): Vec | null {
   const length = lengthOf(a);
   return length > 0 && Number.isFinite(length) ? times(a, 1 / length) : null;
 }
+
+/** The points' mean; the origin when there are none. */
+export function centre(points: readonly Vec[]): Vec {
+  return times(points.reduce(plus, [0, 0, 0]), 1 / Math.max(1, points.length));
+}
