@@ -1,4 +1,4 @@
-import type { Assembly, Treatment } from "../kit/types.js";
+import type { Assembly, Kit, Treatment } from "../kit/types.js";
 import type { Work } from "../kit/work.js";
 import type { Blocker, Reach } from "../reach/types.js";
 import type { Rulings, Truth } from "../ruling/types.js";
@@ -8,6 +8,7 @@ export type HoleRulings = Pick<Rulings, "of">;
 
 /** Where the work stands, with everything that decides what may come next. A `Job` is one. */
 export interface Standing {
+  readonly kit: Kit;
   readonly assembly: Assembly;
   readonly reach: Reach;
   readonly work: Work;

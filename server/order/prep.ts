@@ -1,0 +1,71 @@
+import { finder } from "../kit/find.js";
+import type { Hole } from "../kit/types.js";
+import type { HoleRuling, Truth } from "../ruling/types.js";
+import { isSet } from "./standing.js";
+import type { PrepGateState, Standing } from "./types.js";
+
+/** Gates that a treatment puts on every part of a hole's stack, in the order in which they are done. */
+const TREATMENT_GATES = [
+  { gate: "enlarge", needed: needsEnlarging },
+  { gate: "dimple", needed: needsDimpling },
+] as const;
+
+/** Diameters closer than this are the same drill. */
+const SAME_DIAMETER_MM = 0.005;
+
+/**
+ * What has to be done to a part before it comes on: the gates that the kit lists, and a gate for
+ * enlarging or dimpling where a ruling puts that on an unset hole through the part. A gate that both call
+ * for is there once, as the kit's. In the order of the kit's gates.
+ * @throws UNKNOWN_ID for a part that the assembly doesn't have
+ */
+export function prepGates({ kit, assembly, work, rulings }: Standing, part: string): PrepGateState[] {
+  const find = finder(assembly);
+  const listed = find.part(part).prep;
+  const done = work.prep.get(part);
+  const unset = find.holesThrough(part).filter((hole) => !isSet(work, hole));
+  const called = TREATMENT_GATES.flatMap(({ gate, needed }): PrepGateState[] => {
+    const verdicts = unset.map((hole) => ({ hole: hole.id, verdict: needed(rulings.of(hole.id), hole) }));
+    const certain = verdicts.filter(({ verdict }) => verdict === "true");
+    const open = certain.length > 0 ? certain : verdicts.filter(({ verdict }) => verdict === "unknown");
+    if (open.length === 0) return [];
+    return [
+      {
+        part,
+        gate,
+        from: "ruling",
+        needed: certain.length > 0 ? "true" : "unknown",
+        holes: open.map(({ hole }) => hole),
+        done: done?.has(gate) ?? false,
+      },
+    ];
+  });
+  const fromKit = listed.map((gate): PrepGateState => {
+    const holes = called.find((state) => state.gate === gate && state.needed === "true")?.holes ?? [];
+    return { part, gate, from: "kit", needed: "true", holes, done: done?.has(gate) ?? false };
+  });
+  const order = [...kit.prepGates.map(({ id }) => id), ...TREATMENT_GATES.map(({ gate }) => gate)];
+  return [...fromKit, ...called.filter(({ gate }) => !listed.includes(gate))].sort(
+    (a, b) => order.indexOf(a.gate) - order.indexOf(b.gate),
+  );
+}
+
+/** Gates of a part that are not marked as done. */
+export function openGates(standing: Standing, part: string): PrepGateState[] {
+  return prepGates(standing, part).filter(({ done }) => !done);
+}
+
+/** Whether the finished hole is larger than the punched one. */
+export function needsEnlarging({ attributes }: HoleRuling, { punchedMm }: Pick<Hole, "punchedMm">): Truth {
+  const finished = attributes.finalDiameterMm;
+  const treatment = attributes.treatment;
+  if (treatment?.status === "settled" && treatment.value === "enlarge") return "true";
+  if (finished?.status !== "settled" || typeof finished.value !== "number") return "unknown";
+  return finished.value > punchedMm + SAME_DIAMETER_MM ? "true" : "false";
+}
+
+export function needsDimpling({ attributes }: HoleRuling): Truth {
+  const treatment = attributes.treatment;
+  if (treatment?.status !== "settled") return "unknown";
+  return treatment.value === "dimple" ? "true" : "false";
+}
