@@ -61,7 +61,11 @@ export function needsEnlarging({ attributes }: HoleRuling, { punchedMm }: Pick<H
   const treatment = attributes.treatment;
   if (treatment?.status === "settled" && treatment.value === "enlarge") return "true";
   if (finished?.status !== "settled" || typeof finished.value !== "number") return "unknown";
-  return finished.value > punchedMm + SAME_DIAMETER_MM ? "true" : "false";
+  return isLarger(finished.value, punchedMm) ? "true" : "false";
+}
+
+export function isLarger(finalDiameterMm: number, punchedMm: number): boolean {
+  return finalDiameterMm > punchedMm + SAME_DIAMETER_MM;
 }
 
 export function needsDimpling({ attributes }: HoleRuling): Truth {

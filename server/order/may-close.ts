@@ -1,0 +1,73 @@
+import { finder } from "../kit/find.js";
+import { beforeClosing } from "./closing.js";
+import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
+import { openGates } from "./prep.js";
+import { partStates } from "./standing.js";
+import type { BeforeClosing, May, Reason, Standing, Verdict } from "./types.js";
+import { may } from "./verdict.js";
+
+/**
+ * Whether a part may be closed now: whether some rivet through it may be set without walling anything in
+ * and without breaking an order rule, the part's gates being done.
+ * @throws UNKNOWN_ID
+ */
+export function mayClose(standing: Standing, part: string): May {
+  const { assembly, reach, work, rulings } = standing;
+  finder(assembly).part(part);
+  const before = beforeClosing(assembly, reach, work, part, rulings);
+  if (before.status === "closed")
+    return may("close", part, [], [{ weight: "no", code: "already-closed", part }]);
+  const state = partStates(assembly, work).of(part);
+  const reasons: Reason[] = [
+    ...(before.status === "cannot close" ? [{ weight: "no", code: "nothing-closes-it", part } as const] : []),
+    ...openGates(standing, part).map((gate) =>
+      prepReason(gate, state, gate.needed === "true" ? "no" : "undecided"),
+    ),
+    ...whatItTakes(before),
+  ];
+  const isCertain = reasons.some(({ weight }) => weight === "no");
+  return may("close", part, [], isCertain ? reasons : [...reasons, ...noWay(standing, before)]);
+}
+
+/** Holes that the closing walls in, and order rules that want them first. */
+function whatItTakes(before: BeforeClosing): Reason[] {
+  const walled = before.mustBefore.filter(({ walledIn }) => walledIn === "every way");
+  const all = [...before.mustBefore, ...before.dependsOnWay, ...before.undecided, ...before.preferBefore];
+  return [
+    ...(walled.length > 0 ? [{ weight: "no", code: "would-wall-in", holes: walled } as const] : []),
+    ...(walled.length > 0 ? [] : choiceOfWay(before)),
+    ...all.flatMap(({ orderRules }) =>
+      orderRules.map((order): Reason => ({ weight: weightOf(order, "no"), code: "order-rule", order })),
+    ),
+    ...wallsInHeld(before.contradictions.filter(({ walledIn }) => walledIn !== "some ways")),
+  ];
+}
+
+/** When it hangs on the rivet that closes the part: which to take, or that none will do. */
+function choiceOfWay({ ways }: BeforeClosing): Reason[] {
+  const harmless = ways.filter(({ wallsIn }) => wallsIn.length === 0);
+  const harmful = ways.filter(({ wallsIn }) => wallsIn.length > 0);
+  if (harmful.length === 0) return [];
+  if (harmless.length === 0) return [{ weight: "no", code: "every-way-walls-in", ways }];
+  const rivets = (some: BeforeClosing["ways"]): string[] => some.flatMap(({ holes }) => holes);
+  return [{ weight: "note", code: "choose-way", use: rivets(harmless), avoid: rivets(harmful) }];
+}
+
+/**
+ * Whether no rivet that closes the part harmlessly may itself be set, with each one's reasons.
+ * One that may be settles it, so the others are then not looked at.
+ */
+function noWay(standing: Standing, { part, ways }: BeforeClosing): Reason[] {
+  const why: May[] = [];
+  for (const hole of ways.filter(({ wallsIn }) => wallsIn.length === 0).flatMap(({ holes }) => holes)) {
+    const one = maySet(standing, hole);
+    if (one.verdict === "yes") return [];
+    why.push(one);
+  }
+  const verdicts = new Set(why.map(({ verdict }) => verdict));
+  // The way that comes nearest to a yes decides: one that is merely undecided may still turn out allowed.
+  const weight = LEAST_FIRST.find((verdict) => verdicts.has(verdict)) ?? "no";
+  return [{ weight, code: "no-way-may-be-set", part, why }];
+}
+
+const LEAST_FIRST = ["undecided", "conflict", "no"] as const satisfies readonly Verdict[];

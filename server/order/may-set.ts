@@ -1,0 +1,221 @@
+import { finder } from "../kit/find.js";
+import type { Hole } from "../kit/types.js";
+import { closedParts } from "../kit/work.js";
+import { isWalledIn } from "../reach/walled-in.js";
+import { approachesNow, concerned, contradictionsOf, holeBefore, type Look, waysOf } from "./closing.js";
+import { holdOf } from "./holds.js";
+import { orderRulesOf } from "./order-rules.js";
+import { openGates } from "./prep.js";
+import { limitsBroken, unsettled } from "./settled.js";
+import { isSet, joined, partStates, reachAt, stackOf, stackStates } from "./standing.js";
+import type {
+  HoldContradiction,
+  HoleBefore,
+  May,
+  OrderRule,
+  PartState,
+  PrepGateState,
+  Reason,
+  Standing,
+} from "./types.js";
+import { may } from "./verdict.js";
+
+/**
+ * Whether the rivet of a hole may be set now: reach, hold, what is settled, limits, prep of the stack's
+ * parts, order rules, and what setting it would wall in (it closes every part of its stack).
+ * @throws UNKNOWN_ID
+ */
+export function maySet(standing: Standing, holeId: string): May {
+  const hole = finder(standing.assembly).hole(holeId);
+  return may("set", null, [holeId], settingReasons(standing, hole, new Set()));
+}
+
+/**
+ * Whether these holes may all be set now, one after the other.
+ *
+ * Taking rivets away only frees approaches, so an order exists exactly if one is found by taking away,
+ * again and again, any rivet that could have been the last. Where the order matters it is given.
+ * @throws UNKNOWN_ID
+ */
+export function maySetTogether(
+  standing: Standing,
+  holeIds: readonly string[],
+): May & { readonly each: readonly May[] } {
+  const { assembly, work } = standing;
+  const find = finder(assembly);
+  const holes = [...new Set(holeIds)].map((id) => find.hole(id));
+  const together = new Set(holes.map(({ id }) => id));
+  const each = holes.map((hole) => may("set", null, [hole.id], settingReasons(standing, hole, together)));
+  const open = holes.filter((hole) => !isSet(work, hole));
+  const reasons = distinct(each.flatMap((one) => one.reasons)).map((reason) =>
+    reason.code === "already-set" && open.length > 0 ? { ...reason, weight: "note" as const } : reason,
+  );
+  return { ...may("set", null, [...together], [...reasons, ...orderAmong(standing, open)]), each };
+}
+
+/**
+ * @param together  holes that are set in the same go: they don't count as walled in or forgotten, the order among them is looked at apart
+ */
+function settingReasons(standing: Standing, hole: Hole, together: ReadonlySet<string>): Reason[] {
+  const { assembly, work, rulings } = standing;
+  if (isSet(work, hole)) return [{ weight: "no", code: "already-set", hole: hole.id }];
+  const closed = closedParts(assembly, work);
+  const states = partStates(assembly, work);
+  const look: Look = { ...standing, closed, states };
+  const hold = holdOf(rulings, work, hole.id);
+  const stuck = walledIn(standing, hole, closed);
+  const ruling = rulings.of(hole.id);
+  return [
+    ...stuck,
+    ...(stuck.length > 0 ? [] : pinnedInTheWay(standing, hole, closed)),
+    ...(hold
+      ? [{ weight: hold.status === "settled" ? "no" : hold.status, code: "held", hold } as const]
+      : []),
+    ...unsettled(hole.id, ruling),
+    ...limitsBroken(hole.id, ruling),
+    ...stackStates(hole, states).flatMap(({ part, state }): Reason[] => [
+      ...(state === "loose"
+        ? [{ weight: "note", code: "stack-part-loose", hole: hole.id, part } as const]
+        : []),
+      ...gateReasons(standing, hole, part, state),
+    ]),
+    ...orderRulesOf(rulings, states, hole).flatMap((rule) => ownRule(rule, new Set(stackOf(hole)))),
+    ...consequences(look, hole, together),
+  ];
+}
+
+export function walledIn({ reach }: Standing, hole: Hole, closed: ReadonlySet<string>): Reason[] {
+  const holeReach = reachAt(reach, hole);
+  if (!isWalledIn(holeReach, closed)) return [];
+  return [
+    {
+      weight: "no",
+      code: "walled-in",
+      hole: hole.id,
+      never: isWalledIn(holeReach, new Set()),
+      approaches: approachesNow(reach, hole, closed),
+    },
+  ];
+}
+
+/** Parts held by pins alone that take the approaches which closed parts leave. */
+function pinnedInTheWay(
+  { assembly, reach, work }: Standing,
+  hole: Hole,
+  closed: ReadonlySet<string>,
+): Reason[] {
+  const states = partStates(assembly, work);
+  const pinned = assembly.parts.filter(({ id }) => states.of(id) === "pinned").map(({ id }) => id);
+  const holeReach = reachAt(reach, hole);
+  if (!isWalledIn(holeReach, joined(closed, pinned))) return [];
+  const free = approachesNow(reach, hole, closed).filter((approach) => approach.free);
+  const parts = holeReach.approaches
+    .filter(({ approach }) => free.some((other) => other.approach === approach))
+    .flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part))
+    .filter((part) => states.of(part) === "pinned");
+  return [{ weight: "note", code: "pinned-in-the-way", hole: hole.id, parts: [...new Set(parts)].sort() }];
+}
+
+/** Open gates of a part that this rivet would close, or of one that is closed and that this very hole still calls for. */
+function gateReasons(standing: Standing, hole: Hole, part: string, state: PartState): Reason[] {
+  return openGates(standing, part)
+    .filter((gate) => state !== "closed" || (gate.needed === "true" && gate.holes.includes(hole.id)))
+    .map((gate) => prepReason(gate, state, gate.needed === "true" ? "no" : "undecided"));
+}
+
+/** An open gate as a reason. */
+export function prepReason(gate: PrepGateState, partState: PartState, weight: Reason["weight"]): Reason {
+  return { weight, code: gate.needed === "true" ? "prep-open" : "prep-unknown", gate, partState };
+}
+
+/** What an order rule on the hole itself says of setting it now. */
+function ownRule(order: OrderRule, own: ReadonlySet<string>): Reason[] {
+  const { relation, partState, part } = order;
+  const isMet = relation === "after" ? partState !== "loose" : partState === "loose" && !own.has(part);
+  if (isMet) return [];
+  // Before a part that is closed, or before its own: it can't be met any more, and nothing is picked.
+  const isTooLate = relation === "before" && (partState === "closed" || own.has(part));
+  return [{ weight: weightOf(order, isTooLate ? "conflict" : "no"), code: "order-rule", order }];
+}
+
+/** A broken must rule weighs as said, one that may hold leaves it undecided, a preference never decides. */
+export function weightOf(order: OrderRule, broken: "no" | "conflict"): Reason["weight"] {
+  if (order.strength === "prefer") return "note";
+  return order.verdict === "unknown" ? "undecided" : broken;
+}
+
+/** What setting the hole does to others: it closes its stack's parts. */
+function consequences(look: Look, hole: Hole, together: ReadonlySet<string>): Reason[] {
+  const ways = waysOf([hole], look.closed);
+  const closes = new Set(ways.flatMap((way) => way.closes));
+  if (closes.size === 0) return [];
+  const others = concerned(look, closes)
+    .filter((other) => other !== hole && !together.has(other.id))
+    .map((other) =>
+      holeBefore(
+        look,
+        other,
+        ways,
+        stackOf(other).some((part) => closes.has(part)),
+        null,
+      ),
+    );
+  const lost = others.filter(({ walledIn }) => walledIn !== "no way");
+  const contradictions = contradictionsOf(lost);
+  return [
+    ...(lost.length > 0 ? [{ weight: "no", code: "would-wall-in", holes: lost } as const] : []),
+    ...wallsInHeld(contradictions),
+    ...others.flatMap(rulesOfOthers),
+  ];
+}
+
+export function wallsInHeld(contradictions: readonly HoldContradiction[]): Reason[] {
+  return contradictions.length > 0 ? [{ weight: "conflict", code: "walls-in-held", contradictions }] : [];
+}
+
+function rulesOfOthers({ orderRules }: HoleBefore): Reason[] {
+  return orderRules.map((order): Reason => ({ weight: weightOf(order, "no"), code: "order-rule", order }));
+}
+
+/** An order in which holes can be set one after the other, where not every order does. */
+function orderAmong(standing: Standing, holes: readonly Hole[]): Reason[] {
+  const { assembly, reach, work, rulings } = standing;
+  const closed = closedParts(assembly, work);
+  const states = partStates(assembly, work);
+  const candidates = holes.filter((hole) => !isWalledIn(reachAt(reach, hole), closed));
+  const wanted = new Map(
+    candidates.map((hole) => [
+      hole,
+      orderRulesOf(rulings, states, hole)
+        .filter((rule) => rule.relation === "before" && rule.strength === "must")
+        .map(({ part }) => part)
+        .filter((part) => !closed.has(part)),
+    ]),
+  );
+  const closedByOthers = (left: readonly Hole[], last: Hole): ReadonlySet<string> =>
+    joined(
+      closed,
+      left.flatMap((hole) => (hole === last ? [] : stackOf(hole))),
+    );
+  const canBeLast = (left: readonly Hole[], hole: Hole): boolean => {
+    const before = closedByOthers(left, hole);
+    return (
+      !isWalledIn(reachAt(reach, hole), before) && !(wanted.get(hole) ?? []).some((part) => before.has(part))
+    );
+  };
+  // Free with all the others set means free at any time.
+  if (candidates.every((hole) => canBeLast(candidates, hole))) return [];
+  let left: readonly Hole[] = candidates;
+  const order: string[] = [];
+  while (left.length > 0) {
+    const last = left.findLast((hole) => canBeLast(left, hole));
+    if (!last) return [{ weight: "no", code: "wall-each-other-in", holes: left.map(({ id }) => id) }];
+    order.unshift(last.id);
+    left = left.filter((hole) => hole !== last);
+  }
+  return [{ weight: "note", code: "in-this-order", holes: order }];
+}
+
+function distinct(reasons: readonly Reason[]): Reason[] {
+  return [...new Map(reasons.map((reason) => [JSON.stringify(reason), reason])).values()];
+}

@@ -1,0 +1,112 @@
+import { finder } from "../kit/find.js";
+import type { Hole } from "../kit/types.js";
+import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
+import { isLarger, needsEnlarging, prepGates } from "./prep.js";
+import { limitsBroken } from "./settled.js";
+import { isSet, partStates, stackOf, stackStates } from "./standing.js";
+import type { May, Reason, Standing, TreatingAct } from "./types.js";
+import { may } from "./verdict.js";
+
+/**
+ * Whether a hole may be dimpled, countersunk or enlarged now: what was settled for it, its limits, and for a
+ * dimple whether its layers still come apart.
+ * @throws UNKNOWN_ID
+ */
+export function mayTreat(standing: Standing, holeId: string, act: TreatingAct): May {
+  const { assembly, work, rulings } = standing;
+  const hole = finder(assembly).hole(holeId);
+  if (isSet(work, hole))
+    return may(act, null, [holeId], [{ weight: "no", code: "already-set", hole: holeId }]);
+  const ruling = rulings.of(holeId);
+  return may(
+    act,
+    null,
+    [holeId],
+    [
+      ...(act === "enlarge" ? asRuledDiameter(hole, ruling) : asRuledTreatment(hole, ruling, act)),
+      ...limitsBroken(holeId, ruling),
+      ...layersApart(standing, hole, act),
+      ...gatesBefore(standing, hole, ruling, act),
+    ],
+  );
+}
+
+function asRuledTreatment(hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {
+  const treatment = ruling.attributes.treatment;
+  if (treatment?.status !== "settled") return [notSettled(hole, "treatment", treatment)];
+  const ruled = {
+    hole: hole.id,
+    attribute: "treatment",
+    ruled: String(treatment.value),
+    ruleIds: treatment.ruleIds,
+  };
+  return [
+    treatment.value === act
+      ? { weight: "note", code: "as-ruled", ...ruled }
+      : { weight: "no", code: "ruled-otherwise", ...ruled },
+  ];
+}
+
+function asRuledDiameter(hole: Hole, ruling: HoleRuling): Reason[] {
+  const finished = ruling.attributes.finalDiameterMm;
+  if (finished?.status !== "settled" || typeof finished.value !== "number") {
+    return [notSettled(hole, "finalDiameterMm", finished)];
+  }
+  const finalDiameterMm = finished.value;
+  if (!isLarger(finalDiameterMm, hole.punchedMm)) {
+    const { punchedMm } = hole;
+    return [{ weight: "no", code: "nothing-to-enlarge", hole: hole.id, punchedMm, finalDiameterMm }];
+  }
+  const ruled = {
+    hole: hole.id,
+    attribute: "finalDiameterMm",
+    ruled: finalDiameterMm,
+    ruleIds: finished.ruleIds,
+  };
+  return [{ weight: "note", code: "as-ruled", ...ruled }];
+}
+
+function notSettled(hole: Hole, attribute: string, ruling: AttributeRuling | undefined): Reason {
+  const { status = "unclaimed", ruleIds = [], missing = [] } = ruling ?? {};
+  return {
+    weight: status === "conflict" ? "conflict" : "undecided",
+    code: "not-settled",
+    hole: hole.id,
+    attribute,
+    status: status === "settled" ? "unclaimed" : status,
+    ruleIds,
+    missing,
+  };
+}
+
+/**
+ * A dimple is pressed into each layer by itself, and an enlarged hole is deburred on both faces of each, so
+ * the layers have to come apart. Two parts that are both closed no longer do. Common practice, no source.
+ */
+function layersApart({ assembly, work }: Standing, hole: Hole, act: TreatingAct): Reason[] {
+  if (act === "countersink") return [];
+  const stack = stackStates(hole, partStates(assembly, work));
+  const closed = stack.filter(({ state }) => state === "closed").map(({ part }) => part);
+  if (closed.length > 1) {
+    return [
+      { weight: act === "dimple" ? "no" : "note", code: "layers-together", hole: hole.id, parts: closed },
+    ];
+  }
+  const pinned = stack.filter(({ state }) => state === "pinned").map(({ part }) => part);
+  if (pinned.length === 0) return [];
+  return [{ weight: "note", code: "part-the-layers", hole: hole.id, parts: pinned }];
+}
+
+/** What the marks say of the treatment's gate, and whether the hole goes to its final diameter first. */
+function gatesBefore(standing: Standing, hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {
+  const gates = stackOf(hole).flatMap((part) => prepGates(standing, part));
+  const done = gates
+    .filter((gate) => gate.gate === act && gate.done)
+    .map(({ part, gate }): Reason => ({ weight: "note", code: "gate-done", hole: hole.id, part, gate }));
+  const finished = ruling.attributes.finalDiameterMm?.value;
+  const isToEnlarge =
+    act !== "enlarge" && needsEnlarging(ruling, hole) === "true" && typeof finished === "number";
+  const isEnlarged = gates.filter(({ gate }) => gate === "enlarge").every((gate) => gate.done);
+  if (!isToEnlarge || isEnlarged) return done;
+  return [...done, { weight: "note", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
+}
