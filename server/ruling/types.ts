@@ -78,6 +78,8 @@ export interface Rule {
   readonly departure: { readonly from: readonly string[]; readonly reference: string } | null;
   /** File it was read from, relative to the project. */
   readonly file: string;
+  /** Its place in that file, as a JSON pointer. */
+  readonly pointer: string;
 }
 
 /** Kleene's three values. */
@@ -92,7 +94,10 @@ export type ConditionTrace =
       readonly fact: string;
       readonly operator: string;
       readonly needed: LeafValue;
-      /** The hole's own value; null = not known. */
+      /**
+       * The hole's own value; null = not known. For a fact that is a settled attribute, null with the
+       * verdict "false" = in conflict or unclaimed: a condition on it asks for a settled value.
+       */
       readonly actual: FactValue | null;
     };
 
@@ -134,6 +139,11 @@ export interface AttributeRuling {
   readonly ruleIds: readonly string[];
   /** Facts whose absence leaves it undecided. */
   readonly missing: readonly string[];
+  /**
+   * Attributes in conflict or unclaimed that kept a claim on this one from holding: what was settled here
+   * stands without it (ambiguity blocking), but may change once they are settled.
+   */
+  readonly unsettled: readonly string[];
 }
 
 /** Every attribute's ruling for one hole, with the claims that add up. */
