@@ -91,5 +91,5 @@ function join(polygon: readonly Point[], one: readonly number[], other: readonly
 }
 
 function pointsOf(polygon: readonly Point[], corners: readonly number[]): Point[] {
-  return corners.flatMap((corner) => polygon[corner] ?? []) as unknown as Point[];
+  return corners.map((corner) => polygon[corner]).filter((point) => point !== undefined);
 }

@@ -1,0 +1,42 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { convexPieces } from "../../server/kit/pieces.js";
+import { areaOf, isConvex, type Point } from "../../server/kit/polygon.js";
+
+const cornersOf = (polygon: readonly Point[], piece: readonly number[]): Point[] =>
+  piece.map((corner) => polygon[corner] ?? [Number.NaN, Number.NaN]);
+
+describe("cutting a sheet's outline into convex pieces", () => {
+  it("a notched sheet still stands in a tool's way: its pieces cover all of it but the notch", () => {
+    const notched: Point[] = [
+      [0, 0],
+      [10, 0],
+      [10, 10],
+      [5, 4],
+      [0, 10],
+    ];
+    const areas = convexPieces(notched).map((piece) => areaOf(cornersOf(notched, piece)));
+    expect(areas.length).toBeGreaterThan(1);
+    expect(areas.reduce((sum, area) => sum + area, 0)).toBeCloseTo(100 - 30);
+  });
+
+  it("for any outline, the pieces are convex and together as large as the sheet", () => {
+    const outline = fc
+      .array(fc.double({ min: 10, max: 100, noNaN: true }), { minLength: 3, maxLength: 12 })
+      .map((radii) =>
+        radii.map((radius, i): Point => {
+          const angle = (2 * Math.PI * i) / radii.length;
+          return [radius * Math.cos(angle), radius * Math.sin(angle)];
+        }),
+      );
+    fc.assert(
+      fc.property(outline, fc.boolean(), (points, clockwise) => {
+        const polygon = clockwise ? [...points].reverse() : points;
+        const pieces = convexPieces(polygon).map((piece) => cornersOf(polygon, piece));
+        expect(pieces.every(isConvex)).toBe(true);
+        const area = pieces.reduce((sum, piece) => sum + areaOf(piece), 0);
+        expect(area).toBeCloseTo(Math.abs(areaOf(polygon)), 6);
+      }),
+    );
+  });
+});
