@@ -1,0 +1,256 @@
+import type { Answer, AnswerRow, Reading, Source } from "../server/ask/types.js";
+import type { Mark } from "../server/kit/work.js";
+import { button, h } from "./dom.js";
+import type { Names } from "./names.js";
+import { noteNodes } from "./note-html.js";
+import { traceList } from "./trace.js";
+import { verdictMark } from "./verdict.js";
+import { capital, counted, sayMark, spaced } from "./words.js";
+
+/** What can be done from within an answer. */
+export interface AnswerActions {
+  readonly ask: (reading: Reading) => void;
+  readonly showHoles: (holes: readonly string[]) => void;
+  readonly record: (marks: readonly Mark[]) => Promise<boolean>;
+}
+
+/** An answer as the server gave it: what was read, the headline, the evidence, the ways on. */
+export function answerView(answer: Answer, names: Names, actions: AnswerActions): HTMLElement {
+  return h(
+    "div",
+    { class: "answer" },
+    readingLine(answer, names),
+    ...corrections(answer),
+    h(
+      "p",
+      { class: "headline" },
+      answer.verdict && verdictMark(answer.verdict),
+      h("span", { class: "headline-words" }, answer.headline),
+    ),
+    ...notUnderstood(answer),
+    ...choices(answer, actions),
+    ...rowTable(answer.rows, actions),
+    ...proposed(answer, names, actions),
+    ...cautions(answer.cautions),
+    ...why(answer, names),
+    ...sources(answer.sources),
+    ...followUps(answer, actions),
+  );
+}
+
+/** The answer in one breath, for those who hear the page. */
+export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer): string {
+  const more =
+    choices.length > 0
+      ? ` ${counted(choices.length, "choice")}.`
+      : rows.length > 0
+        ? ` ${counted(rows.length, "row")}.`
+        : "";
+  return `${verdict ? `${capital(verdict)}. ` : ""}${headline}${more}`;
+}
+
+function readingLine({ reading }: Answer, names: Names): HTMLElement | null {
+  if (!reading) return null;
+  const slots = Object.entries(reading.slots).flatMap(([name, value]) =>
+    value === undefined ? [] : [{ name, value }],
+  );
+  return h(
+    "div",
+    { class: "reading" },
+    h("p", {}, h("span", { class: "label" }, "Read as "), h("q", {}, reading.said)),
+    slots.length > 0 &&
+      h(
+        "ul",
+        { class: "slots", "aria-label": "What was read" },
+        ...slots.map(({ name, value }) =>
+          h("li", {}, h("span", { class: "slot-name" }, spaced(name)), ` ${names.slot(name, value)}`),
+        ),
+      ),
+  );
+}
+
+function corrections({ corrected = [] }: Answer): HTMLElement[] {
+  return corrected.map(({ from, to }) =>
+    h("p", { class: "corrected" }, "Spelling: ", h("del", {}, from), " read as ", h("ins", {}, to)),
+  );
+}
+
+function notUnderstood({ notUnderstood: words = [] }: Answer): HTMLElement[] {
+  if (words.length === 0) return [];
+  return [
+    h(
+      "p",
+      { class: "not-understood" },
+      "Not understood: ",
+      ...words.flatMap((word, at) => [at > 0 ? ", " : "", h("mark", {}, word)]),
+    ),
+  ];
+}
+
+function choices({ choices: readings = [] }: Answer, actions: AnswerActions): HTMLElement[] {
+  if (readings.length === 0) return [];
+  return [
+    h(
+      "ul",
+      { class: "choices", "aria-label": "Did you mean" },
+      ...readings.map((reading) =>
+        h(
+          "li",
+          {},
+          button(reading.said, () => actions.ask(reading), { class: "choice" }),
+        ),
+      ),
+    ),
+  ];
+}
+
+function rowTable(rows: readonly AnswerRow[], actions: AnswerActions): HTMLElement[] {
+  if (rows.length === 0) return [];
+  return [
+    h(
+      "table",
+      { class: "rows" },
+      h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Where"), h("th", { scope: "col" }, "What"))),
+      h("tbody", {}, ...rows.map((row) => rowLine(row, actions))),
+    ),
+  ];
+}
+
+function rowLine(row: AnswerRow, actions: AnswerActions): HTMLElement {
+  const where =
+    row.holes.length > 0
+      ? button(row.where, () => actions.showHoles(row.holes), {
+          class: "row-where",
+          title: "Show on the map",
+        })
+      : row.where;
+  return h(
+    "tr",
+    {},
+    h("th", { scope: "row" }, where),
+    h("td", {}, row.what, typeof row.html === "string" && noteBody(row.html)),
+  );
+}
+
+function noteBody(html: string): HTMLElement {
+  return h("div", { class: "note" }, noteNodes(html));
+}
+
+function proposed({ proposal }: Answer, names: Names, actions: AnswerActions): HTMLElement[] {
+  if (!proposal) return [];
+  const { marks } = proposal;
+  const said = h("p", { class: "proposal-outcome", role: "status" });
+  const buttons = h("p", { class: "buttons" });
+  const settle = (words: string): void => {
+    said.textContent = words;
+    said.tabIndex = -1;
+    said.focus();
+    buttons.remove();
+  };
+  const record = button(
+    "Record",
+    async () => {
+      record.disabled = true;
+      if (await actions.record(marks)) settle("Recorded in the shop book.");
+      record.disabled = false;
+    },
+    { class: "primary" },
+  );
+  buttons.append(
+    record,
+    button("Leave it", () => settle("Left as it was. Nothing was recorded.")),
+  );
+  return [
+    h(
+      "section",
+      { class: "proposal", "aria-label": "To be recorded" },
+      h("p", {}, `To be recorded, if you say so (${counted(marks.length, "mark")}):`),
+      h("ul", {}, ...marks.map((mark) => h("li", {}, sayMark(mark, names)))),
+      buttons,
+      said,
+    ),
+  ];
+}
+
+function cautions(all: readonly string[]): HTMLElement[] {
+  const [first, ...others] = all;
+  if (first === undefined) return [];
+  return [
+    h(
+      "details",
+      { class: "cautions" },
+      h(
+        "summary",
+        {},
+        h("span", { class: "label" }, "Cautions "),
+        h(
+          "span",
+          { class: "caution-first" },
+          others.length > 0 ? `${first} (and ${others.length} more)` : first,
+        ),
+      ),
+      h("ul", {}, ...all.map((caution) => h("li", {}, caution))),
+    ),
+  ];
+}
+
+/** The trace is drawn when it is opened: it can be long. */
+function why({ trace }: Answer, names: Names): HTMLElement[] {
+  if (trace.length === 0) return [];
+  const details = h(
+    "details",
+    { class: "why" },
+    h("summary", {}, `Why (${counted(trace.length, "reason")})`),
+  );
+  const draw = (): void => {
+    if (details.open && details.childElementCount === 1) details.append(traceList(trace, names));
+  };
+  details.addEventListener("toggle", draw);
+  details.addEventListener("draw", draw);
+  return [details];
+}
+
+/** Draws what is open but was not drawn yet, at once (before printing). */
+export function drawOpened(within: ParentNode): void {
+  for (const details of within.querySelectorAll("details[open]")) details.dispatchEvent(new Event("draw"));
+}
+
+function sources(all: readonly Source[]): HTMLElement[] {
+  if (all.length === 0) return [];
+  return [
+    h(
+      "details",
+      { class: "sources" },
+      h("summary", {}, `Sources (${all.length})`),
+      h(
+        "ul",
+        {},
+        ...all.map(({ rank, document: title, place, dated, rule }) =>
+          h(
+            "li",
+            {},
+            [rank && `${capital(rank)}: ${title}`, !rank && title, place, dated].filter(Boolean).join(", "),
+            rule && h("code", { class: "rule-id" }, rule),
+          ),
+        ),
+      ),
+    ),
+  ];
+}
+
+function followUps({ followUps: readings }: Answer, actions: AnswerActions): HTMLElement[] {
+  if (readings.length === 0) return [];
+  return [
+    h(
+      "ul",
+      { class: "follow-ups", "aria-label": "Ask next" },
+      ...readings.map((reading) =>
+        h(
+          "li",
+          {},
+          button(reading.said, () => actions.ask(reading), { class: "chip" }),
+        ),
+      ),
+    ),
+  ];
+}

@@ -1,0 +1,140 @@
+import type { Answer } from "../server/ask/types.js";
+import type { Mark } from "../server/kit/work.js";
+import type { Asked, AssemblyShown, KitSummary, Recorded, RulingShown, WorkShown } from "./wire.js";
+
+const PATIENCE_MS = 30_000;
+
+/** What the server refused, as it said it (application/problem+json). */
+export class Refusal extends Error {
+  constructor(
+    readonly status: number,
+    readonly code: string,
+    what: string,
+    readonly where: string | null,
+    readonly fix: string | null,
+    /** Further problems of the same request, in words. */
+    readonly others: readonly string[],
+  ) {
+    super(what);
+    this.name = "Refusal";
+  }
+}
+
+/** The server could not be reached or did not answer in time. */
+export class Unreachable extends Error {
+  override readonly name = "Unreachable";
+}
+
+export async function fetchKits(): Promise<readonly KitSummary[]> {
+  const { kits } = await call<{ kits: readonly KitSummary[] }>("/api/kits");
+  return kits;
+}
+
+export function fetchAssembly(kit: string, assembly: string): Promise<AssemblyShown> {
+  return call(at(kit, assembly));
+}
+
+export async function fetchRulings(kit: string, assembly: string): Promise<readonly RulingShown[]> {
+  const { rulings } = await call<{ rulings: readonly RulingShown[] }>(`${at(kit, assembly)}/rulings`);
+  return rulings;
+}
+
+export function fetchWork(kit: string, assembly: string): Promise<WorkShown> {
+  return call(`${at(kit, assembly)}/marks`);
+}
+
+export function postQuestion(kit: string, assembly: string, asked: Asked): Promise<Answer> {
+  return call("/api/ask", { body: { kit, assembly, ...asked } });
+}
+
+/**
+ * Records marks made together.
+ * @param key      one per act; sending the same act again under it records nothing twice
+ * @param version  of the shop book that the marks were made on
+ */
+export function postMarks(
+  kit: string,
+  assembly: string,
+  marks: readonly Mark[],
+  { key, version }: { readonly key: string; readonly version: number },
+): Promise<Recorded> {
+  return call("/api/marks", {
+    body: { kit, assembly, marks },
+    headers: { "idempotency-key": key, "if-match": `"${version}"` },
+  });
+}
+
+/** Calls back with the shop book's version, at once and whenever it moves on; the browser reconnects by itself. */
+export function followShopBook(moved: (version: number) => void): void {
+  new EventSource("/api/marks/events").addEventListener("version", (event: MessageEvent<string>) => {
+    const { version } = JSON.parse(event.data) as { readonly version: number };
+    moved(version);
+  });
+}
+
+/** A key that no other act has. (Pages served over plain HTTP in the shop have no `randomUUID`.) */
+export function newKey(): string {
+  return [...crypto.getRandomValues(new Uint8Array(16))]
+    .map((byte) => byte.toString(16).padStart(2, "0"))
+    .join("");
+}
+
+function at(kit: string, assembly: string): string {
+  return `/api/kits/${encodeURIComponent(kit)}/assemblies/${encodeURIComponent(assembly)}`;
+}
+
+async function call<T>(
+  path: string,
+  post?: { readonly body: unknown; readonly headers?: Readonly<Record<string, string>> },
+): Promise<T> {
+  const response = await reach(path, {
+    signal: AbortSignal.timeout(PATIENCE_MS),
+    cache: "no-store",
+    ...(post && {
+      method: "POST",
+      headers: { "content-type": "application/json", ...post.headers },
+      body: JSON.stringify(post.body),
+    }),
+  });
+  const body: unknown = await response.json().catch(() => null);
+  if (!response.ok) throw refusal(response.status, body);
+  if (body === null) throw new Unreachable("The server's reply could not be read.");
+  return body as T;
+}
+
+async function reach(path: string, init: RequestInit): Promise<Response> {
+  try {
+    return await fetch(path, init);
+  } catch {
+    throw new Unreachable("The server cannot be reached.");
+  }
+}
+
+type Fields = Readonly<Record<string, unknown>>;
+
+function refusal(status: number, body: unknown): Refusal {
+  const said = fieldsOf(body);
+  return new Refusal(
+    status,
+    textOf(said, "code") ?? `HTTP ${status}`,
+    textOf(said, "detail") ?? textOf(said, "title") ?? "The server refused this.",
+    sayPlace(fieldsOf(said.where)),
+    textOf(said, "fix"),
+    Array.isArray(said.errors) ? said.errors.map((other) => textOf(fieldsOf(other), "detail") ?? "") : [],
+  );
+}
+
+function sayPlace(where: Fields): string | null {
+  const pointer = textOf(where, "pointer");
+  const place = `${textOf(where, "file") ?? ""}${pointer ? `#${pointer}` : ""}`;
+  return place || textOf(where, "request");
+}
+
+function fieldsOf(value: unknown): Fields {
+  return typeof value === "object" && value !== null ? (value as Fields) : {};
+}
+
+function textOf(fields: Fields, name: string): string | null {
+  const value = fields[name];
+  return typeof value === "string" ? value : null;
+}

@@ -1,0 +1,133 @@
+import type { Mark } from "../server/kit/work.js";
+import { fetchAssembly, fetchRulings, fetchWork, newKey, postMarks, Refusal } from "./api.js";
+import { sayMarks, stands } from "./marks.js";
+import { Names } from "./names.js";
+import { Watched } from "./watched.js";
+import type { AssemblyShown, Recorded, RulingShown, WorkShown } from "./wire.js";
+
+/** What lies on the bench: one assembly, what is ruled for its holes, and how far the work is. */
+export interface OnBench {
+  readonly assembly: AssemblyShown;
+  readonly names: Names;
+  readonly rulings: ReadonlyMap<string, RulingShown>;
+  readonly work: WorkShown;
+}
+
+/** One act of marking. Sending it again under the same key never records it twice. */
+export interface Act {
+  readonly marks: readonly Mark[];
+  readonly key: string;
+}
+
+/** An act of this page that can be taken back. */
+interface Done {
+  readonly marks: readonly Mark[];
+  readonly undo: readonly Mark[];
+}
+
+/** Thrown when somebody else wrote into the shop book since this page last looked. Nothing was recorded. */
+export class Overtaken extends Error {
+  override readonly name = "Overtaken";
+}
+
+/** Thrown when what is to be undone was marked again since. Nothing was recorded. */
+export class MarkedAgain extends Error {
+  override readonly name = "MarkedAgain";
+}
+
+export class Bench {
+  readonly on = new Watched<OnBench | null>(null);
+  /** Holes picked by hand, in the order of picking. */
+  readonly selected = new Watched<readonly string[]>([]);
+  /** Holes that the answer in view is about, in its order. */
+  readonly asked = new Watched<readonly string[]>([]);
+  /** What `undo` would take back, in words; null = nothing. */
+  readonly undoable = new Watched<string | null>(null);
+  #done: readonly Done[] = [];
+
+  /** Puts another assembly on the bench. */
+  async open(kit: string, id: string): Promise<void> {
+    const [assembly, rulings, work] = await Promise.all([
+      fetchAssembly(kit, id),
+      fetchRulings(kit, id),
+      fetchWork(kit, id),
+    ]);
+    this.selected.value = [];
+    this.asked.value = [];
+    this.#remember([]);
+    this.on.value = { assembly, names: new Names(assembly), rulings: byHole(rulings), work };
+  }
+
+  /** Looks again at marks and rulings; the newest look wins. */
+  async refresh(): Promise<void> {
+    const before = this.on.value;
+    if (!before) return;
+    const { kit, id } = before.assembly;
+    const [rulings, work] = await Promise.all([fetchRulings(kit.id, id), fetchWork(kit.id, id)]);
+    const now = this.on.value;
+    if (now?.assembly !== before.assembly || work.version < now.work.version) return;
+    this.on.value = { ...now, rulings: byHole(rulings), work };
+  }
+
+  /**
+   * @returns what speaks against the marks; they are recorded all the same
+   * @throws Overtaken or Refusal, and nothing was recorded; or Unreachable, and nobody knows
+   */
+  async record(act: Act): Promise<readonly string[]> {
+    const { undo, warnings } = await this.#send(act);
+    this.#remember([...this.#done, { marks: act.marks, undo }]);
+    return warnings;
+  }
+
+  /** Takes back the last act of this page. @throws MarkedAgain, Overtaken, Refusal or Unreachable */
+  async undo(): Promise<string> {
+    const last = this.#done.at(-1);
+    if (!last) return "";
+    const { work } = this.#opened();
+    if (!last.marks.every((mark) => stands(work, mark))) {
+      this.#remember(this.#done.slice(0, -1));
+      throw new MarkedAgain("These were marked again since.");
+    }
+    await this.#send({ marks: last.undo, key: newKey() });
+    this.#remember(this.#done.slice(0, -1));
+    return sayMarks(last.marks);
+  }
+
+  select(holes: readonly string[]): void {
+    this.selected.value = [...new Set(holes)];
+  }
+
+  toggle(hole: string): void {
+    const now = this.selected.value;
+    this.selected.value = now.includes(hole) ? now.filter((one) => one !== hole) : [...now, hole];
+  }
+
+  async #send({ marks, key }: Act): Promise<Recorded> {
+    const { assembly, work } = this.#opened();
+    try {
+      const recorded = await postMarks(assembly.kit.id, assembly.id, marks, { key, version: work.version });
+      // The marks are in the book; a look that fails now is made up for by the next event.
+      await this.refresh().catch(() => undefined);
+      return recorded;
+    } catch (error) {
+      if (!(error instanceof Refusal && error.status === 412)) throw error;
+      await this.refresh();
+      throw new Overtaken("Somebody else marked something meanwhile.");
+    }
+  }
+
+  #remember(done: readonly Done[]): void {
+    this.#done = done;
+    const last = done.at(-1);
+    this.undoable.value = last ? sayMarks(last.marks) : null;
+  }
+
+  #opened(): OnBench {
+    if (!this.on.value) throw new Error("No assembly is open.");
+    return this.on.value;
+  }
+}
+
+function byHole(rulings: readonly RulingShown[]): ReadonlyMap<string, RulingShown> {
+  return new Map(rulings.map((ruling) => [ruling.hole, ruling]));
+}

@@ -1,0 +1,177 @@
+import type { Reading } from "../server/ask/types.js";
+import { NOTHING_YET, PANES, type Pane, readSight, type Sight, writeSight } from "./address.js";
+import { drawOpened } from "./answer.js";
+import { fetchKits, followShopBook } from "./api.js";
+import { Bench } from "./bench.js";
+import { Conversation, type Question } from "./conversation.js";
+import { button, byId, h } from "./dom.js";
+import { HoleMap } from "./hole-map.js";
+import { HolePanel } from "./hole-panel.js";
+import { Marking } from "./marking.js";
+import { Notices } from "./notices.js";
+import { PartsList } from "./parts-list.js";
+import { problemView } from "./problem-view.js";
+import { QuestionBox } from "./question-box.js";
+import { startersFor } from "./starters.js";
+import type { KitSummary } from "./wire.js";
+
+const PANE_NAMES: Readonly<Record<Pane, string>> = { answer: "Answers", map: "Map", parts: "Parts" };
+
+const bench = new Bench();
+const notices = new Notices();
+const marking = new Marking(bench, notices);
+const say = (words: string): void => {
+  byId("spoken").textContent = words;
+};
+const conversation = new Conversation(bench, {
+  shown: (question, answer) => {
+    look({ ask: question.words, form: question.form, slots: question.slots }, "keep");
+    bench.asked.value = answer?.holes ?? [];
+    if (answer && answer.holes.length > 0) turnTo(answer.holes);
+  },
+  showHoles: (holes) => chooseOnMap(holes),
+  record: (marks) => marking.record(marks),
+  say,
+  unsent: (words) => box.giveBack(words),
+});
+const map = new HoleMap(bench, (view) => look({ view }, "keep"));
+const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
+const panel = new HolePanel(bench, marking, askReading);
+const parts = new PartsList(bench, marking, askReading, chooseOnMap);
+
+let sight: Sight = NOTHING_YET;
+let kits: readonly KitSummary[] = [];
+
+/** Changes what is looked at, and the address with it. "add" is a step that Back returns from. */
+function look(change: Partial<Sight>, step: "add" | "keep"): void {
+  sight = { ...sight, ...change };
+  byId("main").dataset.pane = sight.pane;
+  for (const one of byId("panes").querySelectorAll("button"))
+    one.setAttribute("aria-pressed", String(one.dataset.pane === sight.pane));
+  sight = { ...sight, view: map.show(sight.view) ?? sight.view };
+  const address = `#${writeSight(sight)}`;
+  if (address === location.hash) return;
+  if (step === "add") history.pushState(null, "", address);
+  else history.replaceState(null, "", address);
+}
+
+function ask(question: Question, moveFocus: boolean): void {
+  look({ pane: "answer", ask: question.words, form: question.form, slots: question.slots }, "add");
+  void conversation.ask(question, moveFocus);
+}
+
+function askReading({ said, form, slots }: Reading): void {
+  ask({ words: said, form, slots }, true);
+}
+
+/** Turns the map to where these holes are. */
+function turnTo(holes: readonly string[]): void {
+  look({ view: map.bestView(holes) }, "keep");
+  map.reveal(holes);
+}
+
+function chooseOnMap(holes: readonly string[]): void {
+  bench.select(holes);
+  look({ pane: "map" }, "add");
+  turnTo(holes);
+}
+
+/** Goes where the address says. */
+async function go(to: Sight): Promise<void> {
+  const kit = kits.find(({ id }) => id === to.kit) ?? kits[0];
+  const assembly = kit?.assemblies.find(({ id }) => id === to.assembly) ?? kit?.assemblies[0];
+  if (!kit || !assembly) throw new Error("The server offers no kit.");
+  const opened = bench.on.value?.assembly;
+  if (opened?.kit.id !== kit.id || opened.id !== assembly.id) {
+    await bench.open(kit.id, assembly.id);
+    const on = bench.on.value;
+    if (on) conversation.begin(`${kit.name}: ${assembly.name}`, startersFor(on.assembly), askReading);
+    document.title = `${assembly.name}, ${kit.name} · Tailroom`;
+    (byId("chooser") as HTMLSelectElement).value = `${kit.id} ${assembly.id}`;
+  }
+  look({ ...to, kit: kit.id, assembly: assembly.id }, "keep");
+  if (to.ask === null && to.form === null) {
+    bench.asked.value = [];
+    conversation.leave();
+    return;
+  }
+  const question = { words: to.ask ?? to.form ?? "", form: to.form, slots: to.slots };
+  if (!conversation.revisit(question)) await conversation.ask(question, false);
+}
+
+function fillChooser(): void {
+  const chooser = byId("chooser") as HTMLSelectElement;
+  chooser.replaceChildren(
+    ...kits.map((kit) =>
+      h(
+        "optgroup",
+        { label: kit.name },
+        ...kit.assemblies.map(({ id, name }) =>
+          h("option", { value: `${kit.id} ${id}` }, `${kit.name}: ${name}`),
+        ),
+      ),
+    ),
+  );
+  chooser.addEventListener("change", () => {
+    const [kit = null, assembly = null] = chooser.value.split(" ");
+    history.pushState(null, "", `#${writeSight({ ...NOTHING_YET, kit, assembly })}`);
+    void start();
+  });
+}
+
+/** Opens what the address names; on failure says why and offers another try. */
+async function start(): Promise<void> {
+  try {
+    if (kits.length === 0) {
+      kits = await fetchKits();
+      fillChooser();
+    }
+    await go(readSight(location.hash));
+    byId("talk").querySelector(".problem")?.remove();
+  } catch (error) {
+    byId("talk").querySelector(".problem")?.remove();
+    byId("talk").prepend(problemView(error, () => void start()));
+  }
+}
+
+byId("talk").append(conversation.element);
+byId("bench").append(notices.element, map.element, panel.element, parts.element);
+byId("panes").append(
+  ...PANES.map((pane) =>
+    button(PANE_NAMES[pane], () => look({ pane }, "add"), { "data-pane": pane, class: "pane" }),
+  ),
+);
+byId("print").addEventListener("click", () => window.print());
+bench.on.watch((on) => {
+  byId("book").textContent = on ? `Shop book at ${on.work.version}` : "";
+});
+window.addEventListener("popstate", () => void start());
+followShopBook((version) => {
+  if (version !== bench.on.value?.work.version) void bench.refresh().catch(() => undefined);
+});
+preparePrint();
+void start();
+
+/** On paper the reasons and the cautions are open. */
+function preparePrint(): void {
+  let closedBefore: readonly HTMLDetailsElement[] = [];
+  const open = (): void => {
+    byId("printed").textContent = `· printed ${new Date().toLocaleDateString("sv-SE")}`;
+    const folded = document.querySelectorAll<HTMLDetailsElement>(".turn.is-current details:not([open])");
+    closedBefore = [...closedBefore, ...folded];
+    for (const details of folded) details.open = true;
+    drawOpened(document);
+    const inside = document.querySelectorAll<HTMLDetailsElement>(
+      ".turn.is-current .trace details:not([open])",
+    );
+    closedBefore = [...closedBefore, ...inside];
+    for (const details of inside) details.open = true;
+  };
+  const close = (): void => {
+    for (const details of closedBefore) details.open = false;
+    closedBefore = [];
+  };
+  window.addEventListener("beforeprint", open);
+  window.addEventListener("afterprint", close);
+  matchMedia("print").addEventListener("change", ({ matches }) => (matches ? open() : close()));
+}

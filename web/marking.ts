@@ -1,0 +1,58 @@
+import type { Mark } from "../server/kit/work.js";
+import { newKey, Refusal, Unreachable } from "./api.js";
+import { type Act, type Bench, MarkedAgain, Overtaken } from "./bench.js";
+import { sayMarks } from "./marks.js";
+import type { Notices } from "./notices.js";
+
+/** Records marks and tells what came of it; offers the way back, or another try. */
+export class Marking {
+  readonly #bench: Bench;
+  readonly #notices: Notices;
+
+  constructor(bench: Bench, notices: Notices) {
+    this.#bench = bench;
+    this.#notices = notices;
+  }
+
+  /** @returns whether the marks are in the shop book */
+  record(marks: readonly Mark[]): Promise<boolean> {
+    return this.#send({ marks, key: newKey() });
+  }
+
+  async undo(): Promise<void> {
+    try {
+      this.#notices.tell([`Undone: ${await this.#bench.undo()}.`]);
+    } catch (error) {
+      this.#notices.tell(
+        [this.#sayFailure(error, "undone")],
+        [{ label: "Try again", take: () => void this.undo() }],
+      );
+    }
+  }
+
+  async #send(act: Act): Promise<boolean> {
+    try {
+      const warnings = await this.#bench.record(act);
+      this.#notices.tell(
+        [`Recorded: ${sayMarks(act.marks)}.`, ...warnings],
+        [{ label: "Undo", take: () => void this.undo() }],
+      );
+      return true;
+    } catch (error) {
+      const again = (): void =>
+        void (error instanceof Unreachable ? this.#send(act) : this.record(act.marks));
+      this.#notices.tell([this.#sayFailure(error, "recorded")], [{ label: "Try again", take: again }]);
+      return false;
+    }
+  }
+
+  #sayFailure(error: unknown, done: string): string {
+    if (error instanceof Overtaken)
+      return `${error.message} The map now shows it. Nothing of yours was ${done}.`;
+    if (error instanceof MarkedAgain) return `${error.message} Nothing was ${done}.`;
+    if (error instanceof Refusal) return `${error.message} ${error.fix ?? ""} (${error.code})`;
+    if (error instanceof Unreachable)
+      return `${error.message} Perhaps nothing was ${done}; trying again does no harm: it counts once.`;
+    throw error;
+  }
+}

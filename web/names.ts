@@ -1,0 +1,84 @@
+import type { Slots } from "../server/ask/types.js";
+import type { AssemblyShown, NamedThing } from "./wire.js";
+import { sayNumbers, spaced } from "./words.js";
+
+interface HolePlace {
+  readonly row: string;
+  readonly number: number;
+}
+
+/** What a builder calls the things that answers name by id. An id without a name is shown as it is. */
+export class Names {
+  readonly #parts: ReadonlyMap<string, string>;
+  readonly #things: ReadonlyMap<string, string>;
+  readonly #rows = new Map<string, string>();
+  readonly #holes = new Map<string, HolePlace>();
+
+  constructor({ parts, rows, families, milestones, prepGates, approaches }: AssemblyShown) {
+    this.#parts = named(parts);
+    this.#things = named([...families, ...milestones, ...prepGates, ...approaches]);
+    for (const row of rows) {
+      const part = this.part(row.part);
+      const name = row.name.toLowerCase().includes(part.toLowerCase()) ? row.name : `${part}, ${row.name}`;
+      this.#rows.set(row.id, name);
+      for (const hole of row.holes)
+        this.#holes.set(hole, { row: row.id, number: Number(hole.split(".").at(-1)) });
+    }
+  }
+
+  part(id: string): string {
+    return this.#parts.get(id) ?? id;
+  }
+
+  /** "rib 3, top row". */
+  row(id: string): string {
+    return this.#rows.get(id) ?? id;
+  }
+
+  /** "rib 3, top row, hole 4". */
+  hole(id: string): string {
+    return this.holes([id]);
+  }
+
+  /** "rib 3, top row, holes 4–6; rib 4, top row, hole 1". */
+  holes(ids: readonly string[]): string {
+    const byRow = new Map<string, number[]>();
+    for (const id of ids) {
+      const place = this.#holes.get(id);
+      const numbers = byRow.get(place?.row ?? id) ?? [];
+      if (place) numbers.push(place.number);
+      byRow.set(place?.row ?? id, numbers);
+    }
+    return [...byRow]
+      .map(([row, numbers]) => {
+        if (numbers.length === 0) return row;
+        return `${this.row(row)}, ${numbers.length === 1 ? "hole" : "holes"} ${sayNumbers(numbers)}`;
+      })
+      .join("; ");
+  }
+
+  /** A milestone, gate, family or approach. */
+  thing(id: string): string {
+    return this.#things.get(id) ?? id;
+  }
+
+  /** All holes in the rows of these holes, in order. */
+  sameRows(holes: readonly string[]): readonly string[] {
+    const rows = new Set(holes.map((hole) => this.#holes.get(hole)?.row));
+    return [...this.#holes].filter(([, { row }]) => rows.has(row)).map(([hole]) => hole);
+  }
+
+  /** A slot's value as it is shown on its chip. */
+  slot(name: string, value: NonNullable<Slots[string]>): string {
+    if (typeof value !== "string") return this.holes(value);
+    if (name === "hole" || name === "holes") return this.hole(value);
+    if (name === "row") return this.row(value);
+    if (name === "part") return this.part(value);
+    if (name === "family" || name === "milestone" || name === "gate") return this.thing(value);
+    return spaced(value);
+  }
+}
+
+function named(things: readonly NamedThing[]): ReadonlyMap<string, string> {
+  return new Map(things.map(({ id, name }) => [id, name]));
+}

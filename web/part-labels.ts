@@ -1,0 +1,125 @@
+import type { MapView } from "../server/kit/map.js";
+import type { Point } from "../server/kit/polygon.js";
+import { svg } from "./dom.js";
+import type { Names } from "./names.js";
+
+interface RowInView {
+  readonly part: string;
+  readonly holes: readonly Point[];
+}
+
+/** Where a label may stand: its middle, to the right and up (mm). */
+interface Label {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Mean width of a letter, as a share of its height. */
+const LETTER = 0.55;
+/** Shares of a face's width and height at which a label is tried, the middle first. */
+const SHARES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9];
+/** Places tried along a row before the best so far is taken. */
+const MOST_TRIED = 12;
+
+/**
+ * Names of the parts of a view, each where it covers nothing: beside the part's first row, or on its face.
+ */
+export function partLabels(
+  view: MapView,
+  rows: readonly RowInView[],
+  names: Names,
+  spacing: number,
+): SVGGElement {
+  const holes = view.holes.map(({ at }) => at);
+  const placed: Label[] = [];
+  const size = spacing * 0.6;
+  const texts = [...new Set([...rows, ...view.outlines].map(({ part }) => part))].map((part) => {
+    const name = names.part(part);
+    const width = name.length * size * LETTER;
+    const row = rows.find((one) => one.part === part);
+    const faces = view.outlines.filter((outline) => outline.part === part).map(({ points }) => points);
+    const spots = [...(row ? besideRow(row.holes, spacing, width) : []), ...onFace(faces)];
+    const best = clearest(
+      spots.map(([x, y]) => ({ x, y, width, height: size })),
+      holes,
+      placed,
+      spacing,
+    );
+    if (!best) return null;
+    placed.push(best);
+    return svg("text", { x: best.x, y: -best.y, "font-size": size }, name);
+  });
+  return svg("g", { class: "part-labels", "aria-hidden": "true" }, ...texts);
+}
+
+/** Whether a row runs up and down the paper rather than across. */
+export function isUpright(points: readonly Point[]): boolean {
+  const [first, last] = [points[0], points.at(-1)];
+  return (
+    first !== undefined && last !== undefined && Math.abs(first[1] - last[1]) > Math.abs(first[0] - last[0])
+  );
+}
+
+function besideRow(holes: readonly Point[], spacing: number, width: number): readonly Point[] {
+  const aside = isUpright(holes) ? [spacing * 0.6 + width / 2, 0] : [0, spacing * 0.95];
+  const [right = 0, up = 0] = aside;
+  return holes.slice(0, MOST_TRIED).flatMap(([x, y], at): Point[] => {
+    const next = holes[at + 1] ?? [x, y];
+    const [midX, midY] = [(x + next[0]) / 2, (y + next[1]) / 2];
+    return [
+      [midX + right, midY + up],
+      [midX - right, midY - up],
+    ];
+  });
+}
+
+function onFace(faces: readonly (readonly Point[])[]): readonly Point[] {
+  return faces.flatMap((points) => {
+    const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
+    const [left, right, bottom, top] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    return SHARES.flatMap((up) =>
+      SHARES.map((along): Point => [left + along * (right - left), bottom + up * (top - bottom)]).filter(
+        (point) => isInside(point, points),
+      ),
+    );
+  });
+}
+
+/** The first label with room around it, else the one with most; null when it could only cover something. */
+function clearest(
+  labels: readonly Label[],
+  holes: readonly Point[],
+  placed: readonly Label[],
+  spacing: number,
+): Label | null {
+  let best: Label | null = null;
+  let most = 0;
+  for (const label of labels) {
+    const room = Math.min(
+      ...holes.map(([x, y]) => apart(label, { x, y, width: spacing * 0.5, height: spacing * 0.5 })),
+      ...placed.map((other) => apart(label, other)),
+    );
+    if (room > spacing * 0.15) return label;
+    if (room > most) [best, most] = [label, room];
+  }
+  return best;
+}
+
+/** Free distance between two boxes; 0 when they touch. */
+function apart(one: Label, other: Label): number {
+  const right = Math.abs(one.x - other.x) - (one.width + other.width) / 2;
+  const up = Math.abs(one.y - other.y) - (one.height + other.height) / 2;
+  return Math.max(0, Math.max(right, up));
+}
+
+/** Whether a point lies inside a polygon: how often a ray to the right crosses its edges. */
+function isInside([x, y]: Point, polygon: readonly Point[]): boolean {
+  let inside = false;
+  polygon.forEach(([x1, y1], at) => {
+    const [x2, y2] = polygon[(at + 1) % polygon.length] ?? [x1, y1];
+    if (y1 > y !== y2 > y && x < ((x2 - x1) * (y - y1)) / (y2 - y1) + x1) inside = !inside;
+  });
+  return inside;
+}

@@ -1,0 +1,68 @@
+import type { Slots } from "../server/ask/types.js";
+import type { HoleMap } from "../server/kit/map.js";
+import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row } from "../server/kit/types.js";
+import type { HoleState, Mark } from "../server/kit/work.js";
+
+/** What the server sends and takes, as far as the page uses it. Answers and marks have their types there. */
+
+export interface NamedThing {
+  readonly id: string;
+  readonly name: string;
+}
+
+export interface KitSummary extends Pick<Kit, "id" | "name" | "revision" | "dated"> {
+  readonly assemblies: readonly NamedThing[];
+}
+
+export type PartShown = Omit<Part, "sheets" | "bodies">;
+
+export interface AssemblyShown extends Pick<Assembly, "id" | "name" | "closings"> {
+  readonly kit: NamedThing;
+  readonly parts: readonly PartShown[];
+  readonly rows: readonly Row[];
+  readonly families: readonly Family[];
+  readonly milestones: readonly Milestone[];
+  readonly prepGates: readonly PrepGate[];
+  readonly approaches: readonly NamedThing[];
+  readonly map: HoleMap;
+}
+
+export interface RulingShown {
+  readonly hole: string;
+  readonly treatment: string | null;
+  readonly finalDiameterMm: number | null;
+  /** Code of the rivet. */
+  readonly fastener: string | null;
+  readonly head: string | null;
+  /** Stays open until that milestone. */
+  readonly hold: { readonly until: string; readonly why: string } | null;
+  readonly verdict: "settled" | "undecided" | "conflict";
+  /** What is not settled; its value above is null, which never means no. */
+  readonly open: readonly {
+    readonly attribute: string;
+    readonly status: "undecided" | "conflict" | "unclaimed";
+    readonly missing: readonly string[];
+  }[];
+}
+
+/** Where the work stands; a hole that is not named is unset. */
+export interface WorkShown {
+  readonly version: number;
+  readonly holes: Readonly<Record<string, HoleState>>;
+  readonly prep: Readonly<Record<string, readonly string[]>>;
+  readonly milestones: readonly string[];
+}
+
+/** What came of recording marks. */
+export interface Recorded {
+  readonly version: number;
+  /** Marks that bring back what was there before. */
+  readonly undo: readonly Mark[];
+  /** What speaks against the marks; they were recorded all the same. */
+  readonly warnings: readonly string[];
+}
+
+/** What is sent to be answered: words, with the reading that they may lean on, or a reading. */
+export type Asked =
+  | { readonly question: string; readonly context?: { readonly form: string; readonly slots: Slots } }
+  | { readonly form: string; readonly slots: Slots };

@@ -1,0 +1,105 @@
+import type { HoleState, Mark } from "../server/kit/work.js";
+import type { Leaf } from "../server/ruling/types.js";
+import type { Names } from "./names.js";
+import type { RulingShown } from "./wire.js";
+
+/** "1 hole", "3 holes". */
+export function counted(count: number, one: string, many = `${one}s`): string {
+  return `${count} ${count === 1 ? one : many}`;
+}
+
+/** "1–3, 7" for whole numbers in any order. */
+export function sayNumbers(numbers: readonly number[]): string {
+  const sorted = [...new Set(numbers)].sort((a, b) => a - b);
+  const runs: [first: number, last: number][] = [];
+  for (const number of sorted) {
+    const run = runs.at(-1);
+    if (run && number === run[1] + 1) run[1] = number;
+    else runs.push([number, number]);
+  }
+  return runs
+    .map(([first, last]) => (first === last ? `${first}` : `${first}${last > first + 1 ? "–" : ", "}${last}`))
+    .join(", ");
+}
+
+/** "dimple, final diameter 4 mm, unset, held open until the twist is checked". */
+export function sayLook(ruling: RulingShown | undefined, state: HoleState, names: Names): string {
+  const held = ruling?.hold ? [`held open until ${names.thing(ruling.hold.until)}`] : [];
+  return [sayTreatment(ruling), state, ...held].join(", ");
+}
+
+/** The treatment as ruled; what is open is said, never passed over. */
+function sayTreatment(ruling: RulingShown | undefined): string {
+  if (!ruling) return "not ruled on";
+  const { treatment, finalDiameterMm, open } = ruling;
+  const words = open.map(
+    ({ attribute, status }) => `${sayFact(attribute)} ${status === "conflict" ? "in conflict" : "undecided"}`,
+  );
+  if (treatment !== null) words.unshift(treatment);
+  if (finalDiameterMm !== null) words.push(`final diameter ${finalDiameterMm} mm`);
+  return words.length > 0 ? words.join(", ") : "undecided";
+}
+
+const OPERATORS: Readonly<Record<string, string>> = {
+  equal: "is",
+  notEqual: "is not",
+  lessThan: "is less than",
+  lessThanInclusive: "is at most",
+  greaterThan: "is more than",
+  greaterThanInclusive: "is at least",
+  in: "is one of",
+  notIn: "is none of",
+  contains: "includes",
+  doesNotContain: "does not include",
+};
+
+/** "is less than" for `lessThan`. */
+export function sayOperator(operator: string): string {
+  return OPERATORS[operator] ?? spaced(operator);
+}
+
+/** A condition's value: "2.5", "rib, spar", "yes", or the other fact it is compared with. */
+export function sayValue(value: Leaf["value"] | null): string {
+  if (value === null) return "not known";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (typeof value === "number" || typeof value === "string") return String(value);
+  if ("fact" in value) return sayFact(value.fact);
+  return value.length === 0 ? "none" : value.join(", ");
+}
+
+const UNITS: Readonly<Record<string, string>> = { Mm: "mm", Nm: "N m", Deg: "degrees" };
+
+/** "gap (mm)" for `gapMm`. */
+export function sayFact(fact: string): string {
+  const unit = Object.entries(UNITS).find(([suffix]) => fact.endsWith(suffix));
+  return unit ? `${spaced(fact.slice(0, -unit[0].length))} (${unit[1]})` : spaced(fact);
+}
+
+export const GROUPS: Readonly<Record<"all" | "any" | "not", string>> = {
+  all: "all of these",
+  any: "any of these",
+  not: "not this",
+};
+
+/** "trailing edge" for `trailingEdge`. */
+export function spaced(name: string): string {
+  return name.replace(/([a-z0-9])([A-Z])/g, "$1 $2").toLowerCase();
+}
+
+/** "Undecided" for "undecided". */
+export function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/** "rib 3, top row, hole 4: set". */
+export function sayMark(mark: Mark, names: Names): string {
+  if (mark.kind === "hole") return `${names.hole(mark.hole)}: ${mark.state}`;
+  if (mark.kind === "prep")
+    return `${names.part(mark.part)}: ${names.thing(mark.gate)} ${mark.done ? "done" : "not done"}`;
+  return `${names.thing(mark.milestone)}: ${mark.reached ? "reached" : "not reached"}`;
+}
+
+/** "the top skin", but "rib 3". */
+export function theNamed(name: string): string {
+  return /\d$|^the /i.test(name) ? name : `the ${name}`;
+}
