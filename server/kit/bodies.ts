@@ -1,6 +1,6 @@
 import type { Spot } from "./findings.js";
 import { convexPieces } from "./pieces.js";
-import { crossingEdges, flatten, heightAbove, isConvex, planeOf } from "./polygon.js";
+import { crossingEdges, flatten, isConvex, offPlane, planeOf } from "./polygon.js";
 import type { BodyFile } from "./schema.js";
 import { FLAT_WITHIN_MM, type FlatSheet } from "./sheets.js";
 import { readVec } from "./sizes.js";
@@ -45,13 +45,17 @@ function prismOf(base: readonly Vec[], along: Vec, spot: Spot): Body | null {
   if (!plane) {
     spot
       .at("base")
-      .add("BODY_EMPTY", "The prism's base encloses no area.", "Write the base's corners in order.");
+      .add(
+        "BODY_EMPTY",
+        "The prism's base encloses no area: it is a line, or crosses itself.",
+        "Write the base's corners in order.",
+      );
     return null;
   }
-  const off = base.findIndex((point) => Math.abs(heightAbove(plane, point)) > FLAT_WITHIN_MM);
-  if (off !== -1) {
+  const off = offPlane(base, FLAT_WITHIN_MM);
+  if (off) {
     spot
-      .at("base", off)
+      .at("base", off.at)
       .add(
         "BODY_NOT_FLAT",
         "The prism's base is not flat at this point.",

@@ -51,6 +51,32 @@ export function heightAbove(plane: Plane, point: Vec): number {
   return dot(minus(point, plane.origin), plane.normal);
 }
 
+/**
+ * The point that spoils a set which should be flat: the one without which the others are, else the one
+ * furthest off the plane that fits all best.
+ * @returns its number and how far it is off that plane, mm; null when all are within the limit
+ */
+export function offPlane(points: readonly Vec[], withinMm: number): { at: number; heightMm: number } | null {
+  const plane = planeOf(points);
+  if (!plane || isFlat(points, plane, withinMm)) return null;
+  if (points.length > 4) {
+    for (let at = 0; at < points.length; at++) {
+      const others = points.filter((_, i) => i !== at);
+      const without = planeOf(others);
+      if (without && isFlat(others, without, withinMm)) {
+        return { at, heightMm: Math.abs(heightAbove(without, points[at] ?? plane.origin)) };
+      }
+    }
+  }
+  const heights = points.map((point) => Math.abs(heightAbove(plane, point)));
+  const heightMm = Math.max(...heights);
+  return { at: heights.indexOf(heightMm), heightMm };
+}
+
+function isFlat(points: readonly Vec[], plane: Plane, withinMm: number): boolean {
+  return points.every((point) => Math.abs(heightAbove(plane, point)) <= withinMm);
+}
+
 /** Twice the signed area of the corner a-b-c; positive when it turns left. */
 export function turn(a: Point, b: Point, c: Point): number {
   return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);

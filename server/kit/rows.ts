@@ -127,7 +127,7 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
     stackSpot: spot.at("stack"),
   };
   noteApproaches(file.approaches, own.rivet, context, spot.at("approaches"));
-  noteOwner(file.part, file.stack, spot.at("stack"));
+  noteOwner(file.part, file.stack, context, spot.at("stack"));
   const callouts: Callout[] = Array.from({ length: count }, () => own);
   (file.except ?? []).forEach((exception, i) => {
     const at = spot.at("except", i);
@@ -150,7 +150,7 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
     } else if (exception.rivet !== undefined) {
       noteKinds(own.approaches, callout.rivet, context, at.at("rivet"));
     }
-    if (exception.stack) noteOwner(file.part, exception.stack, at.at("stack"));
+    if (exception.stack) noteOwner(file.part, exception.stack, context, at.at("stack"));
     noteRepeats(exception.holes, "Hole", at.at("holes"));
     noteOutOfRow(exception.holes, count, rowId(file), at.at("holes"));
     exception.holes.forEach((number, j) => {
@@ -168,8 +168,8 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
   return callouts;
 }
 
-function noteOwner(part: string, stack: RowFile["stack"], spot: Spot): void {
-  if (stack.some((layer) => layer.part === part)) return;
+function noteOwner(part: string, stack: RowFile["stack"], context: Context, spot: Spot): void {
+  if (!context.parts.has(part) || stack.some((layer) => layer.part === part)) return;
   spot.add(
     "OWNER_NOT_IN_STACK",
     `The row belongs to part ${part}, but its holes do not go through that part.`,

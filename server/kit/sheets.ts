@@ -1,5 +1,5 @@
 import type { Spot } from "./findings.js";
-import { crossingEdges, flatten, heightAbove, type Plane, type Point, planeOf } from "./polygon.js";
+import { crossingEdges, flatten, offPlane, type Plane, type Point, planeOf } from "./polygon.js";
 import type { PartFile } from "./schema.js";
 import { readSize, readVec } from "./sizes.js";
 import type { Sheet } from "./types.js";
@@ -52,19 +52,18 @@ export function readSheet(
   if (!plane) {
     outlineSpot.add(
       "OUTLINE_EMPTY",
-      "The outline encloses no area.",
+      "The outline encloses no area: it is a line, or crosses itself so that its halves cancel out.",
       "Write the corners in their order around the sheet.",
     );
     return null;
   }
-  const off = outline.findIndex((point) => Math.abs(heightAbove(plane, point)) > FLAT_WITHIN_MM);
-  if (off !== -1) {
-    const height = Math.abs(heightAbove(plane, outline[off] ?? plane.origin));
+  const off = offPlane(outline, FLAT_WITHIN_MM);
+  if (off) {
     outlineSpot
-      .at(off)
+      .at(off.at)
       .add(
         "OUTLINE_NOT_FLAT",
-        `A sheet is flat; this point lies ${sayLength(height, units)} off the plane of the others.`,
+        `A sheet is flat; this point lies ${sayLength(off.heightMm, units)} off the plane of the others.`,
         "Mend the point, or give the bent part one sheet for each flat face.",
       );
     return null;

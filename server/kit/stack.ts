@@ -31,6 +31,7 @@ export function readStack(file: StackFile, parts: ReadonlyMap<string, FlatPart>,
           `Sheet ${layer.sheet} of ${layer.part} is in this stack twice.`,
           "Name each layer once.",
         );
+      return null;
     }
     seen.add(key);
     return lookUp(part.sheets, "sheet", layer.sheet, spot.at(i, "sheet")) ?? null;
