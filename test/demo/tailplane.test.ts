@@ -1,9 +1,7 @@
-import { readdirSync, readFileSync } from "node:fs";
 import { beforeAll, describe, expect, it } from "vitest";
 import { factsOf } from "../../server/facts/derive.js";
 import { loadDictionary } from "../../server/facts/dictionary.js";
 import { finder } from "../../server/kit/find.js";
-import { loadKit } from "../../server/kit/load.js";
 import type { Hole } from "../../server/kit/types.js";
 import { NO_WORK } from "../../server/kit/work.js";
 import { reachOf } from "../../server/reach/reach.js";
@@ -12,31 +10,19 @@ import { checkExamples } from "../../server/ruling/examples.js";
 import { ruleOn } from "../../server/ruling/rule.js";
 import { loadRulebook } from "../../server/ruling/rulebook.js";
 import type { Rulings } from "../../server/ruling/types.js";
-import type { SourceFile } from "../../server/source.js";
+import { filesIn, kitFromDisk, ruleFiles } from "../support/job.js";
 
 /** The invented demo kit, read from disk as the program does. */
-const ROOT = new URL("../../", import.meta.url);
-function read(path: string): SourceFile {
-  return { path, text: readFileSync(new URL(path, ROOT), "utf8") };
-}
-
-const kit = loadKit(
-  ["kit.json", "assemblies/tailplane.json"].map((name) => read(`kb/kits/sedge-two/${name}`)),
-);
+const kit = kitFromDisk("sedge-two");
 const [tailplane] = kit.assemblies;
 if (!tailplane) throw new Error("the kit has no assembly");
 const find = finder(tailplane);
 const ids = tailplane.holes.map((hole) => hole.id);
 const facts = factsOf(tailplane, NO_WORK);
 const reach = reachOf(kit, tailplane);
-const rulebook = loadRulebook(
-  readdirSync(new URL("rules/", ROOT))
-    .filter((name) => name === "handbook.json" || name.startsWith("sedge-two"))
-    .sort()
-    .map((name) => read(`rules/${name}`)),
-  loadDictionary(read("rules/facts.json")),
-  kit,
-);
+const [dictionaryFile] = filesIn("rules", "facts.json");
+if (!dictionaryFile) throw new Error("there is no fact dictionary");
+const rulebook = loadRulebook(ruleFiles(), loadDictionary(dictionaryFile), kit);
 let rulings: Rulings;
 beforeAll(async () => {
   rulings = await ruleOn(rulebook, ids, facts);
