@@ -41,6 +41,7 @@ function asRuledTreatment(hole: Hole, ruling: HoleRuling, act: TreatingAct): Rea
     ruleIds: treatment.ruleIds,
   };
   return [
+    ...mayChange(hole, ruling, treatment),
     treatment.value === act
       ? { weight: "note", code: "as-ruled", ...ruled }
       : { weight: "no", code: "ruled-otherwise", ...ruled },
@@ -53,9 +54,10 @@ function asRuledDiameter(hole: Hole, ruling: HoleRuling): Reason[] {
     return [notSettled(hole, "finalDiameterMm", finished)];
   }
   const finalDiameterMm = finished.value;
+  const open = mayChange(hole, ruling, finished);
   if (!isLarger(finalDiameterMm, hole.punchedMm)) {
     const { punchedMm } = hole;
-    return [{ weight: "no", code: "nothing-to-enlarge", hole: hole.id, punchedMm, finalDiameterMm }];
+    return [...open, { weight: "no", code: "nothing-to-enlarge", hole: hole.id, punchedMm, finalDiameterMm }];
   }
   const ruled = {
     hole: hole.id,
@@ -63,7 +65,12 @@ function asRuledDiameter(hole: Hole, ruling: HoleRuling): Reason[] {
     ruled: finalDiameterMm,
     ruleIds: finished.ruleIds,
   };
-  return [{ weight: "note", code: "as-ruled", ...ruled }];
+  return [...open, { weight: "note", code: "as-ruled", ...ruled }];
+}
+
+/** Attributes in conflict that the settled one may yet change with. */
+function mayChange(hole: Hole, ruling: HoleRuling, { unsettled }: AttributeRuling): Reason[] {
+  return unsettled.map((attribute) => notSettled(hole, attribute, ruling.attributes[attribute]));
 }
 
 function notSettled(hole: Hole, attribute: string, ruling: AttributeRuling | undefined): Reason {

@@ -1,6 +1,6 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
-import type { HoleRuling, Truth } from "../ruling/types.js";
+import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
 import { isSet } from "./standing.js";
 import type { PrepGateState, Standing } from "./types.js";
 
@@ -55,21 +55,29 @@ export function openGates(standing: Standing, part: string): PrepGateState[] {
   return prepGates(standing, part).filter(({ done }) => !done);
 }
 
-/** Whether the finished hole is larger than the punched one. */
+/**
+ * Whether the finished hole is larger than the punched one. A "no" that may yet change with something that
+ * is in conflict is unknown.
+ */
 export function needsEnlarging({ attributes }: HoleRuling, { punchedMm }: Pick<Hole, "punchedMm">): Truth {
   const finished = attributes.finalDiameterMm;
   const treatment = attributes.treatment;
   if (treatment?.status === "settled" && treatment.value === "enlarge") return "true";
   if (finished?.status !== "settled" || typeof finished.value !== "number") return "unknown";
-  return isLarger(finished.value, punchedMm) ? "true" : "false";
+  return isLarger(finished.value, punchedMm) ? "true" : noUnlessOpen(finished);
 }
 
 export function isLarger(finalDiameterMm: number, punchedMm: number): boolean {
   return finalDiameterMm > punchedMm + SAME_DIAMETER_MM;
 }
 
+/** Whether the hole is dimpled; as above for a "no" that may yet change. */
 export function needsDimpling({ attributes }: HoleRuling): Truth {
   const treatment = attributes.treatment;
   if (treatment?.status !== "settled") return "unknown";
-  return treatment.value === "dimple" ? "true" : "false";
+  return treatment.value === "dimple" ? "true" : noUnlessOpen(treatment);
+}
+
+function noUnlessOpen({ unsettled }: AttributeRuling): Truth {
+  return unsettled.length > 0 ? "unknown" : "false";
 }

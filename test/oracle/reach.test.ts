@@ -1,9 +1,11 @@
 import RAPIER, { type Shape } from "@dimforge/rapier3d-compat";
 import { beforeAll, describe, expect, test } from "vitest";
-import type { Vec } from "../../server/kit/types.js";
+import type { Hole, Room, Vec } from "../../server/kit/types.js";
 import { cross, distance, minus, plus, times, unit } from "../../server/kit/vec.js";
 import { type Cylinder, gapBesideMm, meets } from "../../server/reach/distance.js";
+import { reachOf } from "../../server/reach/reach.js";
 import { seeded } from "../support/random.js";
+import { assembly, kit } from "../support/tailplane.js";
 
 /**
  * Cylinder against convex body, beside a general-purpose collision library (parry, through rapier).
@@ -206,7 +208,83 @@ describe("a tool's room against a body, beside a collision library", () => {
     console.log(`gap against the library's: ${worstMm.toFixed(3)} mm apart at most, ${compared} pairs`);
     expect(worstMm).toBeLessThan(2 * BAND_MM);
   });
+
+  test("each part that stands in the way of a rivet of the tailplane does so for the library too", () => {
+    const found = new Set(
+      reachOf(kit, assembly).holes.flatMap(({ hole, approaches }) =>
+        approaches.flatMap(({ approach, blockedBy, ownStack }) =>
+          [...blockedBy, ...ownStack]
+            .filter(({ kind }) => kind === "geometry")
+            .map(({ part, side, room }) => [hole, approach, side, room, part].join(" ")),
+        ),
+      ),
+    );
+    const count = { meets: 0, clear: 0, leftOut: 0 };
+    const disagree: string[] = [];
+    const looked = new Set<string>();
+    for (const look of looksAtTailplane()) {
+      looked.add(look.name);
+      const answers = new Set([1, 0, -1].map((times) => libraryMeetsAny(look.pairs, times)));
+      const [answer] = answers;
+      if (answer === undefined || answers.size > 1) count.leftOut++;
+      else {
+        count[answer ? "meets" : "clear"]++;
+        if (answer !== found.has(look.name)) disagree.push(look.name);
+      }
+    }
+    console.log("tailplane, rooms against parts:", count);
+    expect(disagree).toEqual([]);
+    expect([...found].filter((name) => !looked.has(name))).toEqual([]);
+    expect(count.meets).toBeGreaterThan(50);
+    expect(count.leftOut).toBeLessThan(count.meets / 2);
+  });
 });
+
+/** Every room of every approach of every hole, against every part near enough to matter. */
+function* looksAtTailplane(): Generator<{ name: string; pairs: readonly Case[] }> {
+  for (const hole of assembly.holes) {
+    const layers = new Set(hole.layers.map(({ part, sheet }) => `${part} ${sheet}`));
+    for (const approach of kit.approaches.filter(({ id }) => hole.approaches.includes(id))) {
+      for (const room of approach.rooms) {
+        const cylinder = roomOf(hole, room, approach.clearanceMm);
+        for (const part of assembly.parts) {
+          const pairs = part.bodies
+            .filter(({ sheet }) => !layers.has(`${part.id} ${sheet}`))
+            .map(({ corners }) => ({ kind: part.id, cylinder, corners }))
+            .filter(isNear);
+          const name = [hole.id, approach.id, room.side, room.what, part.id].join(" ");
+          if (pairs.length > 0) yield { name, pairs };
+        }
+      }
+    }
+  }
+}
+
+/** The cylinder that the design describes, written out again. */
+function roomOf(hole: Hole, room: Room, clearanceMm: number): Cylinder {
+  const away = room.side === "head" ? hole.normal : times(hole.normal, -1);
+  const surface = room.side === "head" ? hole.at : plus(hole.at, times(away, hole.gripMm));
+  return {
+    start: plus(surface, times(away, room.fromMm + 0.05)),
+    axis: away,
+    lengthMm: room.lengthMm,
+    radiusMm: room.radiusMm + clearanceMm,
+  };
+}
+
+function isNear({ cylinder, corners }: Case): boolean {
+  const reach = cylinder.lengthMm / 2 + cylinder.radiusMm + 5;
+  const middle = middleOf(cylinder);
+  return [0, 1, 2].every((i) => {
+    const values = corners.map((corner) => corner[i] ?? 0);
+    const at = middle[i] ?? 0;
+    return Math.min(...values) <= at + reach && Math.max(...values) >= at - reach;
+  });
+}
+
+function libraryMeetsAny(pairs: readonly Case[], bands: number): boolean {
+  return pairs.some((pair) => libraryMeets(pair, bands * bandOf(pair)));
+}
 
 function lengthened(cylinder: Cylinder, byMm: number): Cylinder {
   return {

@@ -2,7 +2,7 @@ import { type HoleState, type Mark, NO_WORK, withMarks } from "../../server/kit/
 import type { Standing } from "../../server/order/types.js";
 import type { ApproachReach, Blocker, Reach } from "../../server/reach/types.js";
 import type { AttributeRuling, HoleRuling, OrderClaim, Status, Truth } from "../../server/ruling/types.js";
-import { assembly, hole, kit, part } from "./small-kit.js";
+import { assembly, hole, kit, part } from "./by-hand.js";
 
 /** One hole of a bench that is drawn in words: what it goes through, and what stands in each approach's way. */
 export interface HoleInWords {
@@ -83,11 +83,19 @@ function rulingInWords({ settled = {}, open = {}, orders = [], limit }: RulingIn
       value,
       ruleIds: [`rule-${attribute}`],
       missing: [],
+      unsettled: [],
     };
   }
   for (const [attribute, status] of Object.entries(open)) {
     const missing = status === "undecided" ? ["gapMm"] : [];
-    attributes[attribute] = { attribute, status, value: null, ruleIds: [`rule-${attribute}`], missing };
+    attributes[attribute] = {
+      attribute,
+      status,
+      value: null,
+      ruleIds: [`rule-${attribute}`],
+      missing,
+      unsettled: [],
+    };
   }
   const statuses = Object.values(open);
   return {
