@@ -18,6 +18,9 @@ import { decide } from "./decide.js";
 import { closedBook } from "./memory.js";
 import { APPLICATION_ID, MIGRATIONS } from "./migrations.js";
 
+/** The shop book's file name in the data folder. */
+export const SHOP_BOOK = "shop-book.sqlite";
+
 export interface SqliteOptions {
   readonly now?: () => Date;
   /** Most 4 KiB pages that the file may take up; for a small card, and to try out a full disk. */
