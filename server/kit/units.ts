@@ -117,9 +117,11 @@ function sayIn(mm: number, units: Units): string {
   return `${fraction(inch) ?? decimal(inch, 3)} in`;
 }
 
-/** At most so many places, without zeros at the end and never "-0". */
+/** At most so many places, without zeros at the end and never "-0"; halves go up as on paper (3.175 to 3.18). */
 function decimal(value: number, places: number): string {
-  return String(Number(value.toFixed(places)) || 0);
+  const scale = 10 ** places;
+  // Twelve digits first: 3.175 is a hair less in binary.
+  return String(Math.round(Number((value * scale).toPrecision(12))) / scale || 0);
 }
 
 /** `1/8`, `1 1/2` when the value is a 64th exactly (to a ten-thousandth of an inch); else null. */
