@@ -123,7 +123,7 @@ export interface Look {
   readonly states: PartStates;
 }
 
-/** Rivets that close the same parts: for what is walled in, one is as good as another. */
+/** Rivets, and what they close: any one of them when each closes the same, or all together (`wayOfAll`). */
 export interface Way {
   readonly holes: readonly Hole[];
   /** Parts that they close and that are not closed yet, by id. */
@@ -151,17 +151,21 @@ function canBeSet(reach: Reach, work: Work, closed: ReadonlySet<string>, hole: H
   return !isSet(work, hole) && !isWalledIn(reachAt(reach, hole), closed);
 }
 
-/** Rivets grouped by the parts that they close, in the order of the first of each group. */
-export function waysOf(holes: readonly Hole[], closed: ReadonlySet<string>): Way[] {
+/** All these rivets, set one after the other. */
+export function wayOfAll(holes: readonly Hole[], closed: ReadonlySet<string>): Way {
+  const closes = [...new Set(holes.flatMap(stackOf))].filter((part) => !closed.has(part)).sort();
+  return { holes, closes, closedAfter: joined(closed, closes) };
+}
+
+/** Rivets grouped by the parts that each of them closes, in the order of the first of each group. */
+function waysOf(holes: readonly Hole[], closed: ReadonlySet<string>): Way[] {
   const ways = new Map<string, Way & { holes: Hole[] }>();
   for (const hole of holes) {
-    const closes = stackOf(hole)
-      .filter((part) => !closed.has(part))
-      .sort();
-    const key = closes.join(" ");
+    const one = wayOfAll([hole], closed);
+    const key = one.closes.join(" ");
     const way = ways.get(key);
     if (way) way.holes.push(hole);
-    else ways.set(key, { holes: [hole], closes, closedAfter: joined(closed, closes) });
+    else ways.set(key, { ...one, holes: [hole] });
   }
   return [...ways.values()];
 }

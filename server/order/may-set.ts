@@ -2,7 +2,7 @@ import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { closedParts } from "../kit/work.js";
 import { isWalledIn } from "../reach/walled-in.js";
-import { approachesNow, concerned, contradictionsOf, holeBefore, type Look, waysOf } from "./closing.js";
+import { approachesNow, concerned, contradictionsOf, holeBefore, type Look, wayOfAll } from "./closing.js";
 import { holdOf } from "./holds.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
@@ -27,7 +27,15 @@ import { may } from "./verdict.js";
  */
 export function maySet(standing: Standing, holeId: string): May {
   const hole = finder(standing.assembly).hole(holeId);
-  return may("set", null, [holeId], settingReasons(standing, hole, new Set()));
+  return may("set", null, [holeId], [...ownReasons(standing, hole), ...consequences(standing, [hole])]);
+}
+
+/** Whether several holes may all be set now. */
+export interface MayTogether extends May {
+  /** Each by itself, the others being about to be set too: they don't count as walled in by it. */
+  readonly each: readonly May[];
+  /** Reasons that only show when all are looked at together. */
+  readonly together: readonly Reason[];
 }
 
 /**
@@ -37,31 +45,44 @@ export function maySet(standing: Standing, holeId: string): May {
  * again and again, any rivet that could have been the last. Where the order matters it is given.
  * @throws UNKNOWN_ID
  */
-export function maySetTogether(
-  standing: Standing,
-  holeIds: readonly string[],
-): May & { readonly each: readonly May[] } {
+export function maySetTogether(standing: Standing, holeIds: readonly string[]): MayTogether {
   const { assembly, work } = standing;
   const find = finder(assembly);
-  const holes = [...new Set(holeIds)].map((id) => find.hole(id));
-  const together = new Set(holes.map(({ id }) => id));
-  const each = holes.map((hole) => may("set", null, [hole.id], settingReasons(standing, hole, together)));
+  const ids = [...new Set(holeIds)];
+  const holes = ids.map((id) => find.hole(id));
   const open = holes.filter((hole) => !isSet(work, hole));
-  const reasons = distinct(each.flatMap((one) => one.reasons)).map((reason) =>
+  const own = holes.map((hole) => ownReasons(standing, hole));
+  const alone = holes.map((hole) => (open.includes(hole) ? consequences(standing, [hole], open) : []));
+  const jointly = consequences(standing, open);
+  const order = orderAmong(standing, open);
+  const reasons = distinct(own.flat()).map((reason) =>
     reason.code === "already-set" && open.length > 0 ? { ...reason, weight: "note" as const } : reason,
   );
-  return { ...may("set", null, [...together], [...reasons, ...orderAmong(standing, open)]), each };
+  return {
+    ...may("set", null, ids, [...reasons, ...order, ...jointly]),
+    each: ids.map((id, i) => may("set", null, [id], [...(own[i] ?? []), ...(alone[i] ?? [])])),
+    together: [...order, ...withoutHoles(jointly, alone.flat())],
+  };
 }
 
-/**
- * @param together  holes that are set in the same go: they don't count as walled in or forgotten, the order among them is looked at apart
- */
-function settingReasons(standing: Standing, hole: Hole, together: ReadonlySet<string>): Reason[] {
+/** The holes walled in that none of the known reasons names. */
+function withoutHoles(reasons: readonly Reason[], known: readonly Reason[]): Reason[] {
+  const named = new Set(
+    known.flatMap((reason) => (reason.code === "would-wall-in" ? reason.holes.map(({ hole }) => hole) : [])),
+  );
+  return reasons.flatMap((reason): Reason[] => {
+    if (reason.code !== "would-wall-in") return [];
+    const holes = reason.holes.filter(({ hole }) => !named.has(hole));
+    return holes.length > 0 ? [{ ...reason, holes }] : [];
+  });
+}
+
+/** What keeps the hole itself from being set; what setting it does to others is looked at apart. */
+function ownReasons(standing: Standing, hole: Hole): Reason[] {
   const { assembly, work, rulings } = standing;
   if (isSet(work, hole)) return [{ weight: "no", code: "already-set", hole: hole.id }];
   const closed = closedParts(assembly, work);
   const states = partStates(assembly, work);
-  const look: Look = { ...standing, closed, states };
   const hold = holdOf(rulings, work, hole.id);
   const stuck = walledIn(standing, hole, closed);
   const ruling = rulings.of(hole.id);
@@ -80,10 +101,10 @@ function settingReasons(standing: Standing, hole: Hole, together: ReadonlySet<st
       ...gateReasons(standing, hole, part, state),
     ]),
     ...orderRulesOf(rulings, states, hole).flatMap((rule) => ownRule(rule, new Set(stackOf(hole)))),
-    ...consequences(look, hole, together),
   ];
 }
 
+/** Closed parts, or its own stack, take every approach of the hole. */
 export function walledIn({ reach }: Standing, hole: Hole, closed: ReadonlySet<string>): Reason[] {
   const holeReach = reachAt(reach, hole);
   if (!isWalledIn(holeReach, closed)) return [];
@@ -144,31 +165,33 @@ export function weightOf(order: OrderRule, broken: "no" | "conflict"): Reason["w
   return order.verdict === "unknown" ? "undecided" : broken;
 }
 
-/** What setting the hole does to others: it closes its stack's parts. */
-function consequences(look: Look, hole: Hole, together: ReadonlySet<string>): Reason[] {
-  const ways = waysOf([hole], look.closed);
-  const closes = new Set(ways.flatMap((way) => way.closes));
-  if (closes.size === 0) return [];
+/**
+ * What setting these holes does to the others: every part of their stacks is closed then. Seen together, for
+ * two rivets may each leave a third its last approach and both of them not.
+ * @param spared  holes that are about to be set in the same go
+ */
+function consequences(standing: Standing, holes: readonly Hole[], spared: readonly Hole[] = holes): Reason[] {
+  const { assembly, work } = standing;
+  const closed = closedParts(assembly, work);
+  const look: Look = { ...standing, closed, states: partStates(assembly, work) };
+  const way = wayOfAll(holes, closed);
+  if (way.closes.length === 0) return [];
+  const closes = new Set(way.closes);
   const others = concerned(look, closes)
-    .filter((other) => other !== hole && !together.has(other.id))
-    .map((other) =>
-      holeBefore(
-        look,
-        other,
-        ways,
-        stackOf(other).some((part) => closes.has(part)),
-        null,
-      ),
-    );
+    .filter((other) => !holes.includes(other) && !spared.includes(other))
+    .map((other) => {
+      const throughPart = stackOf(other).some((part) => closes.has(part));
+      return holeBefore(look, other, [way], throughPart, null);
+    });
   const lost = others.filter(({ walledIn }) => walledIn !== "no way");
-  const contradictions = contradictionsOf(lost);
   return [
     ...(lost.length > 0 ? [{ weight: "no", code: "would-wall-in", holes: lost } as const] : []),
-    ...wallsInHeld(contradictions),
+    ...wallsInHeld(contradictionsOf(lost)),
     ...others.flatMap(rulesOfOthers),
   ];
 }
 
+/** Holes to stay open that are about to be walled in. */
 export function wallsInHeld(contradictions: readonly HoldContradiction[]): Reason[] {
   return contradictions.length > 0 ? [{ weight: "conflict", code: "walls-in-held", contradictions }] : [];
 }

@@ -1,0 +1,134 @@
+import { finder } from "../kit/find.js";
+import type { Assembly, Hole } from "../kit/types.js";
+import { solve } from "./backward.js";
+import { type PlanScope, scopeOf } from "./plan-scope.js";
+import { stepsOf } from "./plan-steps.js";
+import type { BrokenPreference, Plan } from "./plan-types.js";
+import { fewestBroken } from "./preferences.js";
+import type { BenchSide, Puzzle, PuzzleRule } from "./puzzle.js";
+import { reachAt, stackOf } from "./standing.js";
+import type { Standing } from "./types.js";
+
+/**
+ * A complete order from the work as it stands to "done for now": every rivet that may be set, in steps a
+ * person would do, with the fewest turn-overs and then the fewest broken preferences. Ties follow the
+ * manual's steps, then ids: the same standing gives the same plan.
+ * @source backward removal as in assembly sequencing (De Fazio and Whitney, 1987; from memory): what can
+ *         be taken apart one by one can be put together in the reverse order
+ */
+export function planOf(standing: Standing): Plan {
+  const scope = scopeOf(standing);
+  const must = scope.rules.filter(({ strength }) => strength === "must");
+  const puzzle = puzzleOf(standing, scope, must.map(ruleOf));
+  const base = solve(puzzle);
+  const { leftOpen, leftOff } = scope;
+  if (base.stuck.length > 0) {
+    return {
+      status: "impossible",
+      steps: [],
+      turnOvers: 0,
+      broken: [],
+      fewestBroken: true,
+      leftOpen,
+      leftOff,
+      stuck: base.stuck,
+    };
+  }
+  const wishes = wishesOf(scope);
+  const best = fewestBroken(puzzle, base, wishes);
+  const steps = stepsOf(standing, scope, best.solution.moves);
+  return {
+    status: steps.length === 0 ? "done" : "open",
+    steps,
+    turnOvers: best.solution.turnOvers,
+    broken: best.broken.map((wish) => wish.preference),
+    fewestBroken: best.proved,
+    leftOpen,
+    leftOff,
+    stuck: [],
+  };
+}
+
+/** A preference with the bare rules that keep it. */
+export interface Wish {
+  readonly preference: BrokenPreference;
+  readonly rules: readonly PuzzleRule[];
+  /** False when the part that it names doesn't come on in this plan, so that "after it" can't be kept. */
+  readonly canBeKept: boolean;
+}
+
+/** Preferences of the plan's rivets, one per rule and part. */
+function wishesOf(scope: PlanScope): Wish[] {
+  const groups = new Map<string, Wish>();
+  for (const rule of scope.rules) {
+    if (rule.strength !== "prefer" || scope.closed.has(rule.part)) continue;
+    const canBeKept = rule.relation === "before" || scope.parts.includes(rule.part);
+    if (rule.relation === "before" && !scope.parts.includes(rule.part)) continue;
+    const key = `${rule.rule} ${rule.relation} ${rule.part}`;
+    const known = groups.get(key);
+    groups.set(key, {
+      preference: {
+        rule: rule.rule,
+        relation: rule.relation,
+        part: rule.part,
+        holes: [...(known?.preference.holes ?? []), rule.hole],
+      },
+      rules: [...(known?.rules ?? []), ruleOf(rule)],
+      canBeKept,
+    });
+  }
+  return [...groups.values()];
+}
+
+function ruleOf(rule: PlanScope["rules"][number]): PuzzleRule {
+  return { id: rule.rule, rivet: rule.hole, relation: rule.relation, part: rule.part };
+}
+
+function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly PuzzleRule[]): Puzzle {
+  const { assembly, reach } = standing;
+  return {
+    parts: scope.parts,
+    on: [...scope.closed],
+    rivets: scope.rivets.map((hole) => ({
+      id: hole.id,
+      run: hole.rowId,
+      through: stackOf(hole),
+      approaches: reachAt(reach, hole)
+        .approaches.filter(({ ownStack }) => ownStack.length === 0)
+        .map(({ blockedBy }) => [...new Set(blockedBy.map(({ part }) => part))]),
+      side: benchSide(assembly, hole),
+    })),
+    rules,
+    rank: ranksOf(assembly),
+  };
+}
+
+/** Heads that face up or down the bench by more than this (cosine) need their side up. */
+const FACING = 0.5;
+
+/** Side of the bench that must be up for a hole's head: the kit's first view looks at the bench from above. */
+function benchSide(assembly: Assembly, { normal }: Hole): BenchSide | null {
+  const up = assembly.views[0]?.normal ?? [0, 0, 1];
+  const facing = normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2];
+  return facing > FACING ? "up" : facing < -FACING ? "over" : null;
+}
+
+/** Ranks by the manual: step first, then rows as the kit lists them, then hole numbers. */
+function ranksOf(assembly: Assembly): ReadonlyMap<string, readonly number[]> {
+  const find = finder(assembly);
+  const ranks = new Map<string, readonly number[]>();
+  const last = assembly.steps.length;
+  for (const part of assembly.parts) {
+    const step = assembly.steps.findIndex(({ parts }) => parts.includes(part.id));
+    const closing = assembly.closings.indexOf(part.id);
+    ranks.set(part.id, [step === -1 ? last : step, -1, closing]);
+  }
+  assembly.rows.forEach((row, i) => {
+    const step = assembly.steps.findIndex(({ rows }) => rows.includes(row.id));
+    for (const hole of row.holes) {
+      const stack = stackOf(find.hole(hole)).map((part) => ranks.get(part)?.[0] ?? last);
+      ranks.set(hole, [step === -1 ? Math.max(...stack) : step, i, find.hole(hole).number]);
+    }
+  });
+  return ranks;
+}
