@@ -109,6 +109,15 @@ export function ruleSources(job: Job, ruleIds: Iterable<string>): readonly Sourc
   return [...sources.values()].sort((a, b) => weight(a) - weight(b));
 }
 
+/** The drawing as a source: where reach and rows come from. */
+export function drawingSource({ kit, assembly }: Job): Source {
+  return {
+    document: `${kit.name}, ${kit.revision}`,
+    place: `${assembly.name}: parts, rows and tool room as drawn`,
+    dated: kit.dated,
+  };
+}
+
 /** Rules that carry, or hang over, what the entries report. */
 export function rulesIn(trace: readonly TraceEntry[]): readonly string[] {
   const ids = new Set<string>();

@@ -2,7 +2,7 @@ import { TREATMENTS, type Treatment } from "../../kit/types.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
-import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots, Verdict } from "../types.js";
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading, TREATED } from "../wording/readings.js";
@@ -34,25 +34,57 @@ export const treatment: Form = {
     const verdicts = ruled.map((one) => ({ one, meets: meets(one, filter) }));
     const told = verdicts.filter(({ meets }) => meets === true).map(({ one }) => one);
     const open = verdicts.filter(({ meets }) => meets === null).map(({ one }) => one);
-    const shown = [...told, ...open];
-    const holes = told.map(({ hole }) => hole.id);
-    const trace = rulingTrace(
-      job,
-      shown.map(({ hole }) => hole.id),
-      ATTRIBUTES,
-    );
+    const [one, ...more] = ruled;
+    if (one && more.length === 0 && isFiltering(filter)) {
+      return { ...yesOrNo(job, scope, filter, one), ...evidence(job, slots, [one], []), holes: scope.holes };
+    }
     return {
-      verdict: openVerdict(shown),
+      verdict: openVerdict([...told, ...open]),
       headline: isFiltering(filter) ? headlineOf(job, scope, filter, told, open) : overview(job, scope, told),
-      holes,
-      rows: rowsOf(job, told, open),
-      trace,
-      cautions: cautionsFor(job, holes, actsFor(told)),
-      sources: ruleSources(job, rulesIn(trace)),
-      followUps: followUps(job, slots, told),
+      holes: told.map(({ hole }) => hole.id),
+      ...evidence(job, slots, told, open),
     };
   },
 };
+
+/** Rows, trace, cautions and what to ask next, for the holes told of and those on which it is not decided. */
+function evidence(
+  job: Job,
+  slots: Slots,
+  told: readonly Ruled[],
+  open: readonly Ruled[],
+): Omit<FormAnswer, "verdict" | "headline" | "holes"> {
+  const holes = [...told, ...open].map(({ hole }) => hole.id);
+  const trace = rulingTrace(job, holes, ATTRIBUTES);
+  return {
+    rows: rowsOf(job, told, open),
+    trace,
+    cautions: cautionsFor(job, holes, actsFor(told)),
+    sources: ruleSources(job, rulesIn(trace)),
+    followUps: followUps(job, slots, told),
+  };
+}
+
+/** One hole and a treatment or a head: a question of yes or no. */
+function yesOrNo(
+  job: Job,
+  { said }: Scope,
+  filter: Filter,
+  ruled: Ruled,
+): { readonly verdict: Verdict; readonly headline: string } {
+  const answer = meets(ruled, filter);
+  const what = whatOf(job, ruled);
+  if (answer === null) {
+    return {
+      verdict: openVerdict([ruled]) ?? "undecided",
+      headline: sentences(`not decided for ${said}`, what),
+    };
+  }
+  return {
+    verdict: answer ? "yes" : "no",
+    headline: sentences(`${answer ? "yes" : "no"}. ${capital(said)}: ${what}`),
+  };
+}
 
 function isFiltering({ treatment, head }: Filter): boolean {
   return treatment !== undefined || head !== undefined;
@@ -76,9 +108,11 @@ function meets({ of }: Ruled, { treatment, head, not }: Filter): boolean | null 
 function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): string {
   if (holes.length === 0) return `${capital(said)} has no holes.`;
   const works = grouped(told, (one) => whatOf(job, one));
+  const rows = grouped(told, ({ hole }) => hole.rowId).length;
   const [first] = told;
   if (works.length === 1 && first) {
-    return sentences(`${namesOf(job).where(holes, 2)}: ${whatOf(job, first)}`);
+    const where = rows > 1 ? `all ${holes.length} holes of ${said}` : namesOf(job).where(holes);
+    return sentences(`${where}: ${whatOf(job, first)}`);
   }
   const counts = new Map<string, number>();
   for (const { of } of told) {
@@ -90,7 +124,7 @@ function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): str
   }
   return sentences(
     `${counted(holes.length, "hole")} of ${said}: ${sayCounts(counts)}`,
-    exceptionsSaid(job, told),
+    exceptionsSaid(job, told, rows),
   );
 }
 
@@ -184,10 +218,12 @@ function exceptionsIn(told: readonly Ruled[]): ReadonlySet<string> {
   return odd;
 }
 
-function exceptionsSaid(job: Job, told: readonly Ruled[]): string {
-  const odd = [...exceptionsIn(told)];
-  if (odd.length === 0) return "";
-  return `Unlike the rest of their row: ${namesOf(job).where(odd, 2)}`;
+function exceptionsSaid(job: Job, told: readonly Ruled[], rows: number): string {
+  const odd = exceptionsIn(told);
+  if (odd.size === 0) return "";
+  if (rows === 1) return `not like the rest of the row: ${namesOf(job).where([...odd])}`;
+  const uneven = new Set(told.filter(({ hole }) => odd.has(hole.id)).map(({ hole }) => hole.rowId)).size;
+  return `${counted(uneven, "row")} ${uneven === 1 ? "is" : "are"} not treated alike throughout`;
 }
 
 function actsFor(told: readonly Ruled[]): readonly Act[] {

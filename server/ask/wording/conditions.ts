@@ -1,7 +1,8 @@
 import type { Dictionary } from "../../facts/types.js";
 import type { Units } from "../../kit/units.js";
 import type { ConditionTrace } from "../../ruling/types.js";
-import { factLabel, isWanted, sayValue } from "./measures.js";
+import { listed } from "./grammar.js";
+import { isWanted, sayValue, theFact } from "./measures.js";
 import type { Names } from "./names.js";
 
 export type LeafTrace = Extract<ConditionTrace, { op: "leaf" }>;
@@ -33,33 +34,67 @@ export function decisive(trace: ConditionTrace): readonly LeafTrace[] {
   return counting.flatMap(decisive);
 }
 
-/** One condition with the hole's own value: "headroom 0.6 mm, less than the 1 mm wanted". */
-export function sayLeaf(leaf: LeafTrace, { dictionary, names, units }: Sayer): string {
+/** One condition with the hole's own value: "headroom is 0.6 mm, less than the 1 mm wanted". */
+export function sayLeaf(leaf: LeafTrace, sayer: Sayer): string {
+  return sayLeafAt(leaf, [leaf.actual], sayer);
+}
+
+/** The same condition at several holes, with all their values: "headroom is 0.4 to 0.8 mm, less than the 1 mm wanted". */
+function sayLeafAt(leaf: LeafTrace, actuals: readonly LeafTrace["actual"][], sayer: Sayer): string {
+  const { dictionary, names, units } = sayer;
   const entry = dictionary.facts.get(leaf.fact) ?? { name: leaf.fact, unit: null, valuesFrom: null };
-  const label = factLabel(leaf.fact);
   const needed = sayValue(leaf.needed, entry, names, units);
-  if (leaf.actual === null) return `${label} not known (${asked(leaf, needed)})`;
-  const actual = sayValue(leaf.actual, entry, names, units);
-  const compare = COMPARES[leaf.operator];
-  if (compare) {
-    if (leaf.verdict !== "true") return `${label} ${actual}, not ${compare} ${needed}`;
-    return `${label} ${actual}, ${compare} ${isWanted(leaf.fact) ? `the ${needed} wanted` : needed}`;
+  const found = actuals.filter((value) => value !== null);
+  if (found.length === 0) {
+    // A settled attribute that is in conflict or unclaimed is known to be open: it is not a missing fact.
+    const lack = leaf.verdict === "false" ? "is not settled" : "is not known";
+    return `${theFact(leaf.fact)} ${lack} (${asked(leaf, needed)})`;
   }
+  const actual = sayActuals(found, (value) => sayValue(value, entry, names, units));
+  const tail = comparison(leaf, needed);
+  return `${theFact(leaf.fact)} is ${actual}${tail === "" ? "" : `, ${tail}`}`;
+}
+
+/** How a value stands to what is needed; empty where the value says it all. */
+function comparison(leaf: LeafTrace, needed: string): string {
   const met = leaf.verdict === "true";
+  const compare = COMPARES[leaf.operator];
+  if (compare)
+    return `${met ? "" : "not "}${compare} ${met && isWanted(leaf.fact) ? `the ${needed} wanted` : needed}`;
+  const againstFact = typeof leaf.needed === "object" && !Array.isArray(leaf.needed);
+  const saysItAll = met && !againstFact && (leaf.operator === "equal" || leaf.operator === "in");
+  if (saysItAll || leaf.needed === "none") return "";
   switch (leaf.operator) {
     case "contains":
-      return `${label}: ${actual}${met ? "" : `, without ${needed}`}`;
+      return met ? "" : `without ${needed}`;
     case "doesNotContain":
-      return `${label}: ${actual}${met ? `, without ${needed}` : ""}`;
+      return met ? `without ${needed}` : "";
     case "in":
-      return `${label}: ${actual}${met ? "" : `, not one of ${needed}`}`;
+      return `not one of ${needed}`;
     case "notIn":
-      return `${label}: ${actual}${met ? `, not one of ${needed}` : ", which is left out"}`;
+      return met ? `not one of ${needed}` : "which is left out";
     case "notEqual":
-      return `${label}: ${actual}${met ? `, not ${needed}` : ", which is left out"}`;
+      if (againstFact) return `${met ? "unlike" : "the same as"} ${needed}`;
+      return met ? `not ${needed}` : "which is left out";
     default:
-      return `${label}: ${actual}${met ? "" : `, not ${needed}`}`;
+      if (againstFact) return `${met ? "the same as" : "unlike"} ${needed}`;
+      return `not ${needed}`;
   }
+}
+
+type Actual = NonNullable<LeafTrace["actual"]>;
+
+/** One value, the span of several numbers, or the few different texts. */
+function sayActuals(found: readonly Actual[], say: (value: Actual) => string): string {
+  const numbers = found.filter((value): value is number => typeof value === "number");
+  if (numbers.length === found.length) {
+    const [least, most] = [say(Math.min(...numbers)), say(Math.max(...numbers))];
+    if (least === most) return least;
+    const unit = / \D+$/.exec(most)?.[0] ?? "";
+    return `${least.endsWith(unit) ? least.slice(0, least.length - unit.length) : least} to ${most}`;
+  }
+  const texts = [...new Set(found.map(say))];
+  return texts.length > 4 ? `${texts.slice(0, 3).join(", ")} and ${texts.length - 3} others` : listed(texts);
 }
 
 /** What a leaf asks for, in words that stand alone: "less than 1 mm is asked for". */
@@ -82,7 +117,29 @@ function asked(leaf: LeafTrace, needed: string): string {
   }
 }
 
-/** The deciding conditions in words, each once. */
-export function sayConditions(trace: ConditionTrace, sayer: Sayer): readonly string[] {
-  return [...new Set(decisive(trace).map((leaf) => sayLeaf(leaf, sayer)))];
+/** Conditions in one breath: "the head is flush and the thickest layer is 0.6 mm"; with semicolons where they hold commas. */
+export function joinConditions(said: readonly string[]): string {
+  return said.some((one) => one.includes(",")) ? said.join("; ") : listed(said);
+}
+
+/**
+ * The deciding conditions of one rule in words, each once.
+ * @param traces  the rule's conditions at one hole or at several with the same outcome
+ */
+export function sayConditions(traces: readonly ConditionTrace[], sayer: Sayer): readonly string[] {
+  const leaves = new Map<string, LeafTrace[]>();
+  for (const leaf of traces.flatMap(decisive)) {
+    const key = JSON.stringify([leaf.fact, leaf.operator, leaf.needed, leaf.verdict]);
+    const list = leaves.get(key);
+    if (list) list.push(leaf);
+    else leaves.set(key, [leaf]);
+  }
+  const said = [...leaves.values()].map((list) =>
+    sayLeafAt(
+      list[0] as LeafTrace,
+      list.map(({ actual }) => actual),
+      sayer,
+    ),
+  );
+  return [...new Set(said)];
 }

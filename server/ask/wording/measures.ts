@@ -23,7 +23,7 @@ const FACT_LABELS: Readonly<Record<string, string>> = {
   rowId: "row",
   number: "number in its row",
   fromEnd: "number from the row's other end",
-  rowLength: "holes in the row",
+  rowLength: "number of holes in the row",
   kind: "sort of part",
   family: "family",
   member: "place in its family",
@@ -31,7 +31,7 @@ const FACT_LABELS: Readonly<Record<string, string>> = {
   headPart: "part on the head side",
   tailPart: "part on the tail side",
   headKind: "sort of part on the head side",
-  layers: "layers",
+  layers: "number of layers",
   headMaterial: "material on the head side",
   headThicknessMm: "thickness on the head side",
   thinnestMm: "thinnest layer",
@@ -54,9 +54,9 @@ const FACT_LABELS: Readonly<Record<string, string>> = {
   holesFromOverlap: "distance from the overlap",
   zone: "zone",
   state: "state",
-  milestonesReached: "milestones reached",
-  head: "head as ruled",
-  treatment: "treatment as ruled",
+  milestonesReached: "list of milestones reached",
+  head: "head",
+  treatment: "treatment",
 };
 
 /** Facts of which more is better: what is compared with is "wanted". */
@@ -68,6 +68,22 @@ const WANTED: ReadonlySet<string> = new Set([
   "pitchMm",
   "pitchRatio",
 ]);
+
+/** Facts that are said without an article. */
+const BARE: ReadonlySet<string> = new Set([
+  "gripMm",
+  "headroomMm",
+  "edgeMm",
+  "edgeRatio",
+  "pitchMm",
+  "pitchRatio",
+]);
+
+/** A fact with its article: "the gap", "headroom". */
+export function theFact(name: string): string {
+  const label = factLabel(name);
+  return BARE.has(name) ? label : `the ${label}`;
+}
 
 /** A fact's short name: "headroom"; for one that is not listed, its own name in words. */
 export function factLabel(name: string): string {
@@ -104,7 +120,7 @@ export function sayValue(
   if (Array.isArray(value)) {
     return listed((value as readonly (string | number)[]).map((one) => sayValue(one, entry, names, units)));
   }
-  if (typeof value === "object") return `the ${factLabel((value as { fact: string }).fact)}`;
+  if (typeof value === "object") return theFact((value as { fact: string }).fact);
   if (typeof value === "boolean") return value ? "yes" : "no";
   if (typeof value === "number") return sayNumber(value, entry, units);
   return sayText(String(value), entry, names);

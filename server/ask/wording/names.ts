@@ -24,6 +24,8 @@ export interface Names {
   parts(ids: readonly string[], joint?: "and" | "or"): string;
   /** "rib 4, top flange row". */
   row(id: string): string;
+  /** The same in running text: "the top flange row of rib 4". */
+  theRow(id: string): string;
   /** "rib 4, top flange row, hole 2 from the front". */
   hole(id: string): string;
   /** Holes by row, in the assembly's order. */
@@ -66,6 +68,12 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     return `${part(owner)}, ${/\b(row|column|line|ring|circle|holes?)\b/i.test(name) ? name : `${name} row`}`;
   };
 
+  const theRow = (id: string): string => {
+    if (!find.hasRow(id)) return id;
+    const name = row(id).slice(part(find.row(id).part).length + 2);
+    return `${the(name)} of ${the(part(find.row(id).part))}`;
+  };
+
   const spot = (rowId: string, holes: readonly string[]): Spot => {
     const { holes: all, numbered } = find.row(rowId);
     const numbers = holes.map((hole) => find.hole(hole).number);
@@ -88,6 +96,25 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     return [...byRow].map(([rowId, list]) => spot(rowId, list));
   };
 
+  /** The same holes of the same row in parts that differ by their number alone: "ribs 1–7, forward attach row, all 3 holes each". */
+  const merged = (list: readonly Spot[]): string[] => {
+    const alike = new Map<string, { spot: Spot; stem: string; numbers: number[] }>();
+    for (const one of list) {
+      const found = /^(.*\D) ?(\d+)$/.exec(part(find.row(one.row).part));
+      const stem = found?.[1]?.trim() ?? "";
+      const rest = one.where.slice(part(find.row(one.row).part).length);
+      const key = found ? `${stem}|${rest}` : one.where;
+      const known = alike.get(key);
+      if (known) known.numbers.push(Number(found?.[2]));
+      else alike.set(key, { spot: one, stem, numbers: found ? [Number(found[2])] : [] });
+    }
+    return [...alike.values()].map(({ spot: first, stem, numbers }) => {
+      if (numbers.length < 2) return first.where;
+      const rest = first.where.slice(part(find.row(first.row).part).length);
+      return `${stem}s ${ranges(numbers)}${rest}${first.holes.length > 1 ? " each" : ""}`;
+    });
+  };
+
   const families = table(assembly.families);
   const milestones = table(assembly.milestones);
   const gates = table(kit.prepGates);
@@ -104,14 +131,11 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
         joint,
       ),
     row,
+    theRow,
     hole: (id) => (find.hasHole(id) ? (spots([id])[0]?.where ?? id) : id),
     spots,
     where: (holes, few = 3) =>
-      firstFew(
-        spots(holes).map(({ where }) => where),
-        few,
-        (rest) => `and ${counted(rest, "more row")}`,
-      ),
+      firstFew(merged(spots(holes)), few, (rest) => `and ${counted(rest, "more row")}`),
     family: families,
     milestone: milestones,
     gate: gates,

@@ -41,9 +41,9 @@ export function sayScope(slots: Slots, names: Names, assembly: string): string {
   const about = hole
     ? names.hole(hole)
     : holes && holes.length > 0
-      ? names.where(holes)
+      ? names.where(holes, 2)
       : row
-        ? names.row(row)
+        ? names.theRow(row)
         : part
           ? names.thePart(part)
           : family
@@ -61,10 +61,12 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const scope = sayScope(slots, names, assembly);
     const filter = sayFilter(slots);
     if (!filter) return `What is done to ${scope}?`;
+    if (slots.hole) return `Is ${scope} ${filter}?`;
     return `Which holes of ${scope} are ${filter}?`;
   },
   "stay-open": (slots, names, assembly) => {
     const until = slots.milestone ? ` until ${names.milestone(slots.milestone)}` : "";
+    if (slots.hole) return `Does ${names.hole(slots.hole)} stay open${until}?`;
     return `Which holes of ${sayScope(slots, names, assembly)} stay open${until}?`;
   },
   "close-later": (slots, names, assembly) => {
@@ -79,7 +81,9 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const filter = sayFilter(slots);
     if (filter) return `Why ${be} ${scope} ${filter}?`;
     const attribute = text(slots, "attribute");
-    return attribute ? `Why that ${attributeLabel(attribute)} at ${scope}?` : `Why ${be} ${scope} done so?`;
+    return attribute
+      ? `Why that ${attributeLabel(attribute)} at ${scope}?`
+      : `Why ${be} ${scope} treated so?`;
   },
   "why-not": (slots, names, assembly) => {
     const scope = sayScope(slots, names, assembly);
@@ -87,7 +91,7 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const act = text(slots, "act");
     if (act) return `Why may ${scope} not be ${ACTED[act] ?? act} now?`;
     if (slots.attribute === "hold") return `Why ${isMany(slots) ? "do" : "does"} ${scope} not stay open?`;
-    return `Why ${be} ${scope} not ${sayFilter({ ...slots, not: undefined }) ?? "done otherwise"}?`;
+    return `Why ${be} ${scope} not ${sayFilter({ ...slots, not: undefined }) ?? "treated otherwise"}?`;
   },
   "odd-ones": (slots, names) => {
     const attribute = text(slots, "attribute");

@@ -2,7 +2,7 @@ import type { Hole } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
 import type { Basis, ClaimTrace, Principle, Rank } from "../../ruling/types.js";
 import { listed, the } from "./grammar.js";
-import { attributeLabel, factLabel, sayGrowth, saySize } from "./measures.js";
+import { attributeLabel, sayGrowth, saySize, theFact } from "./measures.js";
 import type { Names } from "./names.js";
 
 /** What is done to a hole, as settled; null where it is not. */
@@ -51,7 +51,7 @@ export function sayHead(head: string): string {
 export function sayMissing(fact: string, hole: Hole | null): string {
   const near = hole?.neighbour?.name;
   if ((fact === "gapMm" || fact === "headroomMm") && near) return `the gap to ${the(near)}`;
-  return the(factLabel(fact));
+  return theFact(fact);
 }
 
 /** What to do about facts that are not known. */

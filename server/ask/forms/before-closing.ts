@@ -1,0 +1,265 @@
+import { closedParts } from "../../kit/work.js";
+import { beforeClosing as ruleBeforeClosing } from "../../order/closing.js";
+import { openGates } from "../../order/prep.js";
+import type { BeforeClosing, HoleBefore, PrepGateState } from "../../order/types.js";
+import { type Act, cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { drawingSource, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
+import { counted, listed, plural, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { reading } from "../wording/readings.js";
+import { sayApproachesAfter, sayAskedBy, sayHold } from "../wording/reasons.js";
+import { sayOpen } from "./open.js";
+import { grouped, openVerdict, ruledAt } from "./ruled.js";
+import { requiredSlot } from "./slots.js";
+import { holdTrace } from "./stay-open.js";
+
+/** What a row of the answer is about; the page may group by it. */
+type Kind =
+  | "set before"
+  | "choose the way"
+  | "undecided"
+  | "one side left"
+  | "better before"
+  | "gate"
+  | "too late";
+
+/** What must be set before a part closes off access. */
+export const beforeClosing: Form = {
+  id: "before-closing",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const part = requiredSlot(slots, "part", "Say which part you want to close.");
+    const closing = ruleBeforeClosing(job.assembly, job.reach, job.work, part, job.rulings);
+    const gates = closing.status === "closed" ? [] : openGates(job, part);
+    const told = closing.status === "closed" ? closing.late : closing.mustBefore;
+    const holes = told.map(({ hole }) => hole);
+    const trace = traceOf(job, closing, gates);
+    return {
+      verdict: verdictOf(job, closing, told),
+      headline: headlineOf(job, closing, told, gates),
+      holes,
+      rows: rowsOf(job, closing, gates),
+      trace,
+      cautions: cautionsFor(job, holes, [
+        ...(holes.length > 0 ? (["rivet"] as const) : []),
+        ...gateActs(gates),
+      ]),
+      sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
+      followUps: followUps(job, part, closing, holes),
+    };
+  },
+};
+
+function headlineOf(
+  job: Job,
+  closing: BeforeClosing,
+  told: readonly HoleBefore[],
+  gates: readonly PrepGateState[],
+): string {
+  const names = namesOf(job);
+  const part = names.thePart(closing.part);
+  const where = (list: readonly { readonly hole: string }[]): string =>
+    names.where(list.map(({ hole }) => hole));
+  if (closing.status === "closed") {
+    return sentences(
+      `${part} is closed already`,
+      told.length === 0
+        ? "nothing behind it is walled in"
+        : `${counted(told.length, "rivet")} ${plural(told.length, "was", "were")} to be set before: ${where(told)}`,
+    );
+  }
+  const waits = closing.dependsOnWay;
+  const clash = closing.contradictions;
+  return sentences(
+    closing.status === "cannot close" && `${part} cannot be closed now: no rivet through it can be set`,
+    told.length > 0
+      ? `before ${part} closes, set ${counted(told.length, "rivet")}: ${where(told)}`
+      : waits.length > 0 || closing.undecided.length > 0
+        ? `nothing is certain to need setting before ${part} closes`
+        : `nothing needs setting before ${part} closes`,
+    clash.length > 0 &&
+      `but ${clash.length} of these holes ${plural(clash.length, "is", "are")} to stay open: closing and hold contradict each other. Ask the kit maker or your mentor`,
+    waits.length > 0 &&
+      `${counted(waits.length, "rivet")} more ${plural(waits.length, "depends", "depend")} on which rivet closes it: ${where(waits)}`,
+    closing.undecided.length > 0 &&
+      `whether ${counted(closing.undecided.length, "rivet")} more must be set before is not decided`,
+    gates.length > 0 && `not marked as done on it: ${listed(gates.map(({ gate }) => names.gate(gate)))}`,
+  );
+}
+
+function verdictOf(job: Job, closing: BeforeClosing, told: readonly HoleBefore[]): Verdict | undefined {
+  if (closing.contradictions.some(({ hold }) => hold.status !== "undecided")) return "conflict";
+  const open = openVerdict(told.map(({ hole }) => ruledAt(job, hole)));
+  if (open === "conflict") return open;
+  const undecided = closing.undecided.length > 0 || closing.contradictions.length > 0;
+  return undecided ? "undecided" : open;
+}
+
+function rowsOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState[]): readonly AnswerRow[] {
+  const names = namesOf(job);
+  return [
+    ...holeRows(job, "set before", closing.mustBefore, mustSaid),
+    ...holeRows(job, "too late", closing.late, (_, hole) =>
+      sentences(
+        hole.approaches.every(({ free }) => !free)
+          ? `walled in: ${sayApproachesAfter(job, hole)}`
+          : "can still be reached, though it was to be set before",
+        ...hole.orderRules.map((order) => sayAskedBy(job, order)),
+      ),
+    ),
+    ...holeRows(job, "choose the way", closing.dependsOnWay, (_, hole) =>
+      sentences(
+        `set it before, or close by ${names.where(hole.freeWays, 2)}`,
+        `closing by ${names.where(hole.wallingWays, 2)} walls it in: ${sayApproachesAfter(job, hole)}`,
+        hole.hold && clashSaid(job, hole),
+      ),
+    ),
+    ...holeRows(job, "undecided", closing.undecided, (_, hole) =>
+      sentences(...hole.orderRules.map((order) => sayAskedBy(job, order)), "find it out before you close"),
+    ),
+    ...holeRows(job, "better before", closing.preferBefore, (_, hole) =>
+      sentences("better set before, not a must", ...hole.orderRules.map((order) => sayAskedBy(job, order))),
+    ),
+    ...holeRows(job, "one side left", closing.alsoOneSided, (_, hole) =>
+      sentences(`can be set later, though not every way: ${sayApproachesAfter(job, hole)}`),
+    ),
+    ...gateRow(job, closing.part, gates),
+  ];
+}
+
+/** Why a rivet has to be set first, both approaches named, and what stands against it. */
+function mustSaid(job: Job, hole: HoleBefore): string {
+  return sentences(
+    hole.walledIn === "every way" && `walled in afterwards: ${sayApproachesAfter(job, hole)}`,
+    ...hole.orderRules.map((order) => sayAskedBy(job, order)),
+    hole.hold && clashSaid(job, hole),
+    sayOpen(job, ruledAt(job, hole.hole)),
+  );
+}
+
+/** Gates of the part that are not marked as done, in one row. */
+function gateRow(job: Job, part: string, gates: readonly PrepGateState[]): readonly AnswerRow[] {
+  if (gates.length === 0) return [];
+  const names = namesOf(job);
+  const said = (list: readonly PrepGateState[]): string => listed(list.map(({ gate }) => names.gate(gate)));
+  const needed = gates.filter((gate) => gate.needed === "true");
+  const maybe = gates.filter((gate) => gate.needed !== "true");
+  return [
+    {
+      holes: [...new Set(gates.flatMap(({ holes }) => holes))],
+      where: names.part(part),
+      what: sentences(
+        needed.length > 0 && `not marked as done: ${said(needed)}`,
+        maybe.length > 0 && `perhaps needed, for a treatment is not decided: ${said(maybe)}`,
+      ),
+      kind: "gates",
+      gates: gates.map(({ gate }) => gate),
+    },
+  ];
+}
+
+function clashSaid(job: Job, { hold }: HoleBefore): string {
+  if (!hold) return "";
+  const until = sayHold(job, hold);
+  return hold.status === "settled"
+    ? `But ${until}: that contradicts the closing. Ask the kit maker or your mentor; do not choose for yourself`
+    : `But ${until}. Ask the kit maker`;
+}
+
+function holeRows(
+  job: Job,
+  kind: Kind,
+  list: readonly HoleBefore[],
+  say: (job: Job, hole: HoleBefore) => string,
+): readonly AnswerRow[] {
+  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
+  const texts = list.map((hole) => ({ hole, text: say(job, hole) }));
+  return grouped(texts, ({ hole, text }) => [rowOf(hole.hole), text]).map((group) => {
+    const holes = group.map(({ hole }) => hole.hole);
+    const first = group[0]?.hole as HoleBefore;
+    return {
+      holes,
+      where: namesOf(job).where(holes),
+      what: group[0]?.text ?? "",
+      kind,
+      because: first.because,
+      until: first.hold?.until ?? null,
+      blockedBy: [...new Set(first.approaches.flatMap(({ closes }) => closes.map(({ part }) => part)))],
+    };
+  });
+}
+
+function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState[]): readonly TraceEntry[] {
+  const ids = (list: readonly HoleBefore[]): string[] => list.map(({ hole }) => hole);
+  const closed = closedParts(job.assembly, job.work);
+  const byEvery = closing.ways.map(({ closes }) => new Set(closes));
+  const anyWay = new Set([...closed, closing.part, ...closing.ways.flatMap(({ closes }) => closes)]);
+  const everyWay = new Set([
+    ...closed,
+    closing.part,
+    ...[...anyWay].filter((part) => byEvery.length > 0 && byEvery.every((closes) => closes.has(part))),
+  ]);
+  const lost = ids(closing.mustBefore.filter(({ walledIn }) => walledIn === "every way"));
+  const concerned = [...closing.mustBefore, ...closing.undecided, ...closing.preferBefore, ...closing.late];
+  const held = [...closing.mustBefore, ...closing.dependsOnWay].filter(({ hold }) => hold !== null);
+  const open = closing.mustBefore.filter(({ hole }) => job.rulings.of(hole).verdict !== "settled");
+  return [
+    ...reachTrace(job, [...lost, ...ids(closing.dependsOnWay)], anyWay),
+    ...reachTrace(job, ids(closing.alsoOneSided), everyWay),
+    ...reachTrace(job, ids(closing.late), closed),
+    ...orderTrace(job, concerned),
+    ...holdTrace(
+      job,
+      held.map(({ hold }) => hold).filter((hold) => hold !== null),
+    ),
+    ...rulingTrace(job, ids(open), ["head", "treatment"]),
+    ...gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done })),
+  ];
+}
+
+/** One entry for each order rule, with all the holes that it names here. */
+function orderTrace(job: Job, holes: readonly HoleBefore[]): readonly TraceEntry[] {
+  const rules = holes.flatMap(({ orderRules }) => orderRules);
+  return grouped(rules, ({ rule, verdict }) => [rule, verdict]).map((group) => {
+    const { rule, verdict } = group[0] as (typeof rules)[number];
+    const known = job.rulebook.byId.get(rule);
+    return {
+      kind: "order" as const,
+      rule,
+      title: known?.title ?? rule,
+      holes: group.map(({ hole }) => hole),
+      verdict,
+      why: known?.why ?? "",
+    };
+  });
+}
+
+/** Cautions that go with the gates still to be done. */
+function gateActs(gates: readonly PrepGateState[]): readonly Act[] {
+  const acts: Readonly<Record<string, Act>> = {
+    enlarge: "drill",
+    deburr: "drill",
+    dimple: "dimple",
+    countersink: "countersink",
+    clean: "clean",
+    prime: "prime",
+  };
+  return gates.map(({ gate }) => acts[gate]).filter((act) => act !== undefined);
+}
+
+function followUps(
+  job: Job,
+  part: string,
+  closing: BeforeClosing,
+  holes: readonly string[],
+): readonly Reading[] {
+  if (closing.status === "closed")
+    return holes.length > 0 ? [reading(job, "may-i", { act: "set", holes })] : [];
+  if (holes.length === 0) return [reading(job, "may-i", { act: "close", part })];
+  return [
+    reading(job, "may-i", { act: "set", holes }),
+    reading(job, "treatment", { holes }),
+    reading(job, "may-i", { act: "close", part }),
+  ];
+}

@@ -1,0 +1,262 @@
+import { finder } from "../../kit/find.js";
+import type {
+  ApproachAfter,
+  ApproachNow,
+  Hold,
+  HoleBefore,
+  OrderRule,
+  PrepGateState,
+  Reason,
+} from "../../order/types.js";
+import type { Blocker } from "../../reach/types.js";
+import type { Job } from "../types.js";
+import { counted, listed, plural, ranges } from "./grammar.js";
+import { attributeLabel, sayValue, theFact } from "./measures.js";
+import { namesOf } from "./names.js";
+import { sayBasis, sayClaim, sayMissing, sayRule, sayUndecided } from "./rulings.js";
+
+/**
+ * A reason for or against an act, as a sentence without its full stop; "it" is the hole or the part asked about.
+ * @param asked  holes asked about: an order rule on one of them speaks of "it", on any other hole by name
+ */
+export function sayReason(job: Job, reason: Reason, asked: readonly string[] = []): string {
+  const names = namesOf(job);
+  const { units } = job.kit;
+  switch (reason.code) {
+    case "already-set":
+      return "it is set already";
+    case "already-closed":
+      return `${names.thePart(reason.part)} is closed already: a rivet through it is set`;
+    case "nothing-closes-it":
+      return `no rivet through ${names.thePart(reason.part)} can be set: all are set, walled in, or there are none`;
+    case "walled-in":
+      return reason.never
+        ? `no tool ever gets at it: ${sayApproachesNow(job, reason.approaches)}`
+        : `it is walled in: ${sayApproachesNow(job, reason.approaches)}`;
+    case "pinned-in-the-way":
+      return `${names.parts(reason.parts)} ${plural(reason.parts.length, "is", "are")} pinned in the way: take ${plural(reason.parts.length, "it", "them")} off first`;
+    case "held":
+      return sayHold(job, reason.hold);
+    case "would-wall-in":
+      return `it would wall in ${sayRivets(
+        job,
+        reason.holes.map(({ hole }) => hole),
+      )}`;
+    case "walls-in-held": {
+      const holds = reason.contradictions.map(({ hold }) => hold);
+      const untils = [...new Set(holds.map(({ until }) => until))].map((until) =>
+        until === null ? "a milestone that is not decided" : names.milestone(until),
+      );
+      return `it would wall in holes that stay open until ${listed(untils)}: ${names.where(holds.map(({ hole }) => hole))}`;
+    }
+    case "every-way-walls-in":
+      return `every way of closing it walls something in: ${reason.ways
+        .slice(0, 3)
+        .map((way) => `setting ${names.where(way.holes, 1)} walls in ${sayRivets(job, way.wallsIn)}`)
+        .join("; ")}`;
+    case "choose-way":
+      return `close it by ${names.where(reason.use, 2)}, not by ${names.where(reason.avoid, 2)}: that would wall something in`;
+    case "no-way-may-be-set":
+      return `none of the rivets that close it may be set now: ${listed(
+        sayFirstReasons(
+          job,
+          reason.why.flatMap((may) => may.reasons),
+        ),
+      )}`;
+    case "not-settled":
+      return sayNotSettled(job, reason);
+    case "prep-open":
+      return sayGate(job, reason.gate);
+    case "prep-unknown":
+      return `whether ${sayGateName(job, reason.gate)} is needed on ${names.thePart(reason.gate.part)} is not decided, and it is not marked as done`;
+    case "order-rule":
+      return sayOrder(job, reason.order, asked.includes(reason.order.hole));
+    case "limit":
+      return sayLimit(job, reason);
+    case "stack-part-loose":
+      return `no mark shows that ${names.thePart(reason.part)} is on`;
+    case "ruled-otherwise":
+      return `it is ruled otherwise: ${sayClaim(reason.attribute, reason.ruled, names, units)}`;
+    case "as-ruled":
+      return `so it is ruled: ${sayClaim(reason.attribute, reason.ruled, names, units)}`;
+    case "layers-together":
+      return `its layers no longer come apart: ${names.parts(reason.parts)} are closed`;
+    case "part-the-layers":
+      return `take the pins out and the layers apart first: ${names.parts(reason.parts)}`;
+    case "enlarge-first":
+      return `enlarge it to ${sayClaim("finalDiameterMm", reason.finalDiameterMm, names, units).replace("final diameter ", "")} first`;
+    case "nothing-to-enlarge": {
+      const [punched, final] = [reason.punchedMm, reason.finalDiameterMm].map((mm) =>
+        sayClaim("finalDiameterMm", mm, names, units).replace("final diameter ", ""),
+      );
+      return `it is punched ${punched}, and the finished hole is ${final}: there is nothing to enlarge`;
+    }
+    case "gate-done":
+      return `“${names.gate(reason.gate)}” is marked as done on ${names.thePart(reason.part)} already`;
+    case "in-this-order":
+      return `set them in this order: ${sayOrderOf(job, reason.holes)}`;
+    case "wall-each-other-in":
+      return `whatever the order, they wall each other in: ${names.where(reason.holes)}`;
+  }
+}
+
+/** The first few different reasons that weigh. */
+export function sayFirstReasons(
+  job: Job,
+  reasons: readonly Reason[],
+  asked: readonly string[] = [],
+  few = 2,
+): readonly string[] {
+  const weighing = reasons.filter(({ weight }) => weight !== "note");
+  const said = [...new Set(weighing.map((reason) => sayReason(job, reason, asked)))];
+  return said.length > few ? [...said.slice(0, few), counted(said.length - few, "other reason")] : said;
+}
+
+/** "6 rivets (rib 2, top flange row, holes 2–6 from the front)". */
+export function sayRivets(job: Job, holes: readonly string[]): string {
+  return `${counted(holes.length, "rivet")} (${namesOf(job).where(holes, 2)})`;
+}
+
+/** Holes in the order given, not in the drawing's: "rib 3, aft attach row, hole 2; then …". */
+function sayOrderOf(job: Job, holes: readonly string[]): string {
+  const find = finder(job.assembly);
+  const runs: { row: string; numbers: number[] }[] = [];
+  for (const id of holes) {
+    const { rowId, number } = find.hole(id);
+    const run = runs.at(-1);
+    if (run?.row === rowId) run.numbers.push(number);
+    else runs.push({ row: rowId, numbers: [number] });
+  }
+  return runs
+    .map(({ row, numbers }) => {
+      const rising = numbers.every((number, i) => i === 0 || number > (numbers[i - 1] ?? 0));
+      const which = rising ? ranges(numbers) : numbers.join(", ");
+      return `${namesOf(job).row(row)}, ${plural(numbers.length, "hole")} ${which}`;
+    })
+    .join("; then ");
+}
+
+/** A hold in force, or one of which that is not known. */
+export function sayHold(job: Job, { status, until, missing }: Hold): string {
+  if (status === "settled" && until !== null) return `it stays open until ${namesOf(job).milestone(until)}`;
+  if (status === "conflict") return "rules oppose each other on whether it stays open";
+  return missing.length > 0
+    ? `whether it stays open is not decided: ${listed(missing.map((fact) => sayMissing(fact, null)))} ${plural(missing.length, "is", "are")} not known`
+    : "whether it stays open is not decided";
+}
+
+function sayNotSettled(
+  job: Job,
+  { hole, attribute, status, missing }: Extract<Reason, { code: "not-settled" }>,
+): string {
+  if (status === "conflict") {
+    const { claims, ruleIds } = job.rulings.trace(hole, attribute);
+    const sides = claims.filter(({ rule }) => ruleIds.includes(rule)).map(({ title }) => sayRule(title));
+    return `rules oppose each other on its ${attributeLabel(attribute)}: ${listed(sides)}`;
+  }
+  return sayUndecided([attribute], missing, finder(job.assembly).hole(hole));
+}
+
+function sayGateName(job: Job, { gate }: PrepGateState): string {
+  return `“${namesOf(job).gate(gate)}”`;
+}
+
+/** "“holes deburred” is not marked as done on rib 2". */
+export function sayGate(job: Job, gate: PrepGateState): string {
+  const state = gate.done ? "is marked as done" : "is not marked as done";
+  return `${sayGateName(job, gate)} ${state} on ${namesOf(job).thePart(gate.part)}`;
+}
+
+/** What an order rule asks for, and how the part that it names stands; its hole is "it" or goes by name. */
+export function sayOrder(
+  job: Job,
+  { hole, rule, strength, relation, part, partState, verdict }: OrderRule,
+  isIt = true,
+): string {
+  const names = namesOf(job);
+  const title = sayRule(job.rulebook.byId.get(rule)?.title ?? rule);
+  const wish = `${strength === "must" ? "is set" : "is better set"} ${relation} ${names.thePart(part)} comes on`;
+  const states = {
+    closed: "it is closed already",
+    pinned: "it is pinned",
+    loose: "no mark shows that it is on",
+  };
+  const maybe = verdict === "unknown" ? "perhaps, a fact is missing: " : "";
+  return `${maybe}${isIt ? "it" : names.hole(hole)} ${wish}, and ${states[partState]} (${title})`;
+}
+
+/** Which rule asks for an order, when its holes and its part have been named: "so says “…” (manual: …)". */
+export function sayAskedBy(job: Job, { rule, verdict }: OrderRule): string {
+  const known = job.rulebook.byId.get(rule);
+  const title = known ? `${sayRule(known.title)} (${sayBasis(known.basis)})` : sayRule(rule);
+  return verdict === "unknown" ? `so may say ${title}, but a fact is missing` : `so says ${title}`;
+}
+
+function sayLimit(
+  job: Job,
+  { rule, fact, min, max, actual, verdict }: Extract<Reason, { code: "limit" }>,
+): string {
+  const names = namesOf(job);
+  const entry = job.rulebook.dictionary.facts.get(fact) ?? { name: fact, unit: null, valuesFrom: null };
+  const say = (value: number): string => sayValue(value, entry, names, job.kit.units);
+  const title = sayRule(job.rulebook.byId.get(rule)?.title ?? rule);
+  if (actual === null) return `${theFact(fact)} is not known (${title})`;
+  if (verdict === "unknown") return `whether a limit on ${theFact(fact)} applies is not known (${title})`;
+  const broken =
+    min !== null && actual < min ? `less than ${say(min)}` : max === null ? "" : `more than ${say(max)}`;
+  return `${theFact(fact)} is ${say(actual)}, ${broken} (${title})`;
+}
+
+/** "straight puller: blocked by the top skin (puller nose, head side)" for each approach. */
+function sayApproachesNow(job: Job, approaches: readonly ApproachNow[]): string {
+  return alikeApproaches(job, approaches, ({ ownStack, blockedNow }) => {
+    if (ownStack.length > 0) return `blocked by its own stack, ${sayBlockers(job, ownStack)}`;
+    return blockedNow.length > 0 ? `blocked by ${sayBlockers(job, blockedNow)}` : "free";
+  });
+}
+
+/** What a closing does to each approach of a hole: "straight puller: blocked by the servo mount (puller nose, head side)". */
+export function sayApproachesAfter(job: Job, { approaches }: Pick<HoleBefore, "approaches">): string {
+  return alikeApproaches(job, approaches, (approach) => sayAfter(job, approach));
+}
+
+/** Approaches with the same fate together: "straight puller and short puller: stay free". */
+function alikeApproaches<T extends ApproachNow>(
+  job: Job,
+  approaches: readonly T[],
+  say: (approach: T) => string,
+): string {
+  const byFate = new Map<string, string[]>();
+  for (const approach of approaches) {
+    const fate = say(approach);
+    const name = namesOf(job).approach(approach.approach);
+    byFate.set(fate, [...(byFate.get(fate) ?? []), name]);
+  }
+  return [...byFate].map(([fate, names]) => `${listed(names)}: ${fate}`).join("; ");
+}
+
+function sayAfter(job: Job, { free, ownStack, blockedNow, closes }: ApproachAfter): string {
+  if (ownStack.length > 0) return "never, its own stack is in the way";
+  if (!free) return `blocked already by ${sayBlockers(job, blockedNow)}`;
+  if (closes.length === 0) return "still free";
+  const certain = closes.filter(({ ways }) => ways === "every");
+  return certain.length > 0
+    ? `blocked by ${sayBlockers(job, certain)}`
+    : `blocked by ${sayBlockers(job, closes)}, depending on which rivet closes it`;
+}
+
+/** "the servo mount (puller nose, head side; tail, tail side)": each part once, with the rooms that it takes. */
+function sayBlockers(job: Job, blockers: readonly Blocker[]): string {
+  const names = namesOf(job);
+  const parts = [...new Set(blockers.map(({ part }) => part))];
+  return listed(
+    parts.map((part) => {
+      const rooms = blockers
+        .filter((blocker) => blocker.part === part)
+        .map(({ room, side, why }) =>
+          room === null ? (why ?? "the kit says so") : side ? `${room}, ${side} side` : room,
+        );
+      return `${names.thePart(part)} (${[...new Set(rooms)].join("; ")})`.replace(/\.\)$/, ")");
+    }),
+  );
+}
