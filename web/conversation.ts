@@ -181,9 +181,7 @@ export class Conversation {
 
 function askedOf({ words, form, slots }: Question, context: Reading | null): Asked {
   if (form !== null) return { form, slots };
-  return context
-    ? { question: words, context: { form: context.form, slots: context.slots } }
-    : { question: words };
+  return context ? { question: words, context } : { question: words };
 }
 
 function isSame(one: Question, other: Question): boolean {

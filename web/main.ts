@@ -19,6 +19,8 @@ const PANE_NAMES: Readonly<Record<Pane, string>> = { answer: "Answers", map: "Ma
 
 const bench = new Bench();
 const notices = new Notices();
+/** Why the page could not open what the address names. */
+const failure = h("div", { role: "alert" });
 const marking = new Marking(bench, notices);
 const say = (words: string): void => {
   byId("spoken").textContent = words;
@@ -127,14 +129,13 @@ async function start(): Promise<void> {
       fillChooser();
     }
     await go(readSight(location.hash));
-    byId("talk").querySelector(".problem")?.remove();
+    failure.replaceChildren();
   } catch (error) {
-    byId("talk").querySelector(".problem")?.remove();
-    byId("talk").prepend(problemView(error, () => void start()));
+    failure.replaceChildren(problemView(error, () => void start()));
   }
 }
 
-byId("talk").append(conversation.element);
+byId("talk").append(failure, conversation.element);
 byId("bench").append(notices.element, map.element, panel.element, parts.element);
 byId("panes").append(
   ...PANES.map((pane) =>

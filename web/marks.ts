@@ -3,11 +3,11 @@ import type { WorkShown } from "./wire.js";
 import { counted } from "./words.js";
 
 export function stateOf(work: WorkShown, hole: string): HoleState {
-  return work.holes[hole] ?? "unset";
+  return Object.hasOwn(work.holes, hole) ? (work.holes[hole] ?? "unset") : "unset";
 }
 
 export function isPrepDone(work: WorkShown, part: string, gate: string): boolean {
-  return work.prep[part]?.includes(gate) ?? false;
+  return Object.hasOwn(work.prep, part) && (work.prep[part] ?? []).includes(gate);
 }
 
 /** Whether the work already is as the mark says. */

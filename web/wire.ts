@@ -1,4 +1,4 @@
-import type { Slots } from "../server/ask/types.js";
+import type { Reading, Slots } from "../server/ask/types.js";
 import type { HoleMap } from "../server/kit/map.js";
 import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row } from "../server/kit/types.js";
 import type { HoleState, Mark } from "../server/kit/work.js";
@@ -64,5 +64,5 @@ export interface Recorded {
 
 /** What is sent to be answered: words, with the reading that they may lean on, or a reading. */
 export type Asked =
-  | { readonly question: string; readonly context?: { readonly form: string; readonly slots: Slots } }
+  | { readonly question: string; readonly context?: Reading }
   | { readonly form: string; readonly slots: Slots };

@@ -1,0 +1,163 @@
+import { expect, test } from "vitest";
+import type { Answer } from "../../server/ask/types.js";
+import { ask, hole, PHONE, Shop, styleOf, WIDE } from "./browser.js";
+
+const shop = new Shop();
+const QUESTION = "What must be set before the trim-servo mount closes?";
+
+for (const [name, options] of [
+  ["a phone of 390 pixels", PHONE],
+  ["a screen of 1280 pixels", WIDE],
+] as const) {
+  test(`nothing runs off the side of ${name}`, async () => {
+    const page = await shop.page(options);
+    const overflow = (): Promise<number> =>
+      page.locator("html").evaluate((root) => root.scrollWidth - root.clientWidth);
+    await ask(page, QUESTION);
+    await page.locator(".turn.is-current .why > summary").click();
+    expect(await overflow()).toBe(0);
+    const { scrollWidth, clientWidth } = await page
+      .locator(".conversation")
+      .evaluate(({ scrollWidth, clientWidth }) => ({ scrollWidth, clientWidth }));
+    expect(scrollWidth).toBe(clientWidth);
+    for (const pane of ["Map", "Parts"]) {
+      await page.getByRole("button", { name: pane, exact: true }).click();
+      expect(await overflow()).toBe(0);
+    }
+  });
+}
+
+test("on paper there are the question, the answer, every reason and the map, and no controls", async () => {
+  const page = await shop.page();
+  await ask(page, "Which holes stay open?");
+  await ask(page, QUESTION);
+  await page.emulateMedia({ media: "print" });
+  const turn = page.locator(".turn.is-current");
+  await turn.locator(".trace").waitFor();
+  for (const shown of [".question", ".headline", ".rows", ".trace"])
+    expect(await turn.locator(shown).first().isVisible()).toBe(true);
+  expect(await turn.locator("details:not([open])").count()).toBe(0);
+  expect(await page.locator(".paper").isVisible()).toBe(true);
+  for (const hidden of [
+    ".ask",
+    ".panes",
+    ".map-controls",
+    ".follow-ups",
+    ".print-button",
+    ".turn:not(.is-current)",
+  ])
+    for (const one of await page.locator(hidden).all()) expect(await one.isVisible()).toBe(false);
+  await page.emulateMedia({ media: "screen" });
+  expect(await turn.locator(".why[open]").count()).toBe(0);
+});
+
+test("the map prints from a phone's answer pane too", async () => {
+  const page = await shop.page(PHONE);
+  await ask(page, QUESTION);
+  expect(await page.locator(".paper").isVisible()).toBe(false);
+  await page.emulateMedia({ media: "print" });
+  expect(await page.locator(".paper").isVisible()).toBe(true);
+});
+
+test("everything that can be used has a name", async () => {
+  const page = await shop.page();
+  await ask(page, QUESTION);
+  await hole(page, "RIB-4.top.3").click();
+  const check = async (): Promise<void> => {
+    let seen = 0;
+    for (const role of [
+      "button",
+      "tab",
+      "option",
+      "checkbox",
+      "textbox",
+      "combobox",
+      "link",
+      "listbox",
+    ] as const) {
+      const all = await page.getByRole(role).count();
+      expect(await page.getByRole(role, { name: /\S/ }).count(), role).toBe(all);
+      seen += all;
+    }
+    expect(seen).toBeGreaterThan(20);
+  };
+  await check();
+  await page.getByRole("button", { name: "Parts", exact: true }).click();
+  await page.locator(".part > summary").first().click();
+  await check();
+});
+
+test("a hole says what it is, what is done to it and its state", async () => {
+  const page = await shop.page();
+  const label = await hole(page, "RIB-4.top.3").getAttribute("aria-label");
+  expect(label).toMatch(/^rib 4, top flange row, hole 3: .+, unset/);
+});
+
+test("shapes tell treatments apart, and filling tells states apart, without colour", async () => {
+  const page = await shop.page({ ...WIDE, forcedColors: "active" });
+  const shapes = await page
+    .locator(".symbol-body")
+    .evaluateAll((all) => [
+      ...new Set(all.map((one) => `${one.parentElement?.className} ${one.getAttribute("d")}`)),
+    ]);
+  const outlines = new Set(shapes.map((shape) => shape.split(" ").at(-1)));
+  expect(outlines.size).toBeGreaterThan(1);
+  const body = hole(page, "RIB-4.top.3").locator(".symbol-body");
+  const [wash, line] = [await styleOf(body, "fill"), await styleOf(body, "stroke")];
+  expect(wash).not.toBe(line);
+});
+
+test("words with markup in them stay words, and a note keeps only plain markup", async () => {
+  const page = await shop.page();
+  const evil = '<img src="x" onerror="window.ran = true"><script>window.ran = true</script>';
+  const answer: Answer = {
+    outcome: "answered",
+    reading: { form: "notes", slots: { topic: evil }, said: evil },
+    corrected: [{ from: evil, to: evil }],
+    notUnderstood: [evil],
+    choices: [{ form: "notes", slots: {}, said: evil }],
+    headline: evil,
+    holes: [],
+    rows: [
+      {
+        holes: [],
+        where: evil,
+        what: evil,
+        html: `<p>Plain <strong>words</strong> ${evil}<a href="javascript:window.ran = true">link</a><svg onload="window.ran = true"></svg></p>`,
+      },
+    ],
+    trace: [{ kind: "note", note: "x", title: evil }],
+    cautions: [evil],
+    sources: [{ document: evil, place: evil }],
+    followUps: [{ form: "notes", slots: {}, said: evil }],
+    version: 0,
+  };
+  await page.route("**/api/ask", (route) => route.fulfill({ json: answer }));
+  await ask(page, evil);
+  await page.locator(".turn.is-current .why > summary").click();
+  const turn = page.locator(".turn.is-current");
+  expect(await turn.locator(".headline-words").textContent()).toBe(evil);
+  expect(await turn.locator(".question").textContent()).toBe(evil);
+  expect(await turn.locator(".note strong").textContent()).toBe("words");
+  expect(
+    await turn.locator("img, script, iframe, .note svg, [onerror], [onload], [href^=javascript]").count(),
+  ).toBe(0);
+  expect(await page.evaluate("window.ran")).toBeUndefined();
+});
+
+test("a question with markup in it is asked and shown as it was typed", async () => {
+  const page = await shop.page(undefined, { expected: /status of 4/ });
+  const typed = "Which <b>holes</b> stay <img src=x onerror=alert(1)> open?";
+  await ask(page, typed);
+  expect(await page.locator(".turn.is-current .question").textContent()).toBe(typed);
+  expect(await page.locator(".turn.is-current img").count()).toBe(0);
+});
+
+test("the page is told apart in the dark and with less motion, without complaint", async () => {
+  const page = await shop.page({ ...WIDE, colorScheme: "dark", reducedMotion: "reduce" });
+  await ask(page, QUESTION);
+  const body = page.locator("body");
+  const [ground, ink] = [await styleOf(body, "background-color"), await styleOf(body, "color")];
+  expect(ground).not.toBe(ink);
+  expect(await styleOf(page.locator(".conversation"), "scroll-behavior")).toBe("auto");
+});
