@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import type { Assembly, Hole } from "../kit/types.js";
 import { solve } from "./backward.js";
+import { early } from "./early.js";
 import { type PlanScope, scopeOf } from "./plan-scope.js";
 import { stepsOf } from "./plan-steps.js";
 import type { BrokenPreference, Plan } from "./plan-types.js";
@@ -36,7 +37,9 @@ export function planOf(standing: Standing): Plan {
   }
   const wishes = wishesOf(scope);
   const best = fewestBroken(puzzle, base, wishes);
-  const steps = stepsOf(standing, scope, best.solution.moves);
+  const kept = wishes.filter((wish) => !best.broken.includes(wish)).flatMap(({ rules }) => rules);
+  const moves = early({ ...puzzle, rules: [...puzzle.rules, ...kept] }, best.solution.moves);
+  const steps = stepsOf(standing, scope, moves);
   return {
     status: steps.length === 0 ? "done" : "open",
     steps,

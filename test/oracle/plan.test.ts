@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { solve } from "../../server/order/backward.js";
+import { early } from "../../server/order/early.js";
 import type { BenchSide, Puzzle, PuzzleRivet, PuzzleRule } from "../../server/order/puzzle.js";
 import { seeded } from "../support/random.js";
 
@@ -110,6 +111,10 @@ function keeps(puzzle: Puzzle, moves: ReturnType<typeof solve>["moves"]): boolea
   return true;
 }
 
+function turns(moves: ReturnType<typeof solve>["moves"]): number {
+  return moves.filter((move, i) => i > 0 && moves[i - 1]?.side !== move.side).length;
+}
+
 describe("an order found backwards, beside exhaustive search forwards", () => {
   it("is found exactly when there is one, with the fewest turn-overs, on 4,000 random assemblies", () => {
     const random = seeded(20261);
@@ -123,6 +128,10 @@ describe("an order found backwards, beside exhaustive search forwards", () => {
       if (found.possible) {
         expect(keeps(puzzle, solution.moves), JSON.stringify({ puzzle, solution })).toBe(true);
         expect(solution.turnOvers, JSON.stringify(puzzle)).toBe(found.turnOvers);
+        const sooner = early(puzzle, solution.moves);
+        expect(sooner.length).toBe(solution.moves.length);
+        expect(keeps(puzzle, sooner), JSON.stringify({ puzzle, sooner })).toBe(true);
+        expect(turns(sooner)).toBeLessThanOrEqual(found.turnOvers);
         expect(solution.moves.length).toBe(puzzle.parts.length + puzzle.rivets.length);
         possible += 1;
       } else impossible += 1;
