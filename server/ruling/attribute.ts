@@ -1,13 +1,13 @@
 import { deepFreeze } from "../kit/freeze.js";
 import type { Claim } from "./claims.js";
-import { Refinement, TRUTHS } from "./classes.js";
+import { type Classes, FALSE, type Refinement, TRUE, TRUTHS } from "./classes.js";
 import { type Column, ruledColumn } from "./columns.js";
 import { factsIn } from "./conditions.js";
-import { type Seen, UNSETTLED } from "./engine.js";
+import { UNSETTLED } from "./engine.js";
 import type { Evaluation, Evaluations } from "./evaluations.js";
 import { missingIn, withUnsettledUnknown } from "./missing.js";
-import type { Rulebook } from "./rulebook.js";
-import { type Settlement, settle } from "./settle.js";
+import { type Beats, type Settlement, type Stand, settle } from "./settle.js";
+import type { Superiority } from "./superiority.js";
 import type { AttributeRuling, ConditionTrace } from "./types.js";
 
 /** A claim with its rule's evaluation over all holes. */
@@ -17,7 +17,7 @@ export interface EvaluatedClaim {
 }
 
 /** One attribute, settled for every hole. Holes that are alike share one ruling. */
-export interface Settled {
+export interface SettledAttribute {
   at(hole: number): AttributeRuling;
   /** What conditions see of it. */
   column(): Column;
@@ -31,49 +31,33 @@ export function settleAttribute(
   attribute: string,
   claims: readonly EvaluatedClaim[],
   evaluations: Evaluations,
-  below: ReadonlyMap<string, Settled>,
-  rulebook: Rulebook,
-): Settled {
-  const { superiority } = rulebook;
-  const refinement = new Refinement(evaluations.holes);
-  for (const { evaluation } of claims) {
-    refinement.split(evaluation.classes.of, evaluation.verdicts, TRUTHS.length);
-  }
-  const combinations = refinement.classes();
-  const beats = (a: number, b: number): boolean => {
-    const [one, other] = [claims[a]?.claim.rule, claims[b]?.claim.rule];
-    return one !== undefined && other !== undefined && superiority.over(one, other) !== null;
-  };
-  const settlements = combinations.first.map((hole) =>
-    settle(
-      claims.map(({ claim, evaluation: { classes, verdicts } }) => ({
-        value: claim.value,
-        verdict: TRUTHS[verdicts[classes.of[hole] ?? 0] ?? 0] ?? "unknown",
-      })),
-      beats,
-    ),
-  );
+  below: ReadonlyMap<string, SettledAttribute>,
+  superiority: Superiority,
+): SettledAttribute {
+  const combinations = combinationsOf(claims, evaluations.refinement);
+  const beats = rememberedBeats(claims, superiority);
+  const settlements = combinations.first.map((hole) => settle(standsAt(hole, claims), beats));
   const details = new Details(claims, evaluations, below);
-  const made = new Map<string, AttributeRuling>();
-  const rulings: AttributeRuling[] = new Array(evaluations.holes);
+  const plain: (AttributeRuling | undefined)[] = [];
+  const detailed = new Map<string, AttributeRuling>();
+  const rulings: AttributeRuling[] = [];
   for (let hole = 0; hole < evaluations.holes; hole++) {
-    const combination = combinations.of[hole] ?? 0;
-    const settlement = settlements[combination];
-    if (!settlement) throw new Error("a combination was not settled");
-    const { key, missing, unsettled } = details.at(hole, settlement, combination);
-    let ruling = made.get(key);
-    if (!ruling) {
-      ruling = deepFreeze({
-        attribute,
-        status: settlement.status,
-        value: settlement.value,
-        ruleIds: settlement.claims.map((place) => claims[place]?.claim.rule.id ?? ""),
-        missing: missing(),
-        unsettled: unsettled(),
-      });
-      made.set(key, ruling);
+    const combination = combinations.of[hole] as number;
+    const settlement = settlements[combination] as Settlement;
+    const shaky = details.isShaky(hole);
+    if (!shaky && settlement.status !== "undecided") {
+      plain[combination] ??= rulingOf(attribute, settlement, claims, [], []);
+      rulings.push(plain[combination]);
+      continue;
     }
-    rulings[hole] = ruling;
+    const key = `${combination} ${details.key(hole, settlement, shaky)}`;
+    let ruling = detailed.get(key);
+    if (!ruling) {
+      const missing = settlement.status === "undecided" ? details.missing(hole, settlement.claims) : [];
+      ruling = rulingOf(attribute, settlement, claims, missing, shaky ? details.unsettled(hole) : []);
+      detailed.set(key, ruling);
+    }
+    rulings.push(ruling);
   }
   return {
     at: (hole) => {
@@ -81,51 +65,126 @@ export function settleAttribute(
       if (!ruling) throw new Error(`no hole ${hole}`);
       return ruling;
     },
-    column: () => ruledColumn(attribute, rulings.map(seenOf)),
+    column: () => columnOf(attribute, rulings),
   };
 }
 
-/** What conditions see of a ruling. */
-function seenOf(ruling: AttributeRuling): Seen {
-  if (ruling.status === "settled") return ruling.value ?? undefined;
-  return ruling.status === "undecided" ? undefined : UNSETTLED;
+/** Holes by the verdicts of all the claims' rules. */
+function combinationsOf(claims: readonly EvaluatedClaim[], refinement: Refinement): Classes {
+  refinement.start();
+  for (const { evaluation } of claims) {
+    refinement.split(evaluation.classes.of, evaluation.verdicts, TRUTHS.length);
+  }
+  return refinement.classes();
+}
+
+/** The claims whose rules hold or may hold at a hole. */
+function standsAt(hole: number, claims: readonly EvaluatedClaim[]): readonly Stand[] {
+  const stands: Stand[] = [];
+  for (let place = 0; place < claims.length; place++) {
+    const { claim, evaluation } = claims[place] as EvaluatedClaim;
+    const truth = evaluation.verdicts[evaluation.classes.of[hole] as number];
+    if (truth !== FALSE) stands.push({ place, value: claim.value, holds: truth === TRUE });
+  }
+  return stands;
+}
+
+/** Superiority between the places of a list of claims, each pair looked up once. */
+function rememberedBeats(claims: readonly EvaluatedClaim[], superiority: Superiority): Beats {
+  const known = new Int8Array(claims.length * claims.length).fill(-1);
+  return (stronger, weaker) => {
+    const pair = stronger * claims.length + weaker;
+    if (known[pair] === -1) {
+      const [one, other] = [claims[stronger]?.claim.rule, claims[weaker]?.claim.rule];
+      known[pair] = one && other && superiority.over(one, other) ? 1 : 0;
+    }
+    return known[pair] === 1;
+  };
+}
+
+function rulingOf(
+  attribute: string,
+  { status, value, claims: places }: Settlement,
+  claims: readonly EvaluatedClaim[],
+  missing: readonly string[],
+  unsettled: readonly string[],
+): AttributeRuling {
+  const ruleIds = places.flatMap((place) => claims[place]?.claim.rule.id ?? []);
+  return deepFreeze({ attribute, status, value, ruleIds, missing, unsettled });
+}
+
+/** What conditions see of an attribute: its value; nothing while undecided; UNSETTLED in conflict or unclaimed. */
+function columnOf(attribute: string, rulings: readonly AttributeRuling[]): Column {
+  return ruledColumn(
+    attribute,
+    rulings.map(({ status, value }) =>
+      status === "settled" ? (value ?? undefined) : status === "undecided" ? undefined : UNSETTLED,
+    ),
+  );
 }
 
 /** What a ruling has to say beyond the combination of verdicts: which facts are missing, what is unsettled below. */
 class Details {
   readonly #claims: readonly EvaluatedClaim[];
   readonly #evaluations: Evaluations;
-  readonly #below: ReadonlyMap<string, Settled>;
-  /** Attributes that any of the claims' conditions look at. */
-  readonly #lookedAt: readonly string[];
+  readonly #below: ReadonlyMap<string, SettledAttribute>;
+  /** Settled attributes that the claims' conditions look at. */
+  readonly #lookedAt: readonly SettledAttribute[];
+  /** Places of the claims whose conditions look at any. */
+  readonly #looking: readonly number[];
   readonly #numbers = new Map<AttributeRuling, number>();
 
   constructor(
     claims: readonly EvaluatedClaim[],
     evaluations: Evaluations,
-    below: ReadonlyMap<string, Settled>,
+    below: ReadonlyMap<string, SettledAttribute>,
   ) {
     this.#claims = claims;
     this.#evaluations = evaluations;
     this.#below = below;
-    const facts = new Set(claims.flatMap(({ claim }) => factsIn(claim.rule.conditions)));
-    this.#lookedAt = [...below.keys()].filter((attribute) => facts.has(attribute));
+    const facts = claims.map(({ claim }) => factsIn(claim.rule.conditions));
+    const used = new Set(facts.flat());
+    this.#lookedAt = [...below].flatMap(([attribute, settled]) => (used.has(attribute) ? [settled] : []));
+    this.#looking = facts.flatMap((list, place) => (list.some((fact) => below.has(fact)) ? [place] : []));
   }
 
-  /** A key that holes with the same details share, and the details. */
-  at(hole: number, settlement: Settlement, combination: number) {
-    const rulingsBelow = this.#lookedAt.flatMap((attribute) => this.#below.get(attribute)?.at(hole) ?? []);
-    const shaky = rulingsBelow.some(({ status }) => status === "conflict" || status === "unclaimed");
-    const undecided = settlement.status === "undecided";
-    if (!shaky && !undecided) {
-      return { key: `${combination}`, missing: () => [], unsettled: () => [] };
+  /** Whether an attribute that the conditions look at is in conflict or unclaimed here. */
+  isShaky(hole: number): boolean {
+    for (const settled of this.#lookedAt) {
+      const { status } = settled.at(hole);
+      if (status === "conflict" || status === "unclaimed") return true;
     }
-    const classes = this.#claims.map(({ evaluation }) => evaluation.classes.of[hole] ?? 0);
-    return {
-      key: [combination, ...classes, ...rulingsBelow.map((ruling) => this.#number(ruling))].join(" "),
-      missing: () => (undecided ? this.#missing(hole, settlement.claims) : []),
-      unsettled: () => (shaky ? this.#unsettled(hole) : []),
-    };
+    return false;
+  }
+
+  /** Holes of one combination with the same key have the same details. */
+  key(hole: number, { claims }: Settlement, shaky: boolean): string {
+    let key = "";
+    for (const place of claims) key += `${this.#classAt(place, hole)} `;
+    if (shaky) for (const place of this.#looking) key += `${this.#classAt(place, hole)} `;
+    for (const settled of this.#lookedAt) key += `${this.#number(settled.at(hole))} `;
+    return key;
+  }
+
+  /** Missing facts of some claims; for an attribute below that is undecided, the facts that it waits for. */
+  missing(hole: number, places: readonly number[]): readonly string[] {
+    const view = this.#evaluations.view(hole);
+    const facts = places.flatMap((place) =>
+      missingIn(this.#trace(place, hole), (fact) => view(fact) !== undefined),
+    );
+    return [...new Set(facts.flatMap((fact) => this.#below.get(fact)?.at(hole).missing ?? [fact]))].sort();
+  }
+
+  /** Attributes below that, not being settled, alone keep a claim from holding or from being open. */
+  unsettled(hole: number): readonly string[] {
+    const view = this.#evaluations.view(hole);
+    const isUnsettled = (fact: string): boolean => view(fact) === UNSETTLED;
+    const facts = this.#looking.flatMap((place) => {
+      const trace = this.#trace(place, hole);
+      if (trace.verdict !== "false") return [];
+      return missingIn(withUnsettledUnknown(trace, isUnsettled), (fact) => !isUnsettled(fact));
+    });
+    return [...new Set(facts)].sort();
   }
 
   #number(ruling: AttributeRuling): number {
@@ -137,25 +196,8 @@ class Details {
     return number;
   }
 
-  /** Missing facts of some claims; for an attribute below that is undecided, the facts that it waits for. */
-  #missing(hole: number, places: readonly number[]): readonly string[] {
-    const view = this.#evaluations.view(hole);
-    const facts = places.flatMap((place) =>
-      missingIn(this.#trace(place, hole), (fact) => view(fact) !== undefined),
-    );
-    return [...new Set(facts.flatMap((fact) => this.#below.get(fact)?.at(hole).missing ?? [fact]))].sort();
-  }
-
-  /** Attributes below that are not settled and alone keep a claim from holding, or from being open. */
-  #unsettled(hole: number): readonly string[] {
-    const view = this.#evaluations.view(hole);
-    const isUnsettled = (fact: string): boolean => view(fact) === UNSETTLED;
-    const facts = this.#claims.flatMap((_, place) => {
-      const trace = this.#trace(place, hole);
-      if (trace.verdict !== "false") return [];
-      return missingIn(withUnsettledUnknown(trace, isUnsettled), (fact) => !isUnsettled(fact));
-    });
-    return [...new Set(facts)].sort();
+  #classAt(place: number, hole: number): number {
+    return this.#claims[place]?.evaluation.classes.of[hole] ?? 0;
   }
 
   #trace(place: number, hole: number): ConditionTrace {

@@ -1,6 +1,7 @@
 import { type Column, seenAt } from "./columns.js";
 import { leavesOf, otherFact } from "./conditions.js";
 import { leafTruth } from "./engine.js";
+import { isOrdering } from "./operators.js";
 import type { Condition, Leaf, Truth } from "./types.js";
 
 /** Truths as small numbers, for arrays by hole. */
@@ -31,19 +32,13 @@ export interface Outcomes {
 }
 
 /**
- * What a leaf comes to at every hole, asking the library once per distinct value (or, where two facts are
- * compared, once per hole).
+ * What a leaf comes to at every hole, asking the library once per distinct value; for an ordering of many numbers
+ * only at the few that halving looks at; where two facts are compared, once per hole.
  */
 export function outcomesOf(leaf: Leaf, column: (fact: string) => Column): Outcomes {
   const own = column(leaf.fact);
   const name = otherFact(leaf.value);
-  if (name === null) {
-    const byCode = new Uint8Array(own.values.length + 1);
-    own.values.forEach((value, i) => {
-      byCode[i + 1] = truthCode(leafTruth(leaf, value, undefined));
-    });
-    return { codes: own.codes, byCode };
-  }
+  if (name === null) return { codes: own.codes, byCode: truthsByCode(leaf, own) };
   const other = column(name);
   const codes = new Uint8Array(own.codes.length);
   for (let hole = 0; hole < codes.length; hole++) {
@@ -52,9 +47,59 @@ export function outcomesOf(leaf: Leaf, column: (fact: string) => Column): Outcom
   return { codes, byCode: Uint8Array.of(UNKNOWN, FALSE, TRUE) };
 }
 
-/** Holes by the outcomes of all leaves of a condition tree. */
-export function classesOf(conditions: Condition, holes: number, outcomes: (leaf: Leaf) => Outcomes): Classes {
-  const refinement = new Refinement(holes);
+function truthsByCode(leaf: Leaf, column: Column): Uint8Array {
+  const byCode = new Uint8Array(column.values.length + 1);
+  const ascending = isOrdering(leaf.operator) ? ascendingCodes(column) : null;
+  if (ascending === null) {
+    for (let i = 0; i < column.values.length; i++) {
+      byCode[i + 1] = truthCode(leafTruth(leaf, column.values[i], undefined));
+    }
+    return byCode;
+  }
+  // Orderings change once along ascending numbers: look for the place by halving.
+  const at = (place: number) =>
+    truthCode(leafTruth(leaf, column.values[(ascending[place] ?? 1) - 1], undefined));
+  const first = at(0);
+  let [low, high] = [0, ascending.length];
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (at(middle) === first) low = middle;
+    else high = middle;
+  }
+  const last = high < ascending.length ? at(high) : first;
+  for (let place = 0; place < ascending.length; place++) {
+    byCode[ascending[place] as number] = place < high ? first : last;
+  }
+  return byCode;
+}
+
+const MANY = 32;
+const ascendingOf = new WeakMap<Column, Uint32Array>();
+
+/** Codes of a column of numbers in ascending order of their values; null when they are few, or not all numbers. */
+function ascendingCodes(column: Column): Uint32Array | null {
+  const { values } = column;
+  if (values.length < MANY || !values.every((value) => typeof value === "number")) return null;
+  let codes = ascendingOf.get(column);
+  if (!codes) {
+    codes = Uint32Array.from(values, (_, i) => i + 1).sort(
+      (a, b) => (values[a - 1] as number) - (values[b - 1] as number),
+    );
+    ascendingOf.set(column, codes);
+  }
+  return codes;
+}
+
+/**
+ * Holes by the outcomes of all leaves of a condition tree.
+ * @param refinement  of all holes; where the splitting is done
+ */
+export function classesOf(
+  conditions: Condition,
+  refinement: Refinement,
+  outcomes: (leaf: Leaf) => Outcomes,
+): Classes {
+  refinement.start();
   for (const leaf of leavesOf(conditions)) {
     const { codes, byCode } = outcomes(leaf);
     refinement.split(codes, byCode, TRUTHS.length);
@@ -62,13 +107,21 @@ export function classesOf(conditions: Condition, holes: number, outcomes: (leaf:
   return refinement.classes();
 }
 
-/** Classes that are split finer and finer, keeping their numbers small. */
+/** Classes that are split finer and finer, keeping their numbers small. Used over and over: start, split, classes. */
 export class Refinement {
   readonly #of: Uint32Array;
+  #renumbered = new Int32Array(1024);
   #count = 1;
 
   constructor(holes: number) {
     this.#of = new Uint32Array(holes);
+  }
+
+  /** All holes in one class again. */
+  start(): this {
+    this.#of.fill(0);
+    this.#count = 1;
+    return this;
   }
 
   /**
@@ -78,7 +131,9 @@ export class Refinement {
    */
   split(codes: Numbering, byCode: Numbering, kinds: number): void {
     const of = this.#of;
-    const renumbered = new Int32Array(this.#count * kinds).fill(-1);
+    const most = this.#count * kinds;
+    if (this.#renumbered.length < most) this.#renumbered = new Int32Array(most * 2);
+    const renumbered = this.#renumbered.fill(-1, 0, most);
     let count = 0;
     for (let hole = 0; hole < of.length; hole++) {
       const key = (of[hole] as number) * kinds + (byCode[codes[hole] as number] as number);
@@ -103,6 +158,6 @@ export class Refinement {
 }
 
 function narrow(numbers: Uint32Array, count: number): Numbering {
-  if (count <= 0x100) return Uint8Array.from(numbers);
-  return count <= 0x10000 ? Uint16Array.from(numbers) : numbers;
+  if (count <= 0x100) return new Uint8Array(numbers);
+  return count <= 0x10000 ? new Uint16Array(numbers) : new Uint32Array(numbers);
 }

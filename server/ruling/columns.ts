@@ -27,6 +27,7 @@ class Coder {
   readonly #codes: Uint32Array;
   readonly #values: (FactValue | typeof UNSETTLED)[] = [];
   readonly #known = new Map<unknown, number>();
+  readonly #knownLists = new Map<string, number>();
 
   constructor(holes: number) {
     this.#codes = new Uint32Array(holes);
@@ -37,16 +38,14 @@ class Coder {
    * @returns whether this value is new
    */
   put(hole: number, value: FactValue | typeof UNSETTLED): boolean {
-    const key = Array.isArray(value)
-      ? `list ${JSON.stringify(value)}`
-      : typeof value === "string"
-        ? `text ${value}`
-        : value;
-    let code = this.#known.get(key);
+    const isList = Array.isArray(value);
+    const listKey = isList ? JSON.stringify(value) : "";
+    let code = isList ? this.#knownLists.get(listKey) : this.#known.get(value);
     const isNew = code === undefined;
     if (code === undefined) {
       code = this.#values.push(value);
-      this.#known.set(key, code);
+      if (isList) this.#knownLists.set(listKey, code);
+      else this.#known.set(value, code);
     }
     this.#codes[hole] = code;
     return isNew;

@@ -1,5 +1,5 @@
 import type { FactRecord } from "../facts/types.js";
-import { type Classes, classesOf, type Outcomes, outcomesOf, truthCode } from "./classes.js";
+import { type Classes, classesOf, type Outcomes, outcomesOf, Refinement, truthCode } from "./classes.js";
 import { type Column, sameColumn, seenAt, statedColumn } from "./columns.js";
 import { factsIn } from "./conditions.js";
 import type { Domains } from "./domain.js";
@@ -20,6 +20,8 @@ export interface Evaluation {
 /** Conditions evaluated over a list of holes, each class of holes once; same conditions, same evaluation. */
 export class Evaluations {
   readonly holes: number;
+  /** Room for sorting the holes into classes. */
+  readonly refinement: Refinement;
   readonly #records: readonly FactRecord[];
   readonly #domains: Domains;
   #before: Evaluations | null;
@@ -32,6 +34,7 @@ export class Evaluations {
   /** @param before  evaluations of the same holes in an earlier state: what still stands is taken over */
   constructor(records: readonly FactRecord[], domains: Domains, before: Evaluations | null) {
     this.holes = records.length;
+    this.refinement = new Refinement(records.length);
     this.#records = records;
     this.#domains = domains;
     this.#before = before;
@@ -72,7 +75,7 @@ export class Evaluations {
       return known;
     }
     const facts = factsIn(conditions);
-    const classes = classesOf(conditions, this.holes, (leaf) => this.#outcomesOf(leaf));
+    const classes = classesOf(conditions, this.refinement, (leaf) => this.#outcomesOf(leaf));
     const views = this.holes === 0 ? [] : classes.first.map((hole) => this.view(hole));
     const traces = await runConditions(conditions, facts, views);
     this.runs += views.length;

@@ -1,6 +1,6 @@
 import type { FactRecord } from "../facts/types.js";
 import { Problem } from "../problem.js";
-import { type Settled, settleAttribute } from "./attribute.js";
+import { type SettledAttribute, settleAttribute } from "./attribute.js";
 import type { Claim } from "./claims.js";
 import { TRUTHS } from "./classes.js";
 import { type Evaluation, Evaluations } from "./evaluations.js";
@@ -46,12 +46,12 @@ export async function ruleOn(
     return made;
   };
 
-  const settled = new Map<string, Settled>();
+  const settled = new Map<string, SettledAttribute>();
   for (const attribute of rulebook.strata.flat()) {
     const claims = rulebook.claims.get(attribute) ?? [];
     const stands = [];
     for (const claim of claims) stands.push({ claim, evaluation: await evaluate(claim.rule) });
-    const made = settleAttribute(attribute, stands, evaluations, settled, rulebook);
+    const made = settleAttribute(attribute, stands, evaluations, settled, rulebook.superiority);
     settled.set(attribute, made);
     if (rulebook.dictionary.facts.get(attribute)?.from === "ruling") evaluations.settle(made.column());
   }
@@ -69,7 +69,7 @@ class RulingsOfHoles implements Rulings {
   readonly #index: ReadonlyMap<string, number>;
   readonly #evaluations: Evaluations;
   readonly #byRule: ReadonlyMap<string, Evaluation>;
-  readonly #settled: ReadonlyMap<string, Settled>;
+  readonly #settled: ReadonlyMap<string, SettledAttribute>;
   readonly #made: (HoleRuling | undefined)[] = [];
 
   constructor(
@@ -77,7 +77,7 @@ class RulingsOfHoles implements Rulings {
     ids: readonly string[],
     evaluations: Evaluations,
     byRule: ReadonlyMap<string, Evaluation>,
-    settled: ReadonlyMap<string, Settled>,
+    settled: ReadonlyMap<string, SettledAttribute>,
   ) {
     this.ids = Object.freeze([...ids]);
     this.#rulebook = rulebook;

@@ -1,9 +1,12 @@
-import type { ClaimValue, Status, Truth } from "./types.js";
+import type { ClaimValue, Status } from "./types.js";
 
-/** One claim as settling sees it: what for, and whether its rule's conditions hold. */
+/** One claim as settling sees it: what for, and whether its rule's conditions hold or only may hold. */
 export interface Stand {
+  /** Which of an attribute's claims it is. */
+  readonly place: number;
   readonly value: ClaimValue;
-  readonly verdict: Truth;
+  /** False = some fact is missing; claims whose rules do not hold are left out. */
+  readonly holds: boolean;
 }
 
 /** What came of some opposing claims. */
@@ -11,8 +14,18 @@ export interface Settlement {
   readonly status: Status;
   /** Only when settled. */
   readonly value: ClaimValue | null;
-  /** Places, among the claims given, of those that carry the value, oppose each other, or matter and are unknown. */
+  /** Places of the claims that carry the value, oppose each other, or matter and are unknown; ascending. */
   readonly claims: readonly number[];
+}
+
+/** Whether the claim at the first place beats the one at the second. */
+export type Beats = (stronger: number, weaker: number) => boolean;
+
+/** The claims for one value: places of those that hold, and of those that hold or may hold. */
+interface Team {
+  readonly value: ClaimValue;
+  readonly holding: readonly number[];
+  readonly live: readonly number[];
 }
 
 /**
@@ -25,50 +38,79 @@ export interface Settlement {
  * did not. Settled = one value certain and no other possible, so that nothing still unknown can change it.
  * Nothing possible although a claim holds, or two values certain = conflict.
  *
- * @param beats  whether the claim at the first place beats the one at the second
  * @source G. Antoniou, D. Billington, G. Governatori, M. J. Maher, "Representation results for defeasible
  *         logic", ACM Transactions on Computational Logic 2(2), 2001 (team defeat, ambiguity blocking)
  */
-export function settle(claims: readonly Stand[], beats: (a: number, b: number) => boolean): Settlement {
-  const places = claims.map((_, place) => place);
-  const live = places.filter((place) => claims[place]?.verdict !== "false");
-  const holding = live.filter((place) => claims[place]?.verdict === "true");
-  if (live.length === 0) return { status: "unclaimed", value: null, claims: [] };
+export function settle(stands: readonly Stand[], beats: Beats): Settlement {
+  const teams = teamsOf(stands);
+  if (teams.length === 0) return { status: "unclaimed", value: null, claims: [] };
+  const certain = teams.filter((team) => wins(team.holding, team, teams, "live", beats));
+  const possible = teams.filter((team) => wins(team.live, team, teams, "holding", beats));
 
-  const valueAt = (place: number): ClaimValue => claims[place]?.value as ClaimValue;
-  const isFor = (value: ClaimValue) => (place: number) => valueAt(place) === value;
-  const isAgainst = (value: ClaimValue) => (place: number) => valueAt(place) !== value;
-  const wins = (team: readonly number[], opponents: readonly number[]): boolean =>
-    team.length > 0 && opponents.every((opponent) => team.some((member) => beats(member, opponent)));
-
-  const values = [...new Set(live.map(valueAt))];
-  const certain = values.filter((value) => wins(holding.filter(isFor(value)), live.filter(isAgainst(value))));
-  const possible = values.filter((value) =>
-    wins(live.filter(isFor(value)), holding.filter(isAgainst(value))),
-  );
-
-  const [value] = certain;
-  if (value !== undefined && certain.length === 1 && possible.length === 1) {
-    return { status: "settled", value, claims: holding.filter(isFor(value)) };
+  const [winner] = certain;
+  if (winner && certain.length === 1 && possible.length === 1) {
+    return { status: "settled", value: winner.value, claims: winner.holding };
   }
   if (possible.length === 0 || certain.length > 1) {
-    const unbeaten = holding.filter(
-      (place) => !holding.filter(isAgainst(valueAt(place))).some((other) => beats(other, place)),
-    );
-    return { status: "conflict", value: null, claims: unbeaten.length > 0 ? unbeaten : holding };
+    return { status: "conflict", value: null, claims: opposing(teams, beats) };
   }
-  return {
-    status: "undecided",
-    value: null,
-    claims: live.filter((place) => claims[place]?.verdict === "unknown" && matters(place)),
-  };
+  return { status: "undecided", value: null, claims: openClaims(teams, possible, beats) };
+}
 
-  /** Whether a claim that may hold could still make a difference to some value that is possible. */
-  function matters(place: number): boolean {
-    return possible.some(
-      (candidate) =>
-        valueAt(place) === candidate ||
-        !holding.filter(isFor(candidate)).some((member) => beats(member, place)),
-    );
+function teamsOf(stands: readonly Stand[]): readonly Team[] {
+  const teams = new Map<ClaimValue, { value: ClaimValue; holding: number[]; live: number[] }>();
+  for (const { place, value, holds } of stands) {
+    let team = teams.get(value);
+    if (!team) {
+      team = { value, holding: [], live: [] };
+      teams.set(value, team);
+    }
+    team.live.push(place);
+    if (holds) team.holding.push(place);
   }
+  return [...teams.values()];
+}
+
+/** Whether some members of a team beat, together, all the other teams' claims that count. */
+function wins(
+  members: readonly number[],
+  team: Team,
+  teams: readonly Team[],
+  counting: "live" | "holding",
+  beats: Beats,
+): boolean {
+  if (members.length === 0) return false;
+  for (const other of teams) {
+    if (other === team) continue;
+    for (const opponent of other[counting]) if (!isBeaten(opponent, members, beats)) return false;
+  }
+  return true;
+}
+
+function isBeaten(opponent: number, members: readonly number[], beats: Beats): boolean {
+  for (const member of members) if (beats(member, opponent)) return true;
+  return false;
+}
+
+/** The claims that hold and that no claim for another value beats; all that hold when each is beaten. */
+function opposing(teams: readonly Team[], beats: Beats): readonly number[] {
+  const unbeaten = teams.flatMap((team) =>
+    team.holding.filter(
+      (place) => !teams.some((other) => other !== team && isBeaten(place, other.holding, beats)),
+    ),
+  );
+  return (unbeaten.length > 0 ? unbeaten : teams.flatMap((team) => team.holding)).sort((a, b) => a - b);
+}
+
+/** The unknown claims that could still make a difference to some value that is possible. */
+function openClaims(teams: readonly Team[], possible: readonly Team[], beats: Beats): readonly number[] {
+  return teams
+    .flatMap((team) =>
+      team.live.filter(
+        (place) =>
+          !team.holding.includes(place) &&
+          possible.some((candidate) => candidate === team || !isBeaten(place, candidate.holding, beats)),
+      ),
+    )
+    .sort((a, b) => a - b);
 }
