@@ -4,17 +4,9 @@ import { closedParts, type Work } from "../kit/work.js";
 import type { ApproachReach, Blocker, Reach } from "../reach/types.js";
 import { isFree, isWalledIn } from "../reach/walled-in.js";
 import { holdOf } from "./holds.js";
+import { type Look, lookAt } from "./look.js";
 import { demands, orderRulesOf } from "./order-rules.js";
-import {
-  inOrder,
-  isSet,
-  joined,
-  type PartStates,
-  partStates,
-  reachAt,
-  stackOf,
-  stackStates,
-} from "./standing.js";
+import { inOrder, isSet, joined, reachAt, stackOf, stackStates } from "./standing.js";
 import type {
   ApproachAfter,
   ApproachNow,
@@ -70,7 +62,8 @@ export function beforeClosing(
   part: string,
   rulings: HoleRulings | null = null,
 ): BeforeClosing {
-  const closed = closedParts(assembly, work);
+  const look = lookAt({ assembly, reach, work, rulings });
+  const { closed } = look;
   const through = new Set(finder(assembly).holesThrough(part));
   const ways = closed.has(part)
     ? []
@@ -78,7 +71,6 @@ export function beforeClosing(
         [...through].filter((hole) => canBeSet(reach, work, closed, hole)),
         closed,
       );
-  const look: Look = { assembly, reach, work, rulings, closed, states: partStates(assembly, work) };
   const wallsIn = ways.map((way) => walledInBy(look, way));
 
   const before = concerned(look, new Set([part, ...ways.flatMap(({ closes }) => closes)])).map((hole) =>
@@ -111,16 +103,6 @@ export function beforeClosing(
     contradictions: isClosed ? [] : contradictionsOf([...mustBefore, ...dependsOnWay]),
     late: isClosed ? before.filter((hole) => isDemanded(hole, "true") || isBehind(hole, part)) : [],
   };
-}
-
-/** Everything that one look at a closing rests on. */
-export interface Look {
-  readonly assembly: Assembly;
-  readonly reach: Reach;
-  readonly work: Work;
-  readonly rulings: HoleRulings | null;
-  readonly closed: ReadonlySet<string>;
-  readonly states: PartStates;
 }
 
 /** Rivets, and what they close: any one of them when each closes the same, or all together (`wayOfAll`). */

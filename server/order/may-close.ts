@@ -1,8 +1,8 @@
 import { finder } from "../kit/find.js";
 import { beforeClosing } from "./closing.js";
+import { lookFrom } from "./look.js";
 import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
 import { openGates } from "./prep.js";
-import { partStates } from "./standing.js";
 import type { BeforeClosing, May, Reason, Standing, Verdict } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -17,7 +17,7 @@ export function mayClose(standing: Standing, part: string): May {
   const before = beforeClosing(assembly, reach, work, part, rulings);
   if (before.status === "closed")
     return may("close", part, [], [{ weight: "no", code: "already-closed", part }]);
-  const state = partStates(assembly, work).of(part);
+  const state = lookFrom(standing).states.of(part);
   const reasons: Reason[] = [
     ...(before.status === "cannot close" ? [{ weight: "no", code: "nothing-closes-it", part } as const] : []),
     ...openGates(standing, part).map((gate) =>

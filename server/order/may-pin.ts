@@ -1,9 +1,9 @@
 import { finder } from "../kit/find.js";
-import { closedParts } from "../kit/work.js";
 import { holdOf } from "./holds.js";
+import { lookFrom } from "./look.js";
 import { prepReason, walledIn } from "./may-set.js";
 import { openGates } from "./prep.js";
-import { isSet, partStates, stackStates } from "./standing.js";
+import { isSet, stackStates } from "./standing.js";
 import type { May, Reason, Standing } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -19,13 +19,8 @@ export function mayPin(standing: Standing, holeId: string): May {
     return may("pin", null, [holeId], [{ weight: "no", code: "already-set", hole: holeId }]);
   const hold = holdOf(rulings, work, holeId);
   const held: Reason[] = hold ? [{ weight: "note", code: "held", hold }] : [];
-  const prep = stackStates(hole, partStates(assembly, work)).flatMap(({ part, state }): Reason[] =>
+  const prep = stackStates(hole, lookFrom(standing).states).flatMap(({ part, state }): Reason[] =>
     state === "closed" ? [] : openGates(standing, part).map((gate) => prepReason(gate, state, "note")),
   );
-  return may(
-    "pin",
-    null,
-    [holeId],
-    [...walledIn(standing, hole, closedParts(assembly, work)), ...held, ...prep],
-  );
+  return may("pin", null, [holeId], [...walledIn(standing, hole), ...held, ...prep]);
 }

@@ -1,13 +1,13 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
-import { closedParts } from "../kit/work.js";
 import { isWalledIn } from "../reach/walled-in.js";
-import { approachesNow, concerned, contradictionsOf, holeBefore, type Look, wayOfAll } from "./closing.js";
+import { approachesNow, concerned, contradictionsOf, holeBefore, wayOfAll } from "./closing.js";
 import { holdOf } from "./holds.js";
+import { lookFrom } from "./look.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
 import { limitsBroken, unsettled } from "./settled.js";
-import { isSet, joined, partStates, reachAt, stackOf, stackStates } from "./standing.js";
+import { isSet, joined, reachAt, stackOf, stackStates } from "./standing.js";
 import type {
   HoldContradiction,
   HoleBefore,
@@ -61,12 +61,12 @@ export function maySetTogether(standing: Standing, holeIds: readonly string[]): 
   return {
     ...may("set", null, ids, [...reasons, ...order, ...jointly]),
     each: ids.map((id, i) => may("set", null, [id], [...(own[i] ?? []), ...(alone[i] ?? [])])),
-    together: [...order, ...withoutHoles(jointly, alone.flat())],
+    together: [...order, ...onlyTogether(jointly, alone.flat())],
   };
 }
 
 /** The holes walled in that none of the known reasons names. */
-function withoutHoles(reasons: readonly Reason[], known: readonly Reason[]): Reason[] {
+function onlyTogether(reasons: readonly Reason[], known: readonly Reason[]): Reason[] {
   const named = new Set(
     known.flatMap((reason) => (reason.code === "would-wall-in" ? reason.holes.map(({ hole }) => hole) : [])),
   );
@@ -79,16 +79,15 @@ function withoutHoles(reasons: readonly Reason[], known: readonly Reason[]): Rea
 
 /** What keeps the hole itself from being set; what setting it does to others is looked at apart. */
 function ownReasons(standing: Standing, hole: Hole): Reason[] {
-  const { assembly, work, rulings } = standing;
+  const { work, rulings } = standing;
   if (isSet(work, hole)) return [{ weight: "no", code: "already-set", hole: hole.id }];
-  const closed = closedParts(assembly, work);
-  const states = partStates(assembly, work);
+  const { states } = lookFrom(standing);
   const hold = holdOf(rulings, work, hole.id);
-  const stuck = walledIn(standing, hole, closed);
+  const stuck = walledIn(standing, hole);
   const ruling = rulings.of(hole.id);
   return [
     ...stuck,
-    ...(stuck.length > 0 ? [] : pinnedInTheWay(standing, hole, closed)),
+    ...(stuck.length > 0 ? [] : pinnedInTheWay(standing, hole)),
     ...(hold
       ? [{ weight: hold.status === "settled" ? "no" : hold.status, code: "held", hold } as const]
       : []),
@@ -105,7 +104,9 @@ function ownReasons(standing: Standing, hole: Hole): Reason[] {
 }
 
 /** Closed parts, or its own stack, take every approach of the hole. */
-export function walledIn({ reach }: Standing, hole: Hole, closed: ReadonlySet<string>): Reason[] {
+export function walledIn(standing: Standing, hole: Hole): Reason[] {
+  const { reach } = standing;
+  const { closed } = lookFrom(standing);
   const holeReach = reachAt(reach, hole);
   if (!isWalledIn(holeReach, closed)) return [];
   return [
@@ -120,12 +121,9 @@ export function walledIn({ reach }: Standing, hole: Hole, closed: ReadonlySet<st
 }
 
 /** Parts held by pins alone that take the approaches which closed parts leave. */
-function pinnedInTheWay(
-  { assembly, reach, work }: Standing,
-  hole: Hole,
-  closed: ReadonlySet<string>,
-): Reason[] {
-  const states = partStates(assembly, work);
+function pinnedInTheWay(standing: Standing, hole: Hole): Reason[] {
+  const { assembly, reach } = standing;
+  const { closed, states } = lookFrom(standing);
   const pinned = assembly.parts.filter(({ id }) => states.of(id) === "pinned").map(({ id }) => id);
   const holeReach = reachAt(reach, hole);
   if (!isWalledIn(holeReach, joined(closed, pinned))) return [];
@@ -171,10 +169,8 @@ export function weightOf(order: OrderRule, broken: "no" | "conflict"): Reason["w
  * @param spared  holes that are about to be set in the same go
  */
 function consequences(standing: Standing, holes: readonly Hole[], spared: readonly Hole[] = holes): Reason[] {
-  const { assembly, work } = standing;
-  const closed = closedParts(assembly, work);
-  const look: Look = { ...standing, closed, states: partStates(assembly, work) };
-  const way = wayOfAll(holes, closed);
+  const look = lookFrom(standing);
+  const way = wayOfAll(holes, look.closed);
   if (way.closes.length === 0) return [];
   const closes = new Set(way.closes);
   const others = concerned(look, closes)
@@ -202,9 +198,8 @@ function rulesOfOthers({ orderRules }: HoleBefore): Reason[] {
 
 /** An order in which holes can be set one after the other, where not every order does. */
 function orderAmong(standing: Standing, holes: readonly Hole[]): Reason[] {
-  const { assembly, reach, work, rulings } = standing;
-  const closed = closedParts(assembly, work);
-  const states = partStates(assembly, work);
+  const { reach, rulings } = standing;
+  const { closed, states } = lookFrom(standing);
   const candidates = holes.filter((hole) => !isWalledIn(reachAt(reach, hole), closed));
   const wanted = new Map(
     candidates.map((hole) => [

@@ -1,9 +1,10 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
+import { lookFrom } from "./look.js";
 import { isLarger, needsEnlarging, prepGates } from "./prep.js";
 import { limitsBroken } from "./settled.js";
-import { isSet, partStates, stackOf, stackStates } from "./standing.js";
+import { isSet, stackOf, stackStates } from "./standing.js";
 import type { May, Reason, Standing, TreatingAct } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -90,9 +91,9 @@ function notSettled(hole: Hole, attribute: string, ruling: AttributeRuling | und
  * A dimple is pressed into each layer by itself, and an enlarged hole is deburred on both faces of each, so
  * the layers have to come apart. Two parts that are both closed no longer do. Common practice, no source.
  */
-function layersApart({ assembly, work }: Standing, hole: Hole, act: TreatingAct): Reason[] {
+function layersApart(standing: Standing, hole: Hole, act: TreatingAct): Reason[] {
   if (act === "countersink") return [];
-  const stack = stackStates(hole, partStates(assembly, work));
+  const stack = stackStates(hole, lookFrom(standing).states);
   const closed = stack.filter(({ state }) => state === "closed").map(({ part }) => part);
   if (closed.length > 1) {
     return [

@@ -50,9 +50,17 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
   );
 }
 
-/** Gates of a part that are not marked as done. */
-export function openGates(standing: Standing, part: string): PrepGateState[] {
-  return prepGates(standing, part).filter(({ done }) => !done);
+const open = new WeakMap<Standing, Map<string, readonly PrepGateState[]>>();
+
+/** Gates of a part that are not marked as done; worked out once for each state of the work. */
+export function openGates(standing: Standing, part: string): readonly PrepGateState[] {
+  const byPart = open.get(standing) ?? new Map<string, readonly PrepGateState[]>();
+  open.set(standing, byPart);
+  const known = byPart.get(part);
+  if (known) return known;
+  const gates = prepGates(standing, part).filter(({ done }) => !done);
+  byPart.set(part, gates);
+  return gates;
 }
 
 /**

@@ -9,7 +9,7 @@ import { seeded } from "../support/random.js";
  * followed to its end, and what is asked is read off the states that come up. Nothing here knows how
  * server/order finds its answers.
  */
-const ASSEMBLIES = 1_500;
+const ASSEMBLIES = 800;
 
 type Bench = Readonly<Record<string, HoleInWords>>;
 /** Which rivets are set. */
