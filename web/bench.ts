@@ -23,6 +23,8 @@ export interface Act {
 interface Done {
   readonly marks: readonly Mark[];
   readonly undo: readonly Mark[];
+  /** Of the act of taking it back. */
+  readonly undoKey: string;
 }
 
 /** Thrown when somebody else wrote into the shop book since this page last looked. Nothing was recorded. */
@@ -75,7 +77,7 @@ export class Bench {
    */
   async record(act: Act): Promise<readonly string[]> {
     const { undo, warnings } = await this.#send(act);
-    this.#remember([...this.#done, { marks: act.marks, undo }]);
+    this.#remember([...this.#done, { marks: act.marks, undo, undoKey: newKey() }]);
     return warnings;
   }
 
@@ -84,11 +86,12 @@ export class Bench {
     const last = this.#done.at(-1);
     if (!last) return "";
     const { work } = this.#opened();
-    if (!last.marks.every((mark) => stands(work, mark))) {
+    const isUndone = last.undo.every((mark) => stands(work, mark));
+    if (!isUndone && !last.marks.every((mark) => stands(work, mark))) {
       this.#remember(this.#done.slice(0, -1));
       throw new MarkedAgain("These were marked again since.");
     }
-    await this.#send({ marks: last.undo, key: newKey() });
+    if (!isUndone) await this.#send({ marks: last.undo, key: last.undoKey });
     this.#remember(this.#done.slice(0, -1));
     return sayMarks(last.marks);
   }

@@ -21,12 +21,11 @@ export class Marking {
 
   async undo(): Promise<void> {
     try {
-      this.#notices.tell([`Undone: ${await this.#bench.undo()}.`]);
+      this.#notices.tell(`Undone: ${await this.#bench.undo()}.`);
     } catch (error) {
-      this.#notices.tell(
-        [this.#sayFailure(error, "undone")],
-        [{ label: "Try again", take: () => void this.undo() }],
-      );
+      this.#notices.tell(this.#sayFailure(error, "undone"), [
+        { label: "Try again", take: () => void this.undo() },
+      ]);
     }
   }
 
@@ -34,14 +33,15 @@ export class Marking {
     try {
       const warnings = await this.#bench.record(act);
       this.#notices.tell(
-        [`Recorded: ${sayMarks(act.marks)}.`, ...warnings],
+        `Recorded: ${sayMarks(act.marks)}.`,
         [{ label: "Undo", take: () => void this.undo() }],
+        warnings,
       );
       return true;
     } catch (error) {
       const again = (): void =>
         void (error instanceof Unreachable ? this.#send(act) : this.record(act.marks));
-      this.#notices.tell([this.#sayFailure(error, "recorded")], [{ label: "Try again", take: again }]);
+      this.#notices.tell(this.#sayFailure(error, "recorded"), [{ label: "Try again", take: again }]);
       return false;
     }
   }

@@ -9,10 +9,16 @@ interface Way {
 export class Notices {
   readonly element = h("div", { class: "notice", role: "status" });
 
-  /** @param words  what happened, then anything to look at, a line each */
-  tell(words: readonly string[], ways: readonly Way[] = []): void {
+  /** @param warnings  what speaks against it, a line each */
+  tell(words: string, ways: readonly Way[] = [], warnings: readonly string[] = []): void {
     this.element.replaceChildren(
-      h("div", { class: "notice-words" }, ...words.map((line) => h("p", {}, line))),
+      h(
+        "div",
+        { class: "notice-words" },
+        h("p", {}, words),
+        warnings.length > 0 && h("p", { class: "warning-head" }, "Look at this before going on:"),
+        warnings.length > 0 && h("ul", { class: "warnings" }, ...warnings.map((line) => h("li", {}, line))),
+      ),
       ...ways.map(({ label, take }) => button(label, take)),
       button("✕", () => this.clear(), { class: "notice-close", "aria-label": "Dismiss this message" }),
     );

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { ask, headline, PLACE, Shop, settled } from "./browser.js";
+import { ask, headline, PLACE, Shop, settled } from "./shop.js";
 
 const shop = new Shop();
 const QUESTION = "What must be set before the trim-servo mount closes?";

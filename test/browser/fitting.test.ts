@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Answer } from "../../server/ask/types.js";
-import { ask, hole, PHONE, Shop, styleOf, WIDE } from "./browser.js";
+import { ask, hole, PHONE, Shop, styleOf, WIDE } from "./shop.js";
 
 const shop = new Shop();
 const QUESTION = "What must be set before the trim-servo mount closes?";

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { hole, PHONE, Shop } from "./browser.js";
+import { hole, PHONE, Shop } from "./shop.js";
 
 const shop = new Shop();
 /** Two holes that the view from above shows. */
@@ -85,6 +85,20 @@ test("prep gates and milestones are marks too", async () => {
   await page.locator(".notice").getByRole("button", { name: "Undo" }).click();
   await page.getByText("Undone: 1 milestone reached.").waitFor();
   expect((await shop.work()).milestones).toHaveLength(0);
+});
+
+test("what speaks against a rivet that was set is told, and the mark stands", async () => {
+  const page = await shop.page();
+  const held = (await shop.rulings()).find(({ hold, hole: id }) => hold && id.startsWith("RIB-1.top"));
+  expect(held).toBeDefined();
+  await hole(page, held?.hole ?? "").click();
+  const reply = page.waitForResponse("**/api/marks");
+  await page.getByRole("button", { name: "set", exact: true }).click();
+  const { warnings } = (await (await reply).json()) as { readonly warnings: readonly string[] };
+  expect(warnings.length).toBeGreaterThan(0);
+  await page.locator(".warnings").waitFor();
+  expect(await page.locator(".warnings li").allTextContents()).toEqual(warnings);
+  expect((await shop.work()).holes[held?.hole ?? ""]).toBe("set");
 });
 
 test("holes marked again by somebody else are not undone over their head", async () => {
