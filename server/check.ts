@@ -1,0 +1,166 @@
+import { existsSync, statSync } from "node:fs";
+import { basename, dirname, join, resolve } from "node:path";
+import { factsOf } from "./facts/derive.js";
+import { loadDictionary } from "./facts/dictionary.js";
+import type { Dictionary, FactRecord } from "./facts/types.js";
+import { foldersWith, PROJECT, pathFrom, readSource, sourcesIn } from "./files.js";
+import { loadKit } from "./kit/load.js";
+import type { Kit } from "./kit/types.js";
+import { NO_WORK } from "./kit/work.js";
+import { kitSources, loadLibrary, ruleSources } from "./library.js";
+import { Problem } from "./problem.js";
+import { checkExamples } from "./ruling/examples.js";
+import { loadRulebook } from "./ruling/rulebook.js";
+import { parseJson, type SourceFile } from "./source.js";
+
+/** What a check came to. */
+export interface Checked {
+  readonly problems: readonly Problem[];
+  readonly kits: number;
+  readonly holes: number;
+  readonly rules: number;
+  readonly examples: number;
+}
+
+/**
+ * Checks kits and rules, and runs the rules' own examples against the holes of each kit.
+ * @param paths  kit folders, rule files, or folders of these; they are checked together with the project's own,
+ *               since rules can contradict each other. None = the project's own and its notes and question forms
+ */
+export async function check(paths: readonly string[], project = PROJECT): Promise<Checked> {
+  const problems = new ProblemList();
+  const given = sortOut(paths, project, problems);
+  const dictionary = problems.attempt(() =>
+    loadDictionary(readSource(join(project, "rules", "facts.json"), project)),
+  );
+  if (paths.length === 0) checkTheRest(project, problems);
+
+  const kits = new Map<string, Kit>();
+  for (const folder of new Set([...ownKits(project), ...given.kits])) {
+    const kit = problems.attempt(() => loadKit(kitSources(folder, project)));
+    if (kit) kits.set(kit.id, kit);
+  }
+  const own = ruleSources(project).filter(({ path }) => !given.rules.some((file) => file.path === path));
+  const files = [...own, ...given.rules];
+  const rules = new Map<string, number>();
+  if (dictionary) {
+    for (const kit of kits.values()) await checkRules(files, dictionary, kit, problems, rules);
+    problems.add(files.flatMap((file) => strayRules(file, kits)));
+  }
+  return {
+    problems: problems.all,
+    kits: kits.size,
+    holes: [...kits.values()]
+      .flatMap(({ assemblies }) => assemblies)
+      .reduce((n, { holes }) => n + holes.length, 0),
+    rules: rules.size,
+    examples: [...rules.values()].reduce((sum, examples) => sum + examples, 0),
+  };
+}
+
+async function checkRules(
+  files: readonly SourceFile[],
+  dictionary: Dictionary,
+  kit: Kit,
+  problems: ProblemList,
+  rules: Map<string, number>,
+): Promise<void> {
+  const rulebook = problems.attempt(() => loadRulebook(files, dictionary, kit));
+  if (!rulebook) return;
+  for (const rule of rulebook.rules) rules.set(rule.id, rule.examples.length);
+  const holes = new Map<string, FactRecord>();
+  for (const assembly of kit.assemblies) {
+    const facts = factsOf(assembly, NO_WORK);
+    for (const { id, index } of assembly.holes) holes.set(id, facts[index] ?? {});
+  }
+  problems.add(await checkExamples(rulebook, holes));
+}
+
+/** Rules for a kit that is not there are in force nowhere, and nothing else would say so. */
+function strayRules(file: SourceFile, kits: ReadonlyMap<string, Kit>): Problem[] {
+  let kit: unknown;
+  try {
+    kit = (parseJson(file) as { readonly kit?: unknown } | null)?.kit;
+  } catch {
+    return [];
+  }
+  if (typeof kit !== "string" || kits.has(kit)) return [];
+  return [
+    new Problem("KIT_UNKNOWN", `The rules are for kit "${kit}", which is not there.`, {
+      where: { file: file.path, pointer: "/kit" },
+      fix: `Name one of: ${[...kits.keys()].join(", ") || "no kit could be read"}; or give the kit's folder too.`,
+    }),
+  ];
+}
+
+/** Problems found so far, each once: the same rule file is read for every kit. */
+class ProblemList {
+  readonly #byText = new Map<string, Problem>();
+
+  get all(): readonly Problem[] {
+    return [...this.#byText.values()];
+  }
+
+  add(problems: Iterable<Problem>): void {
+    for (const problem of problems) this.#byText.set(String(problem), problem);
+  }
+
+  attempt<T>(act: () => T): T | undefined {
+    try {
+      return act();
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error;
+      this.add([error, ...error.others]);
+      return undefined;
+    }
+  }
+}
+
+interface Given {
+  readonly kits: string[];
+  readonly rules: SourceFile[];
+}
+
+function sortOut(paths: readonly string[], project: string, problems: ProblemList): Given {
+  const given: Given = { kits: [], rules: [] };
+  for (const path of paths.map((one) => resolve(one))) {
+    const folder = existsSync(path) && statSync(path).isDirectory() ? path : null;
+    const kits = folder ? [folder].filter(isKit).concat(foldersWith(folder, "kit.json")) : [];
+    const rules = folder && kits.length === 0 ? sourcesIn(folder, ".json", project).filter(isRuleFile) : [];
+    if (!existsSync(path)) {
+      problems.add([refused(path, project, "There is no such file or folder.", "Check the path.")]);
+    } else if (!folder) {
+      const owner = [dirname(path), dirname(dirname(path))].find(isKit);
+      if (owner) given.kits.push(owner);
+      else given.rules.push(readSource(path, project));
+    } else if (kits.length + rules.length === 0) {
+      const fix = "Name a kit's folder (with kit.json in it), a rule file, or a folder of these.";
+      problems.add([refused(path, project, "There is neither a kit nor a rule file in this folder.", fix)]);
+    }
+    given.kits.push(...kits);
+    given.rules.push(...rules);
+  }
+  return given;
+}
+
+function isKit(folder: string): boolean {
+  return existsSync(join(folder, "kit.json"));
+}
+
+function isRuleFile({ path }: SourceFile): boolean {
+  return basename(path) !== "facts.json";
+}
+
+function refused(path: string, project: string, what: string, fix: string): Problem {
+  return new Problem("PATH_INVALID", what, { where: { file: pathFrom(project, path) }, fix });
+}
+
+function ownKits(project: string): string[] {
+  return foldersWith(join(project, "kb", "kits"), "kit.json");
+}
+
+/** What the start would refuse besides kits and rules, and the notes that it would leave out. */
+function checkTheRest(project: string, problems: ProblemList): void {
+  const library = problems.attempt(() => loadLibrary(project));
+  if (library) problems.add(library.notes.problems);
+}

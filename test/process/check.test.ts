@@ -1,0 +1,111 @@
+import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { check } from "../../server/check.js";
+import { PROJECT } from "../../server/files.js";
+import { run, tempFolder } from "./program.js";
+
+/** A copy of the project's kits and rules that can be spoilt. */
+function copy(): string {
+  const project = tempFolder();
+  for (const folder of ["kb", "rules"])
+    cpSync(join(PROJECT, folder), join(project, folder), { recursive: true });
+  return project;
+}
+
+/** Changes the text of a file, which must hold what is to be changed. */
+function spoil(path: string, from: string | RegExp, to: string): void {
+  const before = readFileSync(path, "utf8");
+  const after = before.replace(from, to);
+  if (after === before) throw new Error(`${path} does not hold ${from}.`);
+  writeFileSync(path, after);
+}
+
+const kitFolder = (project: string): string =>
+  join(project, "kb/kits", readdirSync(join(project, "kb/kits"))[0] ?? "");
+
+const problemsOf = async (project: string, paths: readonly string[] = []): Promise<string[]> =>
+  (await check(paths, project)).problems.map(
+    ({ code, where }) => `${code} ${where.file ?? ""}#${where.pointer ?? ""}`,
+  );
+
+describe("checking kits and rules", () => {
+  it("finds nothing wrong with our own, and says how much was checked", async () => {
+    const program = run("check-cli");
+    expect(await program.ended).toBe(0);
+    expect(program.err).toBe("");
+    expect(program.out).toMatch(
+      /^\d+ kits?, \d{3,} holes, \d{2,} rules with \d{2,} examples: nothing wrong\.\n$/,
+    );
+  });
+
+  it("names file, place and fix of every problem, and exits with 1", async () => {
+    const folder = tempFolder();
+    const file = join(folder, "my-rules.json");
+    writeFileSync(file, '{"format":"tailroom rules 1","rules":[{"id":"mine"}]}');
+    const program = run("check-cli", [file]);
+    expect(await program.ended).toBe(1);
+    expect(program.err).toMatch(/^[A-Z_]+ {2}\S+my-rules\.json#\/rules\/0\S*\n {2}\S.*\n {2}fix: \S/);
+    expect(program.out).toMatch(/: \d+ problems?\.\n$/);
+  });
+
+  it("finds an example that does not come out", async () => {
+    const project = copy();
+    const [rules = ""] = readdirSync(join(project, "rules")).filter((name) => name.startsWith("handbook"));
+    spoil(join(project, "rules", rules), /"fires": true/, '"fires": false');
+    const problems = await problemsOf(project);
+    expect(problems.join("\n")).toMatch(/^EXAMPLE\S* rules\/handbook\S*json#\/rules\/\d+/m);
+  });
+
+  it("finds a hole off its part, and goes on with the rest", async () => {
+    const project = copy();
+    const assemblies = join(kitFolder(project), "assemblies");
+    const [assembly = ""] = readdirSync(assemblies);
+    spoil(join(assemblies, assembly), /"from": \[\s*-?[\d.]+/, '"from": [99999');
+    const problems = await problemsOf(project, [kitFolder(project)]);
+    expect(problems.length).toBeGreaterThan(0);
+    expect(problems[0]).toContain(`assemblies/${assembly}#/`);
+  });
+
+  it("finds broken JSON, also when only the folder's file is named", async () => {
+    const project = copy();
+    writeFileSync(join(kitFolder(project), "kit.json"), "{");
+    expect(await problemsOf(project, [join(kitFolder(project), "kit.json")])).toContainEqual(
+      expect.stringMatching(/^JSON_MALFORMED kb\/kits\/.*kit\.json#$/),
+    );
+  });
+
+  it("checks a kit's folder outside the project, and rule files together with ours", async () => {
+    const project = copy();
+    const elsewhere = join(tempFolder(), "mine");
+    cpSync(kitFolder(PROJECT), elsewhere, { recursive: true });
+    spoil(join(elsewhere, "kit.json"), /"id": "[^"]+"/, '"id": "mine"');
+    expect(await problemsOf(project, [elsewhere])).toEqual([]);
+    expect((await check([elsewhere], project)).kits).toBe((await check([], project)).kits + 1);
+
+    const [name = ""] = readdirSync(join(PROJECT, "rules")).filter((one) => one.startsWith("handbook"));
+    const twice = join(tempFolder(), "again.json");
+    writeFileSync(twice, readFileSync(join(PROJECT, "rules", name)));
+    expect((await problemsOf(project, [twice])).join("\n")).toContain("RULE_DUPLICATE");
+  });
+
+  it("finds rules for a kit that is not there, which would be in force nowhere", async () => {
+    const project = copy();
+    const file = join(project, "rules", "stray.json");
+    writeFileSync(file, '{"format":"tailroom rules 1","kit":"nokit","rules":[]}');
+    expect(await problemsOf(project)).toContain("KIT_UNKNOWN rules/stray.json#/kit");
+  });
+
+  it("finds a note that would be left out", async () => {
+    const project = copy();
+    writeFileSync(join(project, "kb/notes/bare.md"), "No front matter.");
+    expect(await problemsOf(project)).toEqual(["NOTE_MALFORMED kb/notes/bare.md#"]);
+  });
+
+  it("says when there is nothing to check at a path", async () => {
+    const project = copy();
+    mkdirSync(join(project, "empty"));
+    const problems = await problemsOf(project, [join(project, "empty"), join(project, "nowhere")]);
+    expect(problems).toEqual(["PATH_INVALID empty#", "PATH_INVALID nowhere#"]);
+  });
+});
