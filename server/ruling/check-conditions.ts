@@ -51,6 +51,7 @@ export function checkConditions(root: unknown, spot: Spot, scope: Scope): void {
     const joins = JOINS.filter((key) => Object.hasOwn(node, key));
     checkKeys(node, joins.length > 0 ? joins : LEAF_KEYS, here);
     const [join, ...more] = joins;
+    if (join === undefined && Object.hasOwn(node, "condition")) return;
     if (join === undefined) {
       leaves++;
       if (depth === 1) {

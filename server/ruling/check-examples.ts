@@ -25,17 +25,16 @@ export function checkExampleForms(examples: unknown, spot: Spot, scope: ExampleS
         here.at(key).add("EXAMPLE_MALFORMED", `"${key}" has no place in an example.`, "Take it out.");
       }
     }
+    if (typeof example.fires !== "boolean") {
+      here.at("fires").add("EXAMPLE_MALFORMED", `"fires" must be true or false.`, "Say which.");
+    }
     if (Object.hasOwn(example, "hole") === Object.hasOwn(example, "facts")) {
       here.add(
         "EXAMPLE_MALFORMED",
         "An example names a hole, or gives facts; one of the two.",
         "Keep one of them.",
       );
-    }
-    if (typeof example.fires !== "boolean") {
-      here.at("fires").add("EXAMPLE_MALFORMED", `"fires" must be true or false.`, "Say which.");
-    }
-    if (Object.hasOwn(example, "hole")) checkHole(example.hole, here.at("hole"), scope);
+    } else if (Object.hasOwn(example, "hole")) checkHole(example.hole, here.at("hole"), scope);
     if (isRecord(example.facts)) checkFacts(example.facts, here.at("facts"), scope);
   });
   for (const fires of [true, false]) {
