@@ -1,3 +1,4 @@
+import type { Impossible } from "./impossible.js";
 import type { BenchSide } from "./puzzle.js";
 import type { Hold, PrepGateState } from "./types.js";
 
@@ -74,6 +75,6 @@ export interface Plan {
   readonly fewestBroken: boolean;
   readonly leftOpen: readonly LeftOpen[];
   readonly leftOff: readonly LeftOff[];
-  /** Elements that no order reaches, when impossible: parts and holes by id. */
-  readonly stuck: readonly string[];
+  /** Why no order exists; null when one does. */
+  readonly impossible: Impossible | null;
 }

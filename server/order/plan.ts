@@ -2,6 +2,7 @@ import { finder } from "../kit/find.js";
 import type { Assembly, Hole } from "../kit/types.js";
 import { solve } from "./backward.js";
 import { early } from "./early.js";
+import { whyImpossible } from "./impossible.js";
 import { type PlanScope, scopeOf } from "./plan-scope.js";
 import { stepsOf } from "./plan-steps.js";
 import type { BrokenPreference, Plan } from "./plan-types.js";
@@ -32,7 +33,7 @@ export function planOf(standing: Standing): Plan {
       fewestBroken: true,
       leftOpen,
       leftOff,
-      stuck: base.stuck,
+      impossible: whyImpossible(puzzle, base.stuck),
     };
   }
   const wishes = wishesOf(scope);
@@ -48,7 +49,7 @@ export function planOf(standing: Standing): Plan {
     fewestBroken: best.proved,
     leftOpen,
     leftOff,
-    stuck: [],
+    impossible: null,
   };
 }
 

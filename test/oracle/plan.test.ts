@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { solve } from "../../server/order/backward.js";
 import { early } from "../../server/order/early.js";
+import { whyImpossible } from "../../server/order/impossible.js";
 import type { BenchSide, Puzzle, PuzzleRivet, PuzzleRule } from "../../server/order/puzzle.js";
 import { seeded } from "../support/random.js";
 
@@ -139,5 +140,132 @@ describe("an order found backwards, beside exhaustive search forwards", () => {
     // Both kinds were really met.
     expect(possible).toBeGreaterThan(500);
     expect(impossible).toBeGreaterThan(500);
+  });
+});
+
+describe("why there is no order", () => {
+  it("names rivets none of which could be left out: the rest could be built without any one of them", () => {
+    const random = seeded(815);
+    let met = 0;
+    for (let i = 0; i < 2500; i += 1) {
+      const puzzle = randomPuzzle(random);
+      const { stuck } = solve(puzzle);
+      if (stuck.length === 0) continue;
+      const { core } = whyImpossible(puzzle, stuck);
+      const only = (ids: readonly string[]): Puzzle => ({
+        ...puzzle,
+        rivets: puzzle.rivets.filter(({ id }) => ids.includes(id)),
+        rules: puzzle.rules.filter(({ rivet }) => ids.includes(rivet)),
+      });
+      expect(core.length).toBeGreaterThan(0);
+      expect(search(only(core)).possible, JSON.stringify(puzzle)).toBe(false);
+      for (const rivet of core) {
+        expect(search(only(core.filter((id) => id !== rivet))).possible, JSON.stringify(puzzle)).toBe(true);
+      }
+      met += 1;
+    }
+    expect(met).toBeGreaterThan(300);
+  });
+
+  it("two brackets that each wall in the other's rivet: the loop names both", () => {
+    const rivet = (id: string, part: string, blocker: string): PuzzleRivet => ({
+      id,
+      run: id,
+      through: [part],
+      approaches: [[blocker]],
+      side: null,
+    });
+    const puzzle: Puzzle = {
+      parts: ["A", "B", "C"],
+      on: [],
+      rivets: [rivet("a", "A", "B"), rivet("b", "B", "A"), rivet("c", "C", "A")],
+      rules: [],
+      rank: new Map(),
+    };
+    const why = whyImpossible(puzzle, solve(puzzle).stuck);
+    expect(why.core).toEqual(["a", "b"]);
+    expect(new Set(why.loop.map(({ part }) => part))).toEqual(new Set(["A", "B"]));
+    expect(why.rulesOnly).toBe(false);
+  });
+
+  it("rules that wait on each other are named as the loop of rules", () => {
+    const free = (id: string, part: string): PuzzleRivet => ({
+      id,
+      run: id,
+      through: [part],
+      approaches: [[]],
+      side: null,
+    });
+    const puzzle: Puzzle = {
+      parts: ["A", "B"],
+      on: [],
+      rivets: [free("a", "A"), free("b", "B")],
+      rules: [
+        { id: "R-1", rivet: "a", relation: "before", part: "B" },
+        { id: "R-2", rivet: "b", relation: "before", part: "A" },
+      ],
+      rank: new Map(),
+    };
+    const why = whyImpossible(puzzle, solve(puzzle).stuck);
+    expect(why.rulesOnly).toBe(true);
+    expect(why.loop.flatMap((wait) => (wait.because === "rule" ? [wait.rule] : [])).sort()).toEqual([
+      "R-1",
+      "R-2",
+    ]);
+  });
+});
+
+/**
+ * Linear extensions of a poset, asked of the solver: one part per element, and for "low under high" a rivet
+ * through low that high walls in, so low must come on before high. An order of the parts counts when, after
+ * each part, the solver still finds an order for the rest.
+ */
+function countExtensions(size: number, pairs: readonly (readonly [low: number, high: number])[]): number {
+  const rivets: readonly PuzzleRivet[] = pairs.map(([low, high], i) => ({
+    id: `r${i}`,
+    run: `r${i}`,
+    through: [`P${low}`],
+    approaches: [[`P${high}`]],
+    side: null,
+  }));
+  const orders = (on: readonly string[], left: readonly string[], open: readonly PuzzleRivet[]): number =>
+    left.length === 0
+      ? 1
+      : left.reduce((sum, part) => {
+          const now = [...on, part];
+          const isOn = (one: string): boolean => now.includes(one);
+          // Whatever can be set at once is set at once: it blocks nobody.
+          const still = open.filter(
+            ({ through, approaches }) =>
+              !(through.every(isOn) && approaches.some((parts) => !parts.some(isOn))),
+          );
+          const parts = left.filter((one) => one !== part);
+          const rest: Puzzle = { parts, on: now, rivets: still, rules: [], rank: new Map() };
+          return solve(rest).stuck.length === 0 ? sum + orders(now, parts, still) : sum;
+        }, 0);
+  return orders(
+    [],
+    Array.from({ length: size }, (_, i) => `P${i}`),
+    rivets,
+  );
+}
+
+describe("counts from the literature", () => {
+  it("fence posets of 1 to 7 elements have 1, 1, 2, 5, 16, 61, 272 linear extensions", () => {
+    // Euler's zigzag numbers; Stanley, Enumerative Combinatorics 1, 2nd ed., ch. 3 (cited from memory).
+    const fences = [1, 2, 3, 4, 5, 6, 7].map((size) =>
+      countExtensions(
+        size,
+        Array.from({ length: size - 1 }, (_, i): [number, number] => (i % 2 === 0 ? [i, i + 1] : [i + 1, i])),
+      ),
+    );
+    expect(fences).toEqual([1, 1, 2, 5, 16, 61, 272]);
+  });
+
+  it("the Boolean lattice on three atoms has 48 linear extensions", () => {
+    const pairs = Array.from({ length: 8 }, (_, low) =>
+      [1, 2, 4].flatMap((bit) => ((low & bit) === 0 ? [[low, low | bit] as const] : [])),
+    ).flat();
+    expect(countExtensions(8, pairs)).toBe(48);
   });
 });

@@ -1,0 +1,108 @@
+import { solve } from "./backward.js";
+import type { Puzzle, PuzzleRivet } from "./puzzle.js";
+
+/** Why a rivet has to be set before a part comes on, or a part be on before a rivet is set. */
+export type Wait =
+  /** The part would take the rivet's last approach; the other approaches are taken by parts that wait too. */
+  | {
+      readonly rivet: string;
+      readonly order: "rivet first";
+      readonly part: string;
+      readonly because: "access";
+    }
+  | {
+      readonly rivet: string;
+      readonly order: "rivet first" | "part first";
+      readonly part: string;
+      readonly because: "rule";
+      readonly rule: string;
+    }
+  /** The rivet goes through the part. */
+  | {
+      readonly rivet: string;
+      readonly order: "part first";
+      readonly part: string;
+      readonly because: "stack";
+    };
+
+export interface Impossible {
+  /** Every element that no order reaches: parts and rivets by id. */
+  readonly stuck: readonly string[];
+  /**
+   * Rivets that together make it impossible, none of which could be left out: without any one of them the
+   * rest could be built. One such set; there may be others.
+   */
+  readonly core: readonly string[];
+  /** A closed chain of waits among the core: each waits for the next, the last for the first. */
+  readonly loop: readonly Wait[];
+  /** True when the loop is made of rules and stacks alone, no access: then a rule is wrong, not the drawing. */
+  readonly rulesOnly: boolean;
+}
+
+/**
+ * Why no order exists: what remains, a smallest set of rivets that together make it so, and the loop in it.
+ * @param puzzle  one whose solution leaves something stuck
+ */
+export function whyImpossible(puzzle: Puzzle, stuck: readonly string[]): Impossible {
+  const core = coreOf(puzzle, stuck);
+  const loop = loopIn({ ...puzzle, rivets: puzzle.rivets.filter(({ id }) => core.includes(id)) }, stuck);
+  return { stuck, core, loop, rulesOnly: loop.every(({ because }) => because !== "access") };
+}
+
+/** Leaves out one stuck rivet after the other, as long as the rest stays impossible. */
+function coreOf(puzzle: Puzzle, stuck: readonly string[]): string[] {
+  const isStuck = new Set(stuck);
+  const impossible = (rivets: readonly PuzzleRivet[]): boolean =>
+    solve({ ...puzzle, rivets }).stuck.some((id) => rivets.some((rivet) => rivet.id === id));
+  let core = puzzle.rivets.filter(({ id }) => isStuck.has(id)).sort((a, b) => (a.id < b.id ? -1 : 1));
+  for (const rivet of [...core]) {
+    const without = core.filter((other) => other !== rivet);
+    if (without.length > 0 && impossible(without)) core = without;
+  }
+  return core.map(({ id }) => id);
+}
+
+/** Follows the waits from the first rivet until one comes round again. */
+function loopIn(puzzle: Puzzle, stuck: readonly string[]): Wait[] {
+  const remaining = new Set(stuck);
+  const [start] = puzzle.rivets;
+  if (!start) return [];
+  const path: Wait[] = [];
+  const seen = new Map<string, number>();
+  let rivet: PuzzleRivet | undefined = start;
+  while (rivet && !seen.has(rivet.id)) {
+    seen.set(rivet.id, path.length);
+    const first = firstBefore(puzzle, rivet, remaining);
+    if (!first) return [];
+    path.push(first);
+    const then = laterThrough(puzzle, first.part);
+    if (!then) return path;
+    path.push(then);
+    rivet = puzzle.rivets.find(({ id }) => id === then.rivet);
+  }
+  return path.slice(rivet ? (seen.get(rivet.id) ?? 0) : 0);
+}
+
+/** A part that the rivet has to be set before. */
+function firstBefore(puzzle: Puzzle, rivet: PuzzleRivet, remaining: ReadonlySet<string>): Wait | null {
+  const there = (part: string): boolean => remaining.has(part) || puzzle.on.includes(part);
+  const rule = puzzle.rules.find(
+    (one) => one.rivet === rivet.id && one.relation === "before" && there(one.part),
+  );
+  if (rule) {
+    return { rivet: rivet.id, order: "rivet first", part: rule.part, because: "rule", rule: rule.id };
+  }
+  const part = rivet.approaches.flatMap((parts) => parts.find(there) ?? [])[0];
+  return part === undefined ? null : { rivet: rivet.id, order: "rivet first", part, because: "access" };
+}
+
+/** A rivet that needs this part to be on. */
+function laterThrough(puzzle: Puzzle, part: string): Wait | null {
+  const rivet = puzzle.rivets.find(({ through }) => through.includes(part));
+  if (rivet) return { rivet: rivet.id, order: "part first", part, because: "stack" };
+  const rule = puzzle.rules.find(
+    (one) =>
+      one.part === part && one.relation === "after" && puzzle.rivets.some(({ id }) => id === one.rivet),
+  );
+  return rule ? { rivet: rule.rivet, order: "part first", part, because: "rule", rule: rule.id } : null;
+}
