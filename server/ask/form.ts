@@ -15,6 +15,9 @@ export type SlotType =
   | "attribute"
   | "notice"
   | "state"
+  | "gate"
+  /** "yes" or "no". */
+  | "flag"
   | "topic";
 
 export interface SlotSpec {
@@ -23,6 +26,8 @@ export interface SlotSpec {
   readonly required: boolean;
   /** What to ask when it is missing: "Which part do you want to close?" */
   readonly ask: string;
+  /** Which of the kit's things make sense when it is asked back; all of them when absent. */
+  readonly offer?: "not closed";
 }
 
 /** One question form as data: `kb/questions/ID.json`. */
@@ -33,8 +38,16 @@ export interface FormSpec {
   readonly slots: readonly SlotSpec[];
   /** Groups of slots of which at least one must be filled: `[["hole", "holes", "row", "part"]]`. */
   readonly oneOf: readonly (readonly string[])[];
-  /** Ways to say it; `{slot}` stands for a slot, `[word]` for a word that may be left out, `a|b` for either. */
+  /**
+   * Ways to say it. A word stands for everything that the lexicon holds to mean the same; `=word` for itself alone.
+   * `{slot}` stands for a slot, `{where}` for any place, `{~slot}` for a word of that sort that fills nothing,
+   * `{slot=value}` fills the slot, `[word]` may be left out, `a|b` is either; parts between commas come in any order.
+   */
   readonly phrasings: readonly string[];
+  /** Words that may stand in such a question without changing it. */
+  readonly also?: readonly string[];
+  /** It states something and asks nothing: a text with a question mark is never read so. */
+  readonly statement?: boolean;
   /** Forms that a builder tends to ask next. */
   readonly followUps: readonly FormId[];
 }

@@ -1,0 +1,255 @@
+import { finder } from "../kit/find.js";
+import { Problem } from "../problem.js";
+import type { Form, FormSpec, SlotSpec } from "./form.js";
+import { forms as answering } from "./forms/index.js";
+import { lexicon } from "./lexicon.js";
+import { sayDoubt } from "./reading/asking.js";
+import { completions, lackingSlots } from "./reading/choices.js";
+import type { Asked } from "./reading/clipped.js";
+import { nameIndex } from "./reading/names.js";
+import { type Bench, type Outcome, read } from "./reading/read.js";
+import { inNotes } from "./reading/topics.js";
+import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
+import { reading } from "./wording/readings.js";
+
+/** A question in words, or a form with its slots. `context` is the reading that came before. */
+export type AskRequest =
+  | { readonly question: string; readonly context?: Pick<Reading, "form" | "slots"> }
+  | { readonly form: string; readonly slots: Slots };
+
+/** Most notes that are offered beside a question that is not answered. */
+const MOST_NOTES = 3;
+
+/**
+ * The answer to a request; what is not read whole is asked back, never guessed.
+ * @param specs  the question forms (`loadForms`)
+ * @throws UNKNOWN_FORM, UNKNOWN_ID, SLOT_UNKNOWN, SLOT_INVALID for structured requests and contexts that do not fit
+ */
+export function ask(job: Job, request: AskRequest, specs: readonly FormSpec[]): Answer {
+  if ("question" in request) return askInWords(job, request.question, request.context ?? null, specs);
+  const spec = specOf(request.form, specs);
+  checkSlots(job, spec, request.slots);
+  const asked: Asked = { form: spec.id, slots: request.slots };
+  const [missing] = lackingSlots(spec, request.slots);
+  return missing === undefined ? answer(job, asked, specs, []) : askForSlot(job, spec, asked, missing);
+}
+
+/** What was read of a question, without answering it: for checking the reader. */
+export function readQuestion(
+  job: Pick<Job, "kit" | "assembly" | "work" | "notes">,
+  question: string,
+  context: Asked | null,
+  specs: readonly FormSpec[],
+): Outcome {
+  const bench: Bench = {
+    kit: job.kit,
+    assembly: job.assembly,
+    work: job.work,
+    forms: specs,
+    inNotes: (words) => inNotes(job.notes, words),
+  };
+  return read(question, bench, context);
+}
+
+function askInWords(job: Job, question: string, context: Asked | null, specs: readonly FormSpec[]): Answer {
+  if (context) {
+    const spec = specOf(context.form, specs, "/context/form");
+    checkSlots(job, spec, context.slots, "/context/slots");
+  }
+  const outcome = readQuestion(job, question, context, specs);
+  if (outcome.kind === "read") return answer(job, outcome.asked, specs, outcome.corrected);
+  const { doubt, partly, unread, corrected } = outcome;
+  const choices = outcome.choices.map(({ form, slots }) => reading(job, form, slots));
+  const notes = doubt.code === "elsewhere" || choices.length === 0 ? nearestNotes(job, question, specs) : [];
+  const offered = doubt.code === "elsewhere" ? notes : [...choices, ...notes];
+  const isAskBack = doubt.code !== "elsewhere" && (choices.length > 0 || ASKS.has(doubt.code));
+  return {
+    ...NOTHING_SAID,
+    outcome: isAskBack ? "ask-back" : "not-understood",
+    reading: partly && reading(job, partly.form, partly.slots),
+    headline: sayDoubt(doubt, unread, choices.length),
+    choices: offered,
+    ...(unread.length > 0 ? { notUnderstood: unread } : {}),
+    ...(corrected.length > 0 ? { corrected } : {}),
+    version: job.version,
+  };
+}
+
+/** Doubts that a short reply settles, so they are asked back even without choices. */
+const ASKS: ReadonlySet<string> = new Set([
+  "missing",
+  "which-place",
+  "unknown-name",
+  "nothing-before",
+  "name-only",
+]);
+
+const NOTHING_SAID: Omit<FormAnswer, "headline"> = {
+  holes: [],
+  rows: [],
+  trace: [],
+  cautions: [],
+  sources: [],
+  followUps: [],
+};
+
+function nearestNotes(job: Job, question: string, specs: readonly FormSpec[]): Reading[] {
+  const spec = specs.find(({ slots }) => slots.some(({ type, required }) => type === "topic" && required));
+  const slot = spec?.slots.find(({ type }) => type === "topic");
+  if (!spec || !slot) return [];
+  return job.notes
+    .search(question.slice(0, 500), MOST_NOTES)
+    .map(({ note }) => reading(job, spec.id, { [slot.name]: note.title }));
+}
+
+function answer(
+  job: Job,
+  { form, slots }: Asked,
+  specs: readonly FormSpec[],
+  corrected: NonNullable<Answer["corrected"]>,
+): Answer {
+  const side = answeringSide(form);
+  const said = side.answer(job, slots);
+  const known = new Set(specs.map(({ id }) => id));
+  return {
+    ...said,
+    followUps: said.followUps.filter((next) => known.has(next.form)),
+    outcome: said.proposal ? "proposal" : "answered",
+    reading: reading(job, form, slots),
+    ...(corrected.length > 0 ? { corrected } : {}),
+    version: job.version,
+  };
+}
+
+function answeringSide(id: string): Form {
+  const form = answering.find((one) => one.id === id);
+  if (form) return form;
+  throw new Problem("UNKNOWN_FORM", `Nothing answers the form "${id}".`, {
+    where: { pointer: "/form" },
+    fix: `Use ${answering.map((one) => one.id).join(", ")}.`,
+  });
+}
+
+function specOf(id: string, specs: readonly FormSpec[], pointer = "/form"): FormSpec {
+  const spec = specs.find((one) => one.id === id);
+  if (spec) return spec;
+  throw new Problem("UNKNOWN_FORM", `There is no form "${id}".`, {
+    where: { pointer },
+    fix: `Use ${specs.map((one) => one.id).join(", ")}.`,
+  });
+}
+
+function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): Answer {
+  const names = nameIndex(job.kit, job.assembly);
+  const match = {
+    form: spec,
+    slots: asked.slots,
+    missing: [missing],
+    open: null,
+    pointing: false,
+    passed: 0,
+    left: [],
+  };
+  const choices = completions(match, names, job.work).map(({ form, slots }) => reading(job, form, slots));
+  return {
+    ...NOTHING_SAID,
+    outcome: "ask-back",
+    reading: reading(job, asked.form, asked.slots),
+    headline: spec.slots.find(({ name }) => name === missing)?.ask ?? spec.purpose,
+    choices,
+    version: job.version,
+  };
+}
+
+/** @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot */
+function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
+  for (const [name, value] of Object.entries(slots)) {
+    if (value === undefined) continue;
+    const where = { pointer: `${pointer}/${name}` };
+    const slot = spec.slots.find((one) => one.name === name);
+    if (!slot) {
+      throw new Problem("SLOT_UNKNOWN", `Form ${spec.id} has no slot "${name}".`, {
+        where,
+        fix: `Use ${spec.slots.map((one) => one.name).join(", ") || "no slots"}.`,
+      });
+    }
+    const values = typeof value === "string" ? [value] : value;
+    if ((slot.type === "holes") !== (typeof value !== "string") || values.length === 0) {
+      throw new Problem(
+        "SLOT_INVALID",
+        `Slot ${name} holds ${slot.type === "holes" ? "a list of hole ids" : "one text"}.`,
+        {
+          where,
+          fix: slot.type === "holes" ? "Send a list with at least one id." : "Send one text.",
+        },
+      );
+    }
+    const allowed = allowedIn(job, slot);
+    const bad = allowed && values.find((one) => !allowed.has(one));
+    if (bad !== undefined && bad !== null) throw notAllowed(slot, bad, allowed ?? null, where);
+  }
+}
+
+const IDS: ReadonlySet<string> = new Set("part row hole holes family milestone notice gate side".split(" "));
+
+function notAllowed(
+  slot: SlotSpec,
+  value: string,
+  allowed: Allowed | null,
+  where: { pointer: string },
+): Problem {
+  const some = allowed?.few ? `Use ${allowed.few.join(", ")}.` : "Look it up on the hole map.";
+  return IDS.has(slot.type)
+    ? new Problem("UNKNOWN_ID", `There is no ${slot.type} "${value}".`, { where, fix: some })
+    : new Problem("SLOT_INVALID", `"${value}" is no ${slot.name}.`, { where, fix: some });
+}
+
+interface Allowed {
+  has(value: string): boolean;
+  /** All of them, when they are few enough to name. */
+  readonly few: readonly string[] | null;
+}
+
+function allowedIn(job: Job, { type, name }: SlotSpec): Allowed | null {
+  const { kit, assembly } = job;
+  const find = finder(assembly);
+  const among = (list: readonly { readonly id: string }[]): Allowed => few(list.map(({ id }) => id));
+  switch (type) {
+    case "part":
+      return {
+        has: find.hasPart,
+        few: assembly.parts.length <= 30 ? assembly.parts.map(({ id }) => id) : null,
+      };
+    case "row":
+      return { has: find.hasRow, few: null };
+    case "hole":
+    case "holes":
+      return { has: find.hasHole, few: null };
+    case "family":
+      return among(assembly.families);
+    case "milestone":
+      return among(assembly.milestones);
+    case "notice":
+      return among(kit.notices);
+    case "gate":
+      return among(kit.prepGates);
+    case "side":
+      return among(assembly.views);
+    case "flag":
+      return few(["yes", "no"]);
+    case "topic":
+      return null;
+    default:
+      return few([
+        ...new Set(
+          [...lexicon().concepts.values()]
+            .map(({ slots }) => slots[name])
+            .filter((value) => value !== undefined),
+        ),
+      ]);
+  }
+}
+
+function few(list: readonly string[]): Allowed {
+  return { has: (value) => list.includes(value), few: list };
+}

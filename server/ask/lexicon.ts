@@ -1,0 +1,234 @@
+import file from "../../kb/lexicon.json" with { type: "json" };
+
+/** What a word can stand for. One word may stand for several things; the question decides. */
+export interface Sense {
+  readonly concept: string;
+  /** Past form or participle: "dimpled", "driven"; statements of work done need it. */
+  readonly past: boolean;
+}
+
+/** One thing that builders say in several ways. */
+export interface Concept {
+  readonly id: string;
+  /** Slot values that it can fill: dimple → {treatment: "dimple", act: "dimple"}. */
+  readonly slots: Readonly<Record<string, string>>;
+  /** May stand in a question without changing it ("holes", "which"). */
+  readonly light: boolean;
+  readonly negation: boolean;
+}
+
+/** How far a word can be passed over: never, in a full question, or even in a clipped one ("and on rib 4?"). */
+export type Weight = "content" | "light" | "quiet";
+
+/** A run of words that stands for one concept or for nothing. */
+export interface Phrase {
+  readonly words: readonly string[];
+  readonly concepts: readonly string[];
+  readonly quiet: boolean;
+}
+
+interface Elsewhere {
+  readonly who: string;
+  readonly words: ReadonlySet<string>;
+}
+
+/** The builder's vocabulary, from `kb/lexicon.json`. */
+export interface Lexicon {
+  readonly concepts: ReadonlyMap<string, Concept>;
+  senses(word: string): readonly Sense[];
+  /** Only for words without a content sense: whether it can be passed over. */
+  weight(word: string): Weight;
+  /** Phrases that start with the word, longest first. */
+  phrases(first: string): readonly Phrase[];
+  contraction(word: string): readonly string[] | undefined;
+  /** Words that a negation is hidden in: "undimpled" → "not dimpled". */
+  negated(word: string): string | undefined;
+  isPronoun(word: string): boolean;
+  number(word: string): number | undefined;
+  ordinal(word: string): number | undefined;
+  /** "upper" → "top". */
+  side(word: string): string | undefined;
+  opposite(side: string): string | undefined;
+  /** Who can answer a question with such a word, when this program cannot. */
+  elsewhere(word: string): string | undefined;
+  /** Whether the word is known at all, so that it is not taken for a misspelling. */
+  knows(word: string): boolean;
+  /** What a common slip of the thumb stands for: "wich" → "which". */
+  slip(word: string): string | undefined;
+  /** A common word that means nothing particular at the bench. */
+  isOrdinary(word: string): boolean;
+  /** Words that a misspelling may be corrected to. */
+  readonly correctable: ReadonlySet<string>;
+}
+
+interface ConceptFile {
+  id: string;
+  slots?: Record<string, string | undefined>;
+  light?: boolean;
+  negation?: boolean;
+  negates?: string;
+  verbs?: string[];
+  past?: string[];
+  words?: string[];
+  phrases?: string[];
+}
+
+let made: Lexicon | undefined;
+
+/** The lexicon, made once. */
+export function lexicon(): Lexicon {
+  made ??= build();
+  return made;
+}
+
+function build(): Lexicon {
+  const concepts = new Map<string, Concept>();
+  const senses = new Map<string, Sense[]>();
+  const phrases = new Map<string, Phrase[]>();
+  const negated = new Map<string, string>();
+  const addSense = (word: string, concept: string, past: boolean): void => {
+    const list = senses.get(word) ?? [];
+    const same = list.find((sense) => sense.concept === concept);
+    if (!same) senses.set(word, [...list, { concept, past }]);
+    else if (past && !same.past)
+      senses.set(
+        word,
+        list.map((sense) => (sense === same ? { concept, past } : sense)),
+      );
+  };
+  const contractions = readContractions();
+  const addPhrase = (text: string, ids: readonly string[], quiet: boolean): void => {
+    const words = text.split(" ").flatMap((word) => contractions.get(word) ?? [word]);
+    const [first = ""] = words;
+    const list = phrases.get(first) ?? [];
+    const same = list.find((phrase) => phrase.words.join(" ") === words.join(" "));
+    const others = list.filter((phrase) => phrase !== same);
+    phrases.set(first, [
+      ...others,
+      { words, concepts: [...(same?.concepts ?? []), ...ids], quiet: quiet || (same?.quiet ?? false) },
+    ]);
+  };
+  for (const concept of file.concepts as ConceptFile[]) {
+    const { id, slots = {}, light = false, negation = false, negates } = concept;
+    const filled = Object.entries(slots).filter((entry): entry is [string, string] => entry[1] !== undefined);
+    concepts.set(id, { id, slots: Object.fromEntries(filled), light, negation });
+    for (const verb of concept.verbs ?? []) {
+      for (const { word, past } of inflections(verb)) addSense(word, id, past);
+    }
+    for (const word of concept.past ?? []) addSense(word, id, true);
+    for (const word of concept.words ?? []) {
+      addSense(word, id, (concept.verbs ?? []).length > 0 || Object.keys(slots).length > 0);
+      if (negates) negated.set(word, negates);
+    }
+    for (const phrase of concept.phrases ?? []) addPhrase(phrase, [id], false);
+  }
+  for (const phrase of file.quiet.phrases) addPhrase(phrase, [], true);
+  for (const [first, list] of phrases) {
+    phrases.set(
+      first,
+      [...list].sort((a, b) => b.words.length - a.words.length),
+    );
+  }
+  const quiet = new Set(file.quiet.words);
+  const light = new Set(file.light.words);
+  const pronouns = new Set(file.pronouns);
+  const numbers = new Map(Object.entries(file.numbers));
+  const ordinals = new Map(Object.entries(file.ordinals));
+  const sides = new Map(
+    Object.entries(file.sides).flatMap(([side, words]) => words.map((word) => [word, side] as const)),
+  );
+  const opposites = new Map(file.opposites.flatMap(([a = "", b = ""]) => [[a, b] as const, [b, a] as const]));
+  const elsewhere: Elsewhere[] = file.elsewhere.map(({ who, words }) => ({ who, words: new Set(words) }));
+  const slips = new Map(Object.entries(file.slips));
+  const ordinary = new Set(file.ordinary.split(" "));
+  const inPhrases = [...phrases.values()].flat().flatMap((phrase) => phrase.words);
+  const known = new Set([
+    ...senses.keys(),
+    ...inPhrases,
+    ...quiet,
+    ...light,
+    ...pronouns,
+    ...numbers.keys(),
+    ...ordinals.keys(),
+    ...sides.keys(),
+    ...contractions.keys(),
+    ...elsewhere.flatMap(({ words }) => [...words]),
+    ...ordinary,
+  ]);
+  const negations = new Set([...concepts.values()].filter(({ negation }) => negation).map(({ id }) => id));
+  const correctable = new Set(
+    [
+      ...senses.keys(),
+      ...inPhrases,
+      ...sides.keys(),
+      ...numbers.keys(),
+      ...ordinals.keys(),
+      ...quiet,
+      ...light,
+    ]
+      .filter((word) => !(senses.get(word) ?? []).some(({ concept }) => negations.has(concept)))
+      .filter((word) => /^[a-z]{3,}$/.test(word)),
+  );
+  return Object.freeze({
+    concepts,
+    senses: (word: string) => senses.get(word) ?? [],
+    weight: (word: string): Weight => (quiet.has(word) ? "quiet" : light.has(word) ? "light" : "content"),
+    phrases: (first: string) => phrases.get(first) ?? [],
+    contraction: (word: string) => contractions.get(word),
+    negated: (word: string) => negated.get(word),
+    isPronoun: (word: string) => pronouns.has(word),
+    number: (word: string) => numbers.get(word),
+    ordinal: (word: string) => ordinals.get(word) ?? numbered(word),
+    side: (word: string) => sides.get(word),
+    opposite: (side: string) => opposites.get(side),
+    elsewhere: (word: string) => elsewhere.find(({ words }) => words.has(word))?.who,
+    knows: (word: string) => known.has(word),
+    slip: (word: string) => slips.get(word),
+    isOrdinary: (word: string) => ordinary.has(word),
+    correctable,
+  });
+}
+
+/** "don't" → "do not", also typed without its apostrophe where that is no other word. */
+function readContractions(): Map<string, readonly string[]> {
+  const contractions = new Map(
+    Object.entries(file.contractions).map(([word, full]) => [word, full.split(" ")] as const),
+  );
+  for (const plain of file.plain) {
+    const full = [...contractions].find(([word]) => word.replace("'", "") === plain)?.[1];
+    if (full) contractions.set(plain, full);
+  }
+  return contractions;
+}
+
+/** "22nd" → 22. */
+function numbered(word: string): number | undefined {
+  const digits = /^(\d{1,4})(?:st|nd|rd|th)$/.exec(word)?.[1];
+  return digits === undefined ? undefined : Number(digits);
+}
+
+/** Regular forms of a verb, British and American spelling alike. */
+export function inflections(verb: string): { readonly word: string; readonly past: boolean }[] {
+  const stem = verb.replace(/e$/, "");
+  const double = /[^aeiou][aeiou][bdgklmnprt]$/.test(verb) ? [`${verb}${verb.at(-1)}`] : [];
+  const pasts = /[^aeiou]y$/.test(verb)
+    ? [`${verb.slice(0, -1)}ied`]
+    : [`${stem}ed`, ...double.map((doubled) => `${doubled}ed`)];
+  const others = [
+    verb,
+    /(s|x|z|ch|sh)$/.test(verb)
+      ? `${verb}es`
+      : /[^aeiou]y$/.test(verb)
+        ? `${verb.slice(0, -1)}ies`
+        : `${verb}s`,
+    ...(verb.endsWith("e") ? [`${stem}ing`] : [`${verb}ing`]),
+    ...double.map((doubled) => `${doubled}ing`),
+  ];
+  // "set", "put", "shut": past and present are one word.
+  const own = verb === "set" ? [{ word: verb, past: true }] : [];
+  return [
+    ...own,
+    ...others.map((word) => ({ word, past: false })),
+    ...pasts.map((word) => ({ word, past: true })),
+  ];
+}

@@ -1,0 +1,140 @@
+import { Ajv2020 } from "ajv/dist/2020.js";
+import { Type } from "typebox";
+import { Problem } from "../problem.js";
+import { parseJson, type SourceFile } from "../source.js";
+import type { FormSpec } from "./form.js";
+import { grammarOf } from "./reading/phrasing.js";
+
+const strict = { additionalProperties: false } as const;
+const Name = Type.String({ pattern: "^[a-z][A-Za-z0-9-]{0,39}$" });
+const Text = Type.String({ minLength: 1, maxLength: 400 });
+
+/** The shape of `kb/questions/FORM.json`. */
+export const FormFileSchema = Type.Object(
+  {
+    $schema: Type.Optional(Type.String()),
+    format: Type.Literal("tailroom question 1"),
+    id: Name,
+    purpose: Text,
+    slots: Type.Array(
+      Type.Object(
+        {
+          name: Name,
+          type: Type.Union(
+            [
+              ..."part row hole holes family side treatment head milestone".split(" "),
+              ..."act attribute notice state gate flag topic".split(" "),
+            ].map((type) => Type.Literal(type)),
+          ),
+          required: Type.Optional(Type.Boolean()),
+          ask: Text,
+          offer: Type.Optional(Type.Literal("not closed")),
+        },
+        strict,
+      ),
+    ),
+    oneOf: Type.Optional(Type.Array(Type.Array(Name, { minItems: 1 }))),
+    statement: Type.Optional(Type.Boolean()),
+    also: Type.Optional(Type.Array(Text)),
+    phrasings: Type.Array(Text, { minItems: 1 }),
+    followUps: Type.Array(Name),
+  },
+  { ...strict, $id: "tailroom:question", title: "Tailroom question form" },
+);
+
+const validate = new Ajv2020({ allErrors: true }).compile(FormFileSchema);
+
+/**
+ * The question forms from their files, ready to be asked.
+ * @throws FORM_MALFORMED, FORM_DUPLICATE, UNKNOWN_FORM (a follow-up that is no form), SLOT_UNKNOWN (a group names a
+ *   slot that is not there), PHRASING_MALFORMED; all of them at once, the first with the rest in `others`
+ */
+export function loadForms(files: readonly SourceFile[]): readonly FormSpec[] {
+  const problems: Problem[] = [];
+  const attempt = <T>(load: () => T): T | undefined => {
+    try {
+      return load();
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error;
+      problems.push(error, ...error.others);
+      return undefined;
+    }
+  };
+  const forms = files.map((file) => attempt(() => readForm(file))).filter((form) => form !== undefined);
+  const ids = new Set(forms.map(({ id }) => id));
+  for (const [at, { id, followUps }] of forms.entries()) {
+    const where = { file: files[at]?.path, pointer: "/id" };
+    if (forms.findIndex((form) => form.id === id) < at) {
+      problems.push(
+        new Problem("FORM_DUPLICATE", `There are two forms "${id}".`, {
+          where,
+          fix: "Give one of them another id.",
+        }),
+      );
+    }
+    for (const next of followUps.filter((next) => !ids.has(next))) {
+      problems.push(
+        new Problem("UNKNOWN_FORM", `Form ${id} is followed by "${next}", which is no form.`, {
+          where: { ...where, pointer: "/followUps" },
+          fix: `Use ${[...ids].join(", ")}.`,
+        }),
+      );
+    }
+  }
+  for (const form of forms) attempt(() => grammarOf([form]));
+  const [first, ...others] = problems;
+  if (first) throw new Problem(first.code, first.message, { where: first.where, fix: first.fix, others });
+  return Object.freeze(forms);
+}
+
+/** @throws FORM_MALFORMED, SLOT_UNKNOWN */
+function readForm(file: SourceFile): FormSpec {
+  const json = parseJson(file);
+  if (!validate(json)) {
+    const [error] = validate.errors ?? [];
+    throw new Problem(
+      "FORM_MALFORMED",
+      `The form cannot be read: ${error?.message ?? "its shape is wrong"}.`,
+      {
+        where: { file: file.path, pointer: error?.instancePath ?? "" },
+        fix: "Compare it with another file of kb/questions.",
+      },
+    );
+  }
+  const {
+    id,
+    purpose,
+    slots,
+    oneOf = [],
+    phrasings,
+    also = [],
+    statement = false,
+    followUps,
+  } = json as FormFile;
+  const names = new Set(slots.map(({ name }) => name));
+  for (const name of oneOf.flat().filter((name) => !names.has(name))) {
+    throw new Problem(
+      "SLOT_UNKNOWN",
+      `Form ${id} needs one of several slots, and "${name}" is none of its slots.`,
+      {
+        where: { file: file.path, pointer: "/oneOf" },
+        fix: `Use ${[...names].join(", ")}.`,
+      },
+    );
+  }
+  return Object.freeze({
+    id,
+    purpose,
+    slots: slots.map(({ required = false, ...slot }) => ({ required, ...slot })),
+    oneOf,
+    phrasings,
+    also,
+    statement,
+    followUps,
+  });
+}
+
+interface FormFile extends Omit<FormSpec, "slots" | "oneOf"> {
+  readonly slots: readonly (Omit<FormSpec["slots"][number], "required"> & { readonly required?: boolean })[];
+  readonly oneOf?: FormSpec["oneOf"];
+}

@@ -1,0 +1,252 @@
+import { finder } from "../../kit/find.js";
+import type { FormSpec } from "../form.js";
+import { lexicon } from "../lexicon.js";
+import type { Slots } from "../types.js";
+import type { Item, PlaceItem, WordItem } from "./items.js";
+import type { Setting } from "./match.js";
+import type { NameIndex } from "./names.js";
+import { inOrder } from "./pieces.js";
+import { PLACE_SLOTS, placeOf, type Where, whereOf, whereSlots } from "./place.js";
+
+/** A form and its slots, before it is checked or said. */
+export interface Asked {
+  readonly form: string;
+  readonly slots: Slots;
+}
+
+const MARKERS = new Set(["what-about", "same-for", "and", "instead", "no", "now", "then", "or"]);
+const BARE = new Set(["one", "ones", "my", "our", "this", "that"]);
+const TURNED = new Set(["side", "row", "one", "flange", "surface", "end"]);
+
+/**
+ * A clipped question after another: "why?", "and on rib 4?", "what about the bottom?", "the same for the tip",
+ * "no, the lower one", "undo that". Null when the text is no such thing or does not fit the reading before.
+ */
+export function clipped(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
+  return whyOf(items, before, setting) ?? undone(items, before) ?? changed(items, before, setting);
+}
+
+/** Whether a text consists only of names and the small words of a clipped question. */
+export function isClipped(items: readonly Item[]): boolean {
+  return items.some(isTelling) && items.every((item) => isTelling(item) || isSmall(item));
+}
+
+function concepts(item: Item): readonly string[] {
+  return item.kind === "word" ? item.senses.map(({ concept }) => concept) : [];
+}
+
+function isSmall(item: Item): boolean {
+  if (item.kind !== "word") return false;
+  if (item.weight === "quiet" || BARE.has(item.word)) return true;
+  return concepts(item).some((concept) => MARKERS.has(concept) || concept === "hole" || concept === "row");
+}
+
+function isTelling(item: Item): boolean {
+  if (item.kind !== "word") return true;
+  return item.senses.some(({ concept }) => {
+    const slots = lexicon().concepts.get(concept)?.slots ?? {};
+    return ["treatment", "head"].some((slot) => slot in slots);
+  });
+}
+
+/** "Why?", "why is that?", "why not?" about what was asked before. */
+function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
+  const words = items.filter((item): item is WordItem => item.kind === "word");
+  if (words.length !== items.length || !words.some((item) => concepts(item).includes("why"))) return null;
+  const rest = words.filter((item) => item.weight === "content" && !concepts(item).includes("why"));
+  const negated = rest.some((item) => concepts(item).includes("not"));
+  if (rest.some((item) => !concepts(item).includes("not") && !MARKERS.has(concepts(item)[0] ?? "")))
+    return null;
+  const { hole, holes, row, part, family, treatment, head, act } = before.slots;
+  const place = { hole, holes, row, part, family };
+  const wanted = { treatment, head, act: treatment || head ? undefined : act };
+  const holds = grammar.forms
+    .find(({ id }) => id === before.form)
+    ?.slots.some(({ name }) => name === "milestone");
+  if (negated || act || before.slots.not === "yes")
+    return { form: "why-not", slots: filled({ ...place, ...wanted }) };
+  return {
+    form: "why",
+    slots: filled({ ...place, treatment, head, attribute: holds ? "hold" : textOf(before.slots.attribute) }),
+  };
+}
+
+function textOf(value: string | readonly string[] | undefined): string | undefined {
+  return typeof value === "string" ? value : undefined;
+}
+
+function filled(slots: Readonly<Record<string, string | readonly string[] | undefined>>): Slots {
+  return Object.fromEntries(Object.entries(slots).filter(([, value]) => value !== undefined));
+}
+
+/** "Undo that" after a statement of work: the statement turned round. */
+function undone(items: readonly Item[], before: Asked): Asked | null {
+  const undoes = items.some((item) => concepts(item).includes("undo"));
+  const others = items.some(
+    (item) => item.kind !== "word" || (item.weight === "content" && !concepts(item).includes("undo")),
+  );
+  if (!undoes || others) return null;
+  const { state, done, reached } = before.slots;
+  if (state) return { ...before, slots: { ...before.slots, state: state === "unset" ? "set" : "unset" } };
+  if (done) return { ...before, slots: { ...before.slots, done: done === "yes" ? "no" : "yes" } };
+  if (reached) return { ...before, slots: { ...before.slots, reached: reached === "yes" ? "no" : "yes" } };
+  return null;
+}
+
+/** The question before, with what the text names in place of what it named then. */
+function changed(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
+  const form = setting.grammar.forms.find(({ id }) => id === before.form);
+  if (!form || (form.statement && (setting.asks || !whereOf(before.slots)))) return null;
+  const turned = otherSide(items, before, setting.names);
+  if (turned) return place(turned, before, form, setting.names);
+  if (!isClipped(items)) return null;
+  return items.filter(isTelling).reduce<Asked | null>((asked, item) => {
+    if (!asked) return null;
+    if (item.kind === "place") return placed(item, asked, form, setting.names);
+    if (item.kind === "milestone" || item.kind === "notice") return renamed(item.kind, item.id, asked, form);
+    return worded(item, asked, form, items);
+  }, before);
+}
+
+function renamed(slot: string, value: string, asked: Asked, form: FormSpec): Asked | null {
+  if (!form.slots.some(({ name }) => name === slot)) return null;
+  return { ...asked, slots: { ...asked.slots, [slot]: value } };
+}
+
+function worded(item: WordItem, asked: Asked, form: FormSpec, items: readonly Item[]): Asked | null {
+  const { treatment: _treatment, head: _head, not: _not, act: _act, ...rest } = asked.slots;
+  const negated = items.some((other) => concepts(other).includes("not"));
+  for (const { concept } of item.senses) {
+    const slots = lexicon().concepts.get(concept)?.slots ?? {};
+    for (const slot of ["treatment", "head", "act"]) {
+      const value = slots[slot];
+      const isAct = asked.slots.act !== undefined;
+      if (value === undefined || (slot === "act") !== isAct || !form.slots.some(({ name }) => name === slot))
+        continue;
+      return { ...asked, slots: { ...rest, [slot]: value, ...(negated ? { not: "yes" } : {}) } };
+    }
+  }
+  return null;
+}
+
+function placed(item: PlaceItem, asked: Asked, form: FormSpec, names: NameIndex): Asked | null {
+  const before = whereOf(asked.slots);
+  const where =
+    before && item.place.kind === "known"
+      ? carried(item.place.where, before, names)
+      : whereIn(item, before, names);
+  if (where) return place(where, asked, form, names);
+  if (item.place.kind === "side" && form.slots.some(({ name }) => name === "side"))
+    return { ...asked, slots: { ...asked.slots, side: item.place.view } };
+  return null;
+}
+
+function place(where: Where, asked: Asked, form: FormSpec, names: NameIndex): Asked | null {
+  const has = new Set(form.slots.map(({ name }) => name));
+  const slots = whereSlots(where, has, names);
+  if (!slots) return null;
+  const rest = Object.fromEntries(
+    Object.entries(asked.slots).filter(([slot]) => !PLACE_SLOTS.includes(slot) && slot !== "side"),
+  );
+  return { ...asked, slots: { ...rest, ...slots } };
+}
+
+/** Part, row and hole number that a place stands on. */
+function standing(
+  where: Where | null,
+  names: NameIndex,
+): { part?: string; row?: string; numbers?: readonly number[] } {
+  const find = finder(names.assembly);
+  if (where?.kind === "part") return { part: where.id };
+  if (where?.kind === "row") return { part: find.row(where.id).part, row: where.id };
+  if (where?.kind === "hole") {
+    const { part, rowId, number } = find.hole(where.id);
+    return { part, row: rowId, numbers: [number] };
+  }
+  if (where?.kind === "holes") {
+    const holes = where.ids.map((id) => find.hole(id));
+    const rows = new Set(holes.map(({ rowId }) => rowId));
+    const [first] = holes;
+    if (first && rows.size === 1)
+      return { part: first.part, row: first.rowId, numbers: holes.map(({ number }) => number) };
+  }
+  return {};
+}
+
+/** The same row and holes on another member of the family, when the question before was about such. */
+function carried(where: Where, before: Where, names: NameIndex): Where {
+  const { part, row, numbers } = standing(before, names);
+  if (where.kind !== "part" || !row || !part) return where;
+  const family = (id: string) => names.assembly.parts.find((one) => one.id === id)?.family ?? null;
+  if (family(part) === null || family(part) !== family(where.id)) return where;
+  return sameIn(`${where.id}.${row.slice(part.length + 1)}`, numbers, names) ?? where;
+}
+
+/** A row, or its holes of those numbers; null when they are not there. */
+function sameIn(row: string, numbers: readonly number[] | undefined, names: NameIndex): Where | null {
+  const find = finder(names.assembly);
+  if (!find.hasRow(row)) return null;
+  if (!numbers) return { kind: "row", id: row };
+  const ids = numbers.map((number) => `${row}.${number}`);
+  if (!ids.every((id) => find.hasHole(id))) return null;
+  const [only] = ids;
+  return ids.length === 1 && only !== undefined ? { kind: "hole", id: only } : { kind: "holes", ids };
+}
+
+/** "The bottom", "hole 5", "the tip": what was left unsaid comes from the place before. */
+function whereIn({ place }: PlaceItem, before: Where | null, names: NameIndex): Where | null {
+  if (place.kind === "known") return place.where;
+  if (place.kind === "unknown") return null;
+  const { spot } = place;
+  const { part, row, numbers } = standing(before, names);
+  if (spot.pick && !spot.sayings && row) return known({ ...spot, rows: [row] }, names);
+  if (part) {
+    const inPart = known({ ...spot, parts: [part] }, names);
+    if (inPart)
+      return inPart.kind === "row" && !spot.pick ? (sameIn(inPart.id, numbers, names) ?? inPart) : inPart;
+  }
+  return endMember(place.spot.sayings, before, names);
+}
+
+function known(spot: Parameters<typeof placeOf>[0], names: NameIndex): Where | null {
+  const place = placeOf(spot, names);
+  return place.kind === "known" ? place.where : null;
+}
+
+/** "The tip": the last member of the family that was talked about. */
+function endMember(
+  sayings: readonly (readonly string[])[] | null,
+  before: Where | null,
+  names: NameIndex,
+): Where | null {
+  const [saying] = sayings ?? [];
+  const [side] = saying ?? [];
+  if (sayings?.length !== 1 || saying?.length !== 1 || side === undefined || !before) return null;
+  const { part } = standing(before, names);
+  const id =
+    before.kind === "family" ? before.id : names.assembly.parts.find((one) => one.id === part)?.family;
+  const family = names.assembly.families.find((one) => one.id === id);
+  const first = family && inOrder(family.members, family.numbered, side)?.[0];
+  return first === undefined ? null : carried({ kind: "part", id: first }, before, names);
+}
+
+/** "The other side", "the other row": the opposite row of the same part. */
+function otherSide(items: readonly Item[], before: Asked, names: NameIndex): Where | null {
+  const other = items.some((item) => concepts(item).includes("other"));
+  const small = items.every(
+    (item) =>
+      isSmall(item) || concepts(item).includes("other") || (item.kind === "word" && TURNED.has(item.word)),
+  );
+  if (!other || !small) return null;
+  const { part, row, numbers } = standing(whereOf(before.slots), names);
+  const own = names.rows.find((one) => one.row.id === row);
+  if (!own || !part) return null;
+  const opposites = [...own.words]
+    .map((word) => lexicon().opposite(word))
+    .filter((word) => word !== undefined);
+  const rows = names.rows.filter(
+    (one) => one.row.part === part && opposites.includes(one.row.row.toLowerCase()),
+  );
+  const [only] = rows;
+  return rows.length === 1 && only ? sameIn(only.row.id, numbers, names) : null;
+}

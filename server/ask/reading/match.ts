@@ -1,0 +1,347 @@
+import type { FormSpec } from "../form.js";
+import { lexicon } from "../lexicon.js";
+import type { Slots } from "../types.js";
+import type { Item, PlaceItem, WordItem } from "./items.js";
+import type { NameIndex } from "./names.js";
+import type { Atom, Element, Grammar, Variant } from "./phrasing.js";
+import { PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
+
+/** What a form would be asked, as far as the words go. */
+export interface Match {
+  readonly form: FormSpec;
+  readonly slots: Slots;
+  /** Slots that the phrasing needs and the text does not fill. */
+  readonly missing: readonly string[];
+  /** A place that could be one of several. */
+  readonly open: Extract<Place, { kind: "open" }> | null;
+  /** A word stands for a place that was named before ("it"), and nothing says which. */
+  readonly pointing: boolean;
+  /** Light words passed over that mean something elsewhere; the lower, the closer. */
+  readonly passed: number;
+  /** Items that nothing in the phrasing used; empty when the text was read whole. */
+  readonly left: readonly Item[];
+}
+
+/** What matching needs beside the text. */
+export interface Setting {
+  readonly grammar: Grammar;
+  readonly names: NameIndex;
+  /** Place that "it" and "there" stand for, from the reading before; null when there is none. */
+  readonly before: Where | null;
+  /** Whether the notes have something on all of these words. */
+  readonly inNotes: (words: readonly string[]) => boolean;
+  /** The text ends in a question mark: it states nothing. */
+  readonly asks: boolean;
+}
+
+interface State {
+  readonly slots: Slots;
+  readonly missing: readonly string[];
+  readonly open: Match["open"];
+  readonly pointing: boolean;
+  readonly passed: number;
+  readonly left: readonly Item[];
+  readonly floats: readonly Item[];
+}
+
+const START: State = { slots: {}, missing: [], open: null, pointing: false, passed: 0, left: [], floats: [] };
+
+/** How much may stay unread: nothing; missing slots; or words too, to find what may have been meant. */
+export type Mode = "whole" | "missing" | "near";
+
+/** Every way in which the text says one of the forms. */
+export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
+  const keys = keysOf(items);
+  return setting.grammar.variants.flatMap((variant) => {
+    if (variant.form.statement && (setting.asks || mode === "near")) return [];
+    if (variant.asks && !setting.asks) return [];
+    if (mode !== "whole" && variant.elements.every(isSlot)) return [];
+    if (!variant.elements.every((element) => couldMatch(element, keys))) return [];
+    const found = new Matcher(items, variant, setting, mode).run();
+    return found ? [found] : [];
+  });
+}
+
+/** Concepts and words that the text holds, to pass by most phrasings at once. */
+function keysOf(items: readonly Item[]): ReadonlySet<string> {
+  const keys = new Set<string>();
+  for (const item of items) {
+    if (item.kind !== "word") continue;
+    keys.add(`w:${item.word}`);
+    for (const { concept } of item.senses) keys.add(`c:${concept}`);
+  }
+  return keys;
+}
+
+function couldMatch(element: Element, keys: ReadonlySet<string>): boolean {
+  return element.some(
+    (atom) =>
+      atom.kind === "slot" || keys.has(atom.kind === "concept" ? `c:${atom.concept}` : `w:${atom.word}`),
+  );
+}
+
+/** Steps that one phrasing may take on one text; far above what an honest question needs. */
+const MOST_STEPS = 4000;
+
+class Matcher {
+  readonly #items: readonly Item[];
+  readonly #variant: Variant;
+  readonly #setting: Setting;
+  readonly #mode: Mode;
+  readonly #has: ReadonlySet<string>;
+  readonly #also: ReadonlySet<string>;
+  #steps = 0;
+
+  constructor(items: readonly Item[], variant: Variant, setting: Setting, mode: Mode) {
+    this.#items = items;
+    this.#variant = variant;
+    this.#setting = setting;
+    this.#mode = mode;
+    this.#has = new Set(variant.form.slots.map(({ name }) => name));
+    this.#also = setting.grammar.also(variant.form.id);
+  }
+
+  run(): Match | null {
+    const state = this.#step(0, 0, { ...START, slots: this.#variant.fixed });
+    return state && this.#finish(state);
+  }
+
+  #step(e: number, i: number, state: State): State | null {
+    if (++this.#steps > MOST_STEPS) return null;
+    const element = this.#variant.elements[e];
+    const item = this.#items[i];
+    if (!item) {
+      if (!element) return state;
+      return this.#mode !== "whole" && isSlot(element) ? this.#step(e + 1, i, lacking(state, element)) : null;
+    }
+    if (element) {
+      for (const taken of this.#take(element, i, state)) {
+        const rest = this.#step(e + 1, taken.next, taken.state);
+        if (rest) return rest;
+      }
+    }
+    const passed = this.#pass(item, state);
+    const skipped = passed && this.#step(e, i + 1, passed);
+    if (skipped) return skipped;
+    if (element && this.#mode !== "whole" && isSlot(element))
+      return this.#step(e + 1, i, lacking(state, element));
+    return null;
+  }
+
+  /** The state with an item passed over; null when it may not be. */
+  #pass(item: Item, state: State): State | null {
+    if (item.kind !== "word") return { ...state, floats: [...state.floats, item] };
+    const meant = item.senses.length > 0 && item.weight !== "quiet" ? 1 : 0;
+    if (item.senses.some(({ concept }) => this.#also.has(concept)) || this.#also.has(item.word))
+      return { ...state, passed: state.passed + meant };
+    if (item.weight === "quiet") return state;
+    if (item.weight === "light" && !this.#variant.form.statement)
+      return { ...state, passed: state.passed + meant };
+    if (this.#mode === "near") return { ...state, left: [...state.left, item] };
+    return null;
+  }
+
+  *#take(element: Element, i: number, state: State): Generator<{ next: number; state: State }> {
+    const item = this.#items[i];
+    if (!item) return;
+    for (const atom of element) {
+      if (atom.kind === "slot" && atom.slot === "topic") {
+        const topic = this.#topic(i, atom);
+        if (topic)
+          yield { next: topic.end, state: { ...state, slots: { ...state.slots, topic: topic.text } } };
+        continue;
+      }
+      const taken = this.#atom(atom, item, state);
+      if (taken) yield { next: i + 1, state: taken };
+    }
+  }
+
+  #atom(atom: Atom, item: Item, state: State): State | null {
+    if (atom.kind === "concept")
+      return item.kind === "word" && item.senses.some(({ concept }) => concept === atom.concept)
+        ? state
+        : null;
+    if (atom.kind === "literal") return item.kind === "word" && item.word === atom.word ? state : null;
+    switch (atom.slot) {
+      case "where":
+      case "part":
+      case "row":
+      case "hole":
+      case "holes":
+      case "family":
+        return this.#placed(atom, item, state);
+      case "milestone":
+      case "notice":
+        if (item.kind !== atom.slot || (atom.via === "told" && item.kind === "milestone" && !item.told))
+          return null;
+        return fill(state, atom.slot, item.id, atom.keep);
+      case "not":
+        return item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))
+          ? fill(state, "not", "yes", atom.keep)
+          : null;
+      default:
+        return this.#worded(atom, item, state);
+    }
+  }
+
+  #worded(atom: Extract<Atom, { kind: "slot" }>, item: Item, state: State): State | null {
+    if (item.kind !== "word") return null;
+    for (const { concept, past } of item.senses) {
+      const value = lexicon().concepts.get(concept)?.slots[atom.slot];
+      if (value === undefined || (this.#variant.form.statement && !past && atom.via !== "any")) continue;
+      if (atom.slot === "gate" && !this.#setting.names.kit.prepGates.some(({ id }) => id === value)) continue;
+      return fill(state, atom.slot, value, atom.keep);
+    }
+    return null;
+  }
+
+  #placed(atom: Extract<Atom, { kind: "slot" }>, item: Item, state: State): State | null {
+    if (item.kind === "word") return item.pronoun ? this.#pointed(atom, state) : null;
+    if (item.kind !== "place") return null;
+    const { place } = item;
+    if (place.kind === "known") return this.#where(atom, place.where, state);
+    if (place.kind === "open" && state.open === null) return { ...state, open: place };
+    return null;
+  }
+
+  #pointed(atom: Extract<Atom, { kind: "slot" }>, state: State): State | null {
+    const { before } = this.#setting;
+    if (before) return this.#where(atom, before, state);
+    return this.#mode === "whole" ? null : { ...lacking(state, [atom]), pointing: true };
+  }
+
+  #where(atom: Extract<Atom, { kind: "slot" }>, where: Where, state: State): State | null {
+    const { names } = this.#setting;
+    if (atom.slot === "family" && atom.via === "part") {
+      if (where.kind !== "part") return null;
+      const family = names.assembly.parts.find(({ id }) => id === where.id)?.family;
+      return family ? fill(state, "family", family, atom.keep) : null;
+    }
+    if (atom.slot === "where") {
+      const slots = whereSlots(where, this.#has, names);
+      if (!slots || PLACE_SLOTS.some((slot) => state.slots[slot] !== undefined)) return null;
+      return { ...state, slots: { ...state.slots, ...slots } };
+    }
+    if (atom.slot === "holes") {
+      if (where.kind === "hole" || where.kind === "row" || where.kind === "part" || where.kind === "all")
+        return null;
+      const slots = whereSlots(where, new Set(["holes"]), names);
+      return slots && { ...state, slots: { ...state.slots, ...slots } };
+    }
+    if (where.kind !== atom.slot || !("id" in where)) return null;
+    return fill(state, atom.slot, where.id, atom.keep);
+  }
+
+  /** Words from an item on that make a topic; they run to the end of the text. */
+  #topic(from: number, atom: Extract<Atom, { kind: "slot" }>): { end: number; text: string } | null {
+    const run = this.#items.slice(from);
+    const telling = run.filter(
+      (item) => item.kind !== "word" || item.weight === "content" || item.senses.length > 0,
+    );
+    if (telling.length === 0) return null;
+    if (atom.via === "known") {
+      const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
+      if (telling.some(({ kind }) => kind !== "word") || !this.#setting.inNotes(words)) return null;
+    }
+    const start = run.findIndex((item) => telling.includes(item));
+    const words = run.slice(start).map((item) => (item.kind === "word" ? item.word : item.text));
+    return { end: this.#items.length, text: words.join(" ") };
+  }
+
+  /** Named things that the phrasing left out fill the form's slots for them, or the match fails. */
+  #finish(state: State): Match | null {
+    const { form } = this.#variant;
+    let { slots, open } = state;
+    const left: Item[] = [...state.left];
+    for (const item of state.floats) {
+      const filled = this.#float(item, slots, open);
+      if (filled) ({ slots, open } = filled);
+      else if (this.#mode === "near") left.push(item);
+      else return null;
+    }
+    const pointsAt = this.#items.some((item) => item.kind === "word" && STRONG.has(item.word));
+    let pointing = state.pointing;
+    const takesPlace = PLACE_SLOTS.some((slot) => this.#has.has(slot));
+    const hasPlace =
+      PLACE_SLOTS.some((slot) => slots[slot] !== undefined) || open !== null || state.floats.some(isAll);
+    if (pointsAt && takesPlace && !hasPlace && !pointing) {
+      const before = this.#setting.before && whereSlots(this.#setting.before, this.#has, this.#setting.names);
+      if (before) slots = { ...slots, ...before };
+      else if (!state.slots.topic && !state.slots.milestone && !state.slots.notice) pointing = true;
+    }
+    const missing = new Set(state.missing.filter((slot) => slots[slot] === undefined));
+    for (const { name, required } of form.slots)
+      if (required && slots[name] === undefined && !open) missing.add(name);
+    for (const group of form.oneOf) {
+      if (
+        !group.some((slot) => slots[slot] !== undefined) &&
+        !(open && group.some((slot) => PLACE_SLOTS.includes(slot)))
+      )
+        missing.add(group[0] ?? "");
+    }
+    if (this.#mode === "whole" && (missing.size > 0 || open !== null || pointing)) return null;
+    return { form, slots, missing: [...missing], open, pointing, passed: state.passed, left };
+  }
+
+  #float(item: Item, slots: Slots, open: Match["open"]): { slots: Slots; open: Match["open"] } | null {
+    if (item.kind === "milestone" || item.kind === "notice") {
+      if (!this.#has.has(item.kind) || slots[item.kind] !== undefined) return null;
+      return { slots: { ...slots, [item.kind]: item.id }, open };
+    }
+    if (item.kind !== "place") return null;
+    return this.#floatPlace(item, slots, open);
+  }
+
+  #floatPlace(
+    { place }: PlaceItem,
+    slots: Slots,
+    open: Match["open"],
+  ): { slots: Slots; open: Match["open"] } | null {
+    if (place.kind === "side") {
+      if (!this.#has.has("side") || slots.side !== undefined) return null;
+      return { slots: { ...slots, side: place.view }, open };
+    }
+    if (PLACE_SLOTS.some((slot) => slots[slot] !== undefined) || open) return null;
+    if (place.kind === "open")
+      return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open: place } : null;
+    if (place.kind !== "known") return null;
+    if (place.where.kind === "all")
+      return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open } : null;
+    const filled = whereSlots(place.where, this.#has, this.#setting.names);
+    return filled && { slots: { ...slots, ...filled }, open };
+  }
+}
+
+/** Words that always point at something named before. */
+const STRONG = new Set(["it", "them", "those", "these", "they"]);
+
+function isAll(item: Item): boolean {
+  return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";
+}
+
+function isNegation(concept: string): boolean {
+  return lexicon().concepts.get(concept)?.negation === true;
+}
+
+function isSlot(element: Element): boolean {
+  return element.every((atom) => atom.kind === "slot" && atom.keep && atom.slot !== "not");
+}
+
+function lacking(state: State, element: Element): State {
+  const [atom] = element;
+  if (atom?.kind !== "slot") return state;
+  const slot = atom.slot === "where" ? "hole" : atom.slot;
+  return { ...state, missing: [...state.missing, slot] };
+}
+
+function fill(state: State, slot: string, value: string, keep: boolean): State | null {
+  if (!keep) return state;
+  const own = state.slots[slot];
+  if (own !== undefined && own !== value) return null;
+  return { ...state, slots: { ...state.slots, [slot]: value } };
+}
+
+/** A word of the text that no name, phrase or sense explains. */
+export function isUnknownWord(item: Item): item is WordItem {
+  return item.kind === "word" && item.weight === "content" && item.senses.length === 0;
+}

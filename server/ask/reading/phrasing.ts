@@ -1,0 +1,195 @@
+import { Problem } from "../../problem.js";
+import type { FormSpec } from "../form.js";
+import { lexicon } from "../lexicon.js";
+
+/** What one place in a phrasing accepts. */
+export type Atom =
+  | { readonly kind: "concept"; readonly concept: string }
+  | { readonly kind: "literal"; readonly word: string }
+  /**
+   * `via` "part": filled with the family of the part that is named; "known": only words that the notes know; "any":
+   * in any tense; "told": a milestone with its verb ("twist checked", not "twist"). `keep` false: must be there, fills nothing.
+   */
+  | { readonly kind: "slot"; readonly slot: string; readonly via: string | null; readonly keep: boolean };
+
+export type Element = readonly Atom[];
+
+/** One way to say a form, without options: elements in order, and slots that saying it so fills. */
+export interface Variant {
+  readonly form: FormSpec;
+  readonly elements: readonly Element[];
+  readonly fixed: Readonly<Record<string, string>>;
+  /** Only a text with a question mark is read so. */
+  readonly asks: boolean;
+}
+
+/** Phrasings compiled: all their variants, and the words that they use beside the lexicon's. */
+export interface Grammar {
+  readonly forms: readonly FormSpec[];
+  readonly variants: readonly Variant[];
+  readonly words: ReadonlySet<string>;
+  /** Concepts and words that may stand in a question of the form without changing it. */
+  also(form: string): ReadonlySet<string>;
+}
+
+const grammars = new WeakMap<readonly FormSpec[], Grammar>();
+
+/** The grammar of a set of forms, made once. @throws PHRASING_MALFORMED naming form and phrasing */
+export function grammarOf(forms: readonly FormSpec[]): Grammar {
+  const made = grammars.get(forms) ?? compile(forms);
+  grammars.set(forms, made);
+  return made;
+}
+
+function compile(forms: readonly FormSpec[]): Grammar {
+  const words = new Set<string>();
+  const variants = forms.flatMap((form) =>
+    form.phrasings.flatMap((phrasing) => variantsOf(form, phrasing, words)),
+  );
+  const also = new Map(forms.map(({ id, also: list = [] }) => [id, new Set(list)]));
+  const none: ReadonlySet<string> = new Set();
+  return { forms, variants, words, also: (form) => also.get(form) ?? none };
+}
+
+type Node =
+  | { readonly kind: "element"; readonly element: Element }
+  | { readonly kind: "fixed"; readonly slot: string; readonly value: string };
+
+const TOO_MANY = 600;
+
+function variantsOf(form: FormSpec, phrasing: string, words: Set<string>): Variant[] {
+  const asks = phrasing.trimEnd().endsWith("?");
+  const chunks = splitTop(phrasing, ",").map((chunk) => expand(parse(form, phrasing, chunk), words));
+  const orders = permutations(chunks);
+  const seen = new Set<string>();
+  const variants = orders.flatMap((order) =>
+    product(order).flatMap((nodes): Variant[] => {
+      const flat = nodes.flat();
+      const elements = flat.flatMap((node) => (node.kind === "element" ? [node.element] : []));
+      const fixed = Object.fromEntries(
+        flat.flatMap((node) => (node.kind === "fixed" ? [[node.slot, node.value] as const] : [])),
+      );
+      const key = JSON.stringify([elements, fixed]);
+      if (elements.length === 0 || seen.has(key)) return [];
+      seen.add(key);
+      return [{ form, elements, fixed, asks }];
+    }),
+  );
+  if (variants.length === 0 || variants.length > TOO_MANY)
+    throw malformed(form, phrasing, `It stands for ${variants.length} ways to say it.`);
+  return variants;
+}
+
+interface Syntax {
+  readonly kind: "seq" | "maybe" | "word";
+  readonly text: string;
+  readonly of: readonly Syntax[];
+}
+
+function parse(form: FormSpec, phrasing: string, chunk: string): readonly Syntax[] {
+  const out: Syntax[] = [];
+  let at = 0;
+  while (at < chunk.length) {
+    const char = chunk[at];
+    if (char === " " || char === "?") at++;
+    else if (char === "[") {
+      const end = closing(chunk, at);
+      if (end < 0) throw malformed(form, phrasing, "A [ is never closed.");
+      out.push({ kind: "maybe", text: "", of: parse(form, phrasing, chunk.slice(at + 1, end)) });
+      at = end + 1;
+    } else {
+      let end = at;
+      while (end < chunk.length && chunk[end] !== " " && chunk[end] !== "[" && chunk[end] !== "?") end++;
+      out.push({ kind: "word", text: chunk.slice(at, end), of: [] });
+      at = end;
+    }
+  }
+  return out;
+}
+
+function closing(text: string, open: number): number {
+  let depth = 0;
+  for (let at = open; at < text.length; at++) {
+    if (text[at] === "[") depth++;
+    if (text[at] === "]" && --depth === 0) return at;
+  }
+  return -1;
+}
+
+function splitTop(text: string, mark: string): string[] {
+  const parts: string[] = [];
+  let depth = 0;
+  let start = 0;
+  for (let at = 0; at < text.length; at++) {
+    if (text[at] === "[") depth++;
+    if (text[at] === "]") depth--;
+    if (text[at] === mark && depth === 0) {
+      parts.push(text.slice(start, at));
+      start = at + 1;
+    }
+  }
+  return [...parts, text.slice(start)];
+}
+
+/** Every way through the options, as flat lists. */
+function expand(syntax: readonly Syntax[], words: Set<string>): readonly (readonly Node[])[] {
+  return syntax.reduce<readonly (readonly Node[])[]>(
+    (ways, part) => {
+      const own: readonly (readonly Node[])[] =
+        part.kind === "maybe" ? [[], ...expand(part.of, words)] : [nodesOf(part.text, words)];
+      return ways.flatMap((way) => own.map((more) => [...way, ...more]));
+    },
+    [[]],
+  );
+}
+
+function nodesOf(text: string, words: Set<string>): readonly Node[] {
+  const fixed = /^\{([a-zA-Z]+)=([^}]+)\}$/.exec(text);
+  if (fixed) return [{ kind: "fixed", slot: fixed[1] ?? "", value: (fixed[2] ?? "").replaceAll("_", " ") }];
+  const element = text.split("|").flatMap((one) => atomsOf(one, words));
+  return element.length > 0 ? [{ kind: "element", element }] : [];
+}
+
+function atomsOf(text: string, words: Set<string>): Atom[] {
+  const slot = /^\{(~?)([a-zA-Z]+)(?::([a-z]+))?\}$/.exec(text);
+  if (slot) return [{ kind: "slot", slot: slot[2] ?? "", via: slot[3] ?? null, keep: slot[1] !== "~" }];
+  if (text.startsWith("=")) {
+    words.add(text.slice(1).toLowerCase());
+    return [{ kind: "literal", word: text.slice(1).toLowerCase() }];
+  }
+  const word = text.toLowerCase();
+  if (lexicon().concepts.has(word)) return [{ kind: "concept", concept: word }];
+  const senses = lexicon().senses(word);
+  if (senses.length > 0) return senses.map(({ concept }) => ({ kind: "concept", concept }));
+  if (lexicon().weight(word) !== "content") return [];
+  words.add(word);
+  return [{ kind: "literal", word }];
+}
+
+function permutations<T>(list: readonly T[]): readonly (readonly T[])[] {
+  if (list.length <= 1) return [list];
+  return list.flatMap((one, at) =>
+    permutations([...list.slice(0, at), ...list.slice(at + 1)]).map((rest) => [one, ...rest]),
+  );
+}
+
+function product<T>(lists: readonly (readonly T[])[]): readonly (readonly T[])[] {
+  return lists.reduce<readonly (readonly T[])[]>(
+    (ways, list) => ways.flatMap((way) => list.map((one) => [...way, one])),
+    [[]],
+  );
+}
+
+function malformed(form: FormSpec, phrasing: string, what: string): Problem {
+  return new Problem(
+    "PHRASING_MALFORMED",
+    `Form ${form.id} has a phrasing that cannot be read: "${phrasing}". ${what}`,
+    {
+      where: {
+        file: `kb/questions/${form.id}.json`,
+        pointer: `/phrasings/${form.phrasings.indexOf(phrasing)}`,
+      },
+      fix: "Use words, {slot}, [words that may be left out], one|other, and at most three parts between commas.",
+    },
+  );
+}

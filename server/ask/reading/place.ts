@@ -1,0 +1,268 @@
+import { finder } from "../../kit/find.js";
+import type { Row } from "../../kit/types.js";
+import { lexicon } from "../lexicon.js";
+import type { Slots } from "../types.js";
+import type { NameIndex, RowNames } from "./names.js";
+import { inOrder, type Pick } from "./pieces.js";
+
+/** What a question says about where, piece by piece, before it is looked up. */
+export interface Spot {
+  readonly parts: readonly string[] | null;
+  readonly family: string | null;
+  /** Several parts could be meant and the question does not say which. */
+  readonly whichPart: readonly string[] | null;
+  readonly sayings: readonly (readonly string[])[] | null;
+  readonly rows: readonly string[] | null;
+  readonly holes: readonly string[] | null;
+  readonly pick: Pick | null;
+  readonly everything: boolean;
+  /** A name or number that does not exist. */
+  readonly unknown: boolean;
+}
+
+export const NOWHERE: Spot = {
+  parts: null,
+  family: null,
+  whichPart: null,
+  sayings: null,
+  rows: null,
+  holes: null,
+  pick: null,
+  everything: false,
+  unknown: false,
+};
+
+/** A place as slots can name it. */
+export type Where =
+  | { readonly kind: "part" | "row" | "hole" | "family"; readonly id: string }
+  | { readonly kind: "parts" | "rows" | "holes"; readonly ids: readonly string[] }
+  | { readonly kind: "all" };
+
+/** A spot looked up in the assembly. */
+export type Place =
+  | { readonly kind: "known"; readonly where: Where }
+  /** It could be one of these; none when there are too many to say. */
+  | {
+      readonly kind: "open";
+      readonly need: "row" | "part";
+      readonly options: readonly Where[];
+      readonly spot: Spot;
+    }
+  /** Only a side of the assembly: "on the underside". */
+  | { readonly kind: "side"; readonly view: string; readonly spot: Spot }
+  /** Not there; what the same words would name elsewhere. */
+  | { readonly kind: "unknown"; readonly options: readonly Where[] };
+
+/** Most options that an open place is asked back with. */
+const MOST_OPTIONS = 8;
+
+/** Looks a spot up. Never picks one of several: what is not certain stays open. */
+export function placeOf(spot: Spot, names: NameIndex): Place {
+  if (spot.unknown) {
+    const open = spot.whichPart ? openPart({ ...spot, unknown: false }, spot.whichPart, names) : null;
+    return { kind: "unknown", options: open?.kind === "open" ? open.options : [] };
+  }
+  if (spot.holes) return holesOf(spot, spot.holes);
+  if (spot.rows)
+    return spot.pick ? picked(spot, rowsById(spot.rows, names), names) : known(rowsWhere(spot.rows));
+  if (spot.whichPart) return openPart(spot, spot.whichPart, names);
+  if (spot.family && !spot.sayings && !spot.pick) return known({ kind: "family", id: spot.family });
+  const family = names.assembly.families.find(({ id }) => id === spot.family);
+  const parts = spot.parts ?? family?.members ?? null;
+  if (parts) return inParts(spot, parts, names);
+  if (spot.sayings) return rowsAnywhere(spot, spot.sayings, names);
+  if (spot.pick) return { kind: "open", need: "part", options: [], spot };
+  return known({ kind: "all" });
+}
+
+function known(where: Where): Place {
+  return { kind: "known", where };
+}
+
+function holesOf(spot: Spot, holes: readonly string[]): Place {
+  if (spot.pick || spot.sayings || spot.parts) return { kind: "unknown", options: [] };
+  const [only] = holes;
+  return known(
+    holes.length === 1 && only !== undefined ? { kind: "hole", id: only } : { kind: "holes", ids: holes },
+  );
+}
+
+function rowsWhere(rows: readonly string[]): Where {
+  const [only] = rows;
+  return rows.length === 1 && only !== undefined ? { kind: "row", id: only } : { kind: "rows", ids: rows };
+}
+
+function rowsById(ids: readonly string[], names: NameIndex): readonly Row[] {
+  return ids.map((id) => finder(names.assembly).row(id));
+}
+
+function openPart(spot: Spot, parts: readonly string[], names: NameIndex): Place {
+  const options = parts.flatMap((part) => {
+    const place = placeOf({ ...spot, whichPart: null, parts: [part] }, names);
+    return place.kind === "known" ? [place.where] : [];
+  });
+  return { kind: "open", need: "part", options: options.slice(0, 2 * MOST_OPTIONS), spot };
+}
+
+function inParts(spot: Spot, parts: readonly string[], names: NameIndex): Place {
+  const { sayings, pick } = spot;
+  const [only] = parts;
+  if (!sayings && !pick) {
+    return known(
+      parts.length === 1 && only !== undefined ? { kind: "part", id: only } : { kind: "parts", ids: parts },
+    );
+  }
+  const found: Row[] = [];
+  for (const part of parts) {
+    const rows = rowsOfPart(part, names);
+    if (!sayings) {
+      const [row] = rows;
+      if (rows.length === 1 && row) found.push(row.row);
+      else return openRow(spot, parts, rows, names);
+    }
+    for (const saying of sayings ?? []) {
+      const matching = matchingRows(rows, saying);
+      const [row] = matching;
+      if (matching.length === 0) return { kind: "unknown", options: [] };
+      if (matching.length > 1 || !row) return openRow(spot, parts, matching, names);
+      found.push(row.row);
+    }
+  }
+  if (!pick) return known(rowsWhere(found.map(({ id }) => id)));
+  return picked(spot, found, names);
+}
+
+function openRow(spot: Spot, parts: readonly string[], rows: readonly RowNames[], names: NameIndex): Place {
+  const options =
+    parts.length > 1
+      ? []
+      : rows.flatMap(({ row }): Where[] => {
+          const place = spot.pick ? picked(spot, [row], names) : known({ kind: "row", id: row.id });
+          return place.kind === "known" ? [place.where] : [];
+        });
+  if (parts.length === 1 && spot.pick && options.length === 0) return { kind: "unknown", options: [] };
+  return { kind: "open", need: "row", options: options.slice(0, MOST_OPTIONS), spot };
+}
+
+/** Rows that a part owns; for a part without rows of its own, the rows through it. */
+function rowsOfPart(part: string, names: NameIndex): readonly RowNames[] {
+  const own = names.rows.filter(({ row }) => row.part === part);
+  if (own.length > 0) return own;
+  const through = new Set(
+    finder(names.assembly)
+      .holesThrough(part)
+      .map(({ rowId }) => rowId),
+  );
+  return names.rows.filter(({ row }) => through.has(row.id));
+}
+
+/** Rows called exactly so; when there is none, rows whose name has all those words. */
+function matchingRows(rows: readonly RowNames[], saying: readonly string[]): readonly RowNames[] {
+  const asked = new Set(saying);
+  const exact = rows.filter(({ sayings }) =>
+    sayings.some((words) => words.size === asked.size && [...asked].every((word) => words.has(word))),
+  );
+  if (exact.length > 0) return exact;
+  return rows.filter(({ words }) => [...asked].every((word) => words.has(word)));
+}
+
+function rowsAnywhere(spot: Spot, sayings: readonly (readonly string[])[], names: NameIndex): Place {
+  const [saying = []] = sayings;
+  const [word = ""] = saying;
+  const matching = matchingRows(names.rows, saying);
+  const [row] = matching;
+  if (sayings.length === 1 && matching.length === 1 && row)
+    return spot.pick ? picked(spot, [row.row], names) : known({ kind: "row", id: row.row.id });
+  if (sayings.length === 1 && saying.length === 1 && !spot.pick) {
+    const view = names.assembly.views.find(
+      ({ id }) => (lexicon().side(id.toLowerCase()) ?? id.toLowerCase()) === word,
+    );
+    if (view) return { kind: "side", view: view.id, spot };
+  }
+  return { kind: "open", need: "part", options: [], spot };
+}
+
+/** The picked holes of each row; a number that a row does not have makes the place unknown. */
+function picked(spot: Spot, rows: readonly Row[], _names: NameIndex): Place {
+  const { pick } = spot;
+  if (!pick) return known(rowsWhere(rows.map(({ id }) => id)));
+  const ids: string[] = [];
+  for (const row of rows) {
+    const holes = pickFrom(row, pick);
+    if (!holes) return { kind: "unknown", options: [] };
+    ids.push(...holes);
+  }
+  const [only] = ids;
+  if (only === undefined) return { kind: "unknown", options: [] };
+  return known(ids.length === 1 ? { kind: "hole", id: only } : { kind: "holes", ids });
+}
+
+function pickFrom(row: Row, pick: Pick): readonly string[] | null {
+  if (pick.kind === "but") {
+    const left = pickFrom(row, pick.left);
+    return left && row.holes.filter((hole) => !left.includes(hole));
+  }
+  const ordered = inOrder(row.holes, row.numbered, pick.from);
+  if (!ordered) return null;
+  if (pick.kind === "numbers") {
+    const holes = pick.numbers.map((number) => ordered[number - 1]);
+    const found = holes.filter((hole) => hole !== undefined);
+    return found.length === holes.length ? row.holes.filter((hole) => found.includes(hole)) : null;
+  }
+  if (pick.count > ordered.length || pick.count < 1) return null;
+  const some =
+    pick.kind === "first" ? ordered.slice(0, pick.count) : ordered.slice(ordered.length - pick.count);
+  return row.holes.filter((hole) => some.includes(hole));
+}
+
+/** Slots that can say where. */
+export const PLACE_SLOTS: readonly string[] = ["hole", "holes", "row", "part", "family"];
+
+/** The place as the slots that a form has; null when the form cannot name such a place. */
+export function whereSlots(where: Where, has: ReadonlySet<string>, names: NameIndex): Slots | null {
+  if (where.kind === "all") return {};
+  if (where.kind === "part" || where.kind === "row" || where.kind === "hole" || where.kind === "family") {
+    if (has.has(where.kind)) return { [where.kind]: where.id };
+  }
+  if (!has.has("holes")) return null;
+  return { holes: holesAt(where, names) };
+}
+
+/** Ids of all holes at a place, in the assembly's order. */
+export function holesAt(where: Where, names: NameIndex): readonly string[] {
+  const find = finder(names.assembly);
+  const ids = (): readonly string[] => {
+    switch (where.kind) {
+      case "all":
+        return names.assembly.holes.map(({ id }) => id);
+      case "hole":
+        return [where.id];
+      case "holes":
+        return where.ids;
+      case "row":
+        return find.row(where.id).holes;
+      case "rows":
+        return where.ids.flatMap((row) => find.row(row).holes);
+      case "part":
+        return find.holesThrough(where.id).map(({ id }) => id);
+      case "parts":
+        return where.ids.flatMap((part) => find.holesThrough(part).map(({ id }) => id));
+      case "family":
+        return (names.assembly.families.find(({ id }) => id === where.id)?.members ?? []).flatMap((part) =>
+          find.holesThrough(part).map(({ id }) => id),
+        );
+    }
+  };
+  const wanted = new Set(ids());
+  return names.assembly.holes.filter(({ id }) => wanted.has(id)).map(({ id }) => id);
+}
+
+/** The place that slots name; null when they name none. */
+export function whereOf(slots: Slots): Where | null {
+  if (slots.hole) return { kind: "hole", id: slots.hole };
+  if (slots.holes && slots.holes.length > 0) return { kind: "holes", ids: slots.holes };
+  if (slots.row) return { kind: "row", id: slots.row };
+  if (slots.part) return { kind: "part", id: slots.part };
+  if (slots.family) return { kind: "family", id: slots.family };
+  return null;
+}

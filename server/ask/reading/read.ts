@@ -1,0 +1,240 @@
+import type { Assembly, Kit } from "../../kit/types.js";
+import { NO_WORK, type Work } from "../../kit/work.js";
+import type { FormSpec } from "../form.js";
+import { lexicon } from "../lexicon.js";
+import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
+import { type Asked, clipped, isClipped } from "./clipped.js";
+import { type Item, itemsOf } from "./items.js";
+import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
+import { nameIndex } from "./names.js";
+import { grammarOf } from "./phrasing.js";
+import { NOWHERE, whereOf } from "./place.js";
+import { MAX_CHARS, MAX_WORDS } from "./text.js";
+import { type Correction, type Token, tokensOf } from "./tokens.js";
+
+/** What reading needs of a job. */
+export interface Bench {
+  readonly kit: Kit;
+  readonly assembly: Assembly;
+  readonly work: Work;
+  readonly forms: readonly FormSpec[];
+  /** Whether the notes have something on all of these words. */
+  readonly inNotes: (words: readonly string[]) => boolean;
+}
+
+/** Why a question is asked back. Codes only; the sentences are in asking.ts. */
+export type Doubt =
+  | { readonly code: "empty" }
+  | { readonly code: "too-long" }
+  | { readonly code: "two-readings" }
+  | { readonly code: "missing"; readonly ask: string }
+  | { readonly code: "which-place"; readonly need: "row" | "part" }
+  | { readonly code: "unknown-name"; readonly names: readonly string[] }
+  | { readonly code: "nothing-before" }
+  | { readonly code: "name-only" }
+  | { readonly code: "elsewhere"; readonly who: string }
+  | { readonly code: "unread" };
+
+/** What came of reading a text. */
+export type Outcome =
+  | {
+      readonly kind: "read";
+      readonly asked: Asked;
+      readonly corrected: readonly Correction[];
+    }
+  | {
+      readonly kind: "doubt";
+      readonly doubt: Doubt;
+      /** What is certain so far; null when not even the form is. */
+      readonly partly: Asked | null;
+      readonly choices: readonly Asked[];
+      /** Content words that could not be used. */
+      readonly unread: readonly string[];
+      readonly corrected: readonly Correction[];
+    };
+
+/**
+ * Reads a question, or says why it cannot be read. Sound: every telling word is used by the phrasing, names
+ * something or is light; otherwise it is asked back.
+ * @param before  the reading before it, for "and on rib 4?"
+ */
+export function read(text: string, bench: Bench, before: Asked | null): Outcome {
+  if (text.length > MAX_CHARS) return doubt({ code: "too-long" }, []);
+  const names = nameIndex(bench.kit, bench.assembly);
+  const grammar = grammarOf(bench.forms);
+  const { tokens, corrected } = tokensOf(text, names, grammar.words);
+  if (tokens.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
+  if (tokens.length === 0) return doubt({ code: "empty" }, []);
+  const setting: Setting = {
+    grammar,
+    names,
+    before: before && whereOf(before.slots),
+    inNotes: bench.inNotes,
+    asks: text.includes("?"),
+  };
+  return readItems(itemsOf(tokens, names), { tokens, setting, bench, before, corrected });
+}
+
+interface Reader {
+  readonly tokens: readonly Token[];
+  readonly setting: Setting;
+  readonly bench: Bench;
+  readonly before: Asked | null;
+  readonly corrected: readonly Correction[];
+}
+
+function readItems(items: readonly Item[], reader: Reader): Outcome {
+  const { setting, bench, before, corrected } = reader;
+  const wholes = closest(matches(items, setting, "whole"));
+  const [whole] = wholes;
+  if (whole && wholes.length === 1) return { kind: "read", asked: askedOf(whole), corrected };
+  if (whole) {
+    return {
+      ...doubt({ code: "two-readings" }, corrected),
+      choices: wholes.map(askedOf).slice(0, MOST_CHOICES),
+    };
+  }
+  const unknown = items
+    .filter((item) => item.kind === "place" && item.place.kind === "unknown")
+    .map(({ text }) => text);
+  if (unknown.length > 0) return unknownNames(items, unknown, reader);
+  const follow = before && clipped(items, before, setting);
+  const form = follow && bench.forms.find(({ id }) => id === follow.form);
+  if (follow && form) {
+    const [slot] = lackingSlots(form, follow.slots);
+    if (slot === undefined) return { kind: "read", asked: follow, corrected };
+    const lacking: Match = {
+      form,
+      slots: follow.slots,
+      missing: [slot],
+      open: null,
+      pointing: false,
+      passed: 0,
+      left: [],
+    };
+    return missing(lacking, [lacking], reader);
+  }
+  const partial = closest(fewestGaps(matches(items, setting, "missing")));
+  const [part] = partial;
+  if (part) return missing(part, partial, reader);
+  return unread(items, reader);
+}
+
+function askedOf({ form, slots }: Match): Asked {
+  return { form: form.id, slots };
+}
+
+function doubt(reason: Doubt, corrected: readonly Correction[]): Extract<Outcome, { kind: "doubt" }> {
+  return { kind: "doubt", doubt: reason, partly: null, choices: [], unread: [], corrected };
+}
+
+/** The readings that pass over the fewest words, each once. */
+function closest(found: readonly Match[]): readonly Match[] {
+  const least = Math.min(...found.map(({ passed }) => passed));
+  const seen = new Set<string>();
+  return found.filter((match) => {
+    const key = keyOf(match);
+    if (match.passed > least || seen.has(key)) return false;
+    seen.add(key);
+    return true;
+  });
+}
+
+function keyOf({ form, slots, open }: Match): string {
+  const sorted = Object.entries(slots).sort(([a], [b]) => (a < b ? -1 : 1));
+  return JSON.stringify([form.id, sorted, open !== null]);
+}
+
+function fewestGaps(found: readonly Match[]): readonly Match[] {
+  const gaps = ({ missing, open, pointing }: Match): number => missing.length + (open || pointing ? 1 : 0);
+  const least = Math.min(...found.map(gaps));
+  return found.filter((match) => gaps(match) === least);
+}
+
+/** One thing is missing: asked for, with the choices that make sense; or taken from the reading before. */
+function missing(
+  match: Match,
+  all: readonly Match[],
+  { setting, bench, before, corrected }: Reader,
+): Outcome {
+  const { names } = setting;
+  const [slot] = match.missing;
+  const inherited =
+    before && slot !== undefined && all.length === 1 && !match.open
+      ? fromBefore(match, before, setting)
+      : null;
+  if (inherited) return { kind: "read", asked: inherited, corrected };
+  const choices = all.flatMap((one) => completions(one, names, bench.work)).slice(0, MOST_CHOICES);
+  const ask = match.form.slots.find(({ name }) => name === slot)?.ask;
+  const reason: Doubt = match.open
+    ? { code: "which-place", need: match.open.need }
+    : match.pointing || ask === undefined
+      ? { code: "nothing-before" }
+      : { code: "missing", ask };
+  return { ...doubt(reason, corrected), partly: all.length === 1 ? askedOf(match) : null, choices };
+}
+
+/** The place of the reading before, when that is all that is missing. */
+function fromBefore(match: Match, before: Asked, { names }: Setting): Asked | null {
+  const place = whereOf(before.slots);
+  const [only] = completions(
+    { ...match, open: place && { kind: "open", need: "part", options: [place], spot: NOWHERE } },
+    names,
+    NO_WORK,
+  );
+  return place && only ? only : null;
+}
+
+/** Something is named that does not exist: said so, and never answered for another. */
+function unknownNames(items: readonly Item[], unknown: readonly string[], reader: Reader): Outcome {
+  const { setting, bench, corrected } = reader;
+  const opened = items.map((item): Item => {
+    if (item.kind !== "place" || item.place.kind !== "unknown") return item;
+    return { ...item, place: { kind: "open", need: "part", options: item.place.options, spot: NOWHERE } };
+  });
+  const partial = closest(fewestGaps(matches(opened, { ...setting, before: null }, "missing")));
+  const choices = partial
+    .filter((match) => match.open && match.open.options.length > 0)
+    .flatMap((match) => completions(match, setting.names, bench.work))
+    .slice(0, MOST_CHOICES);
+  return { ...doubt({ code: "unknown-name", names: unknown }, corrected), choices, unread: unknown };
+}
+
+/** Not read whole: the words that could not be used are named, and what may have been meant is offered. */
+function unread(items: readonly Item[], { setting, bench, before, corrected }: Reader): Outcome {
+  const near = matches(items, setting, "near")
+    .filter(({ form, slots, open, pointing }) => !open && !pointing && lackingSlots(form, slots).length === 0)
+    .filter(({ left }) => left.length < items.filter(isTelling).length)
+    .sort((a, b) => a.left.length - b.left.length || a.passed - b.passed);
+  const byForm = near.filter((match, at) => near.findIndex(({ form }) => form === match.form) === at);
+  const words = items.filter(isUnknownWord).map(({ text }) => text);
+  const left = (near[0]?.left ?? items.filter(isTelling)).map(({ text }) => text);
+  const told = words.length > 0 ? words : left;
+  const who = items
+    .flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []))
+    .map((word) => lexicon().elsewhere(word))
+    .find((one) => one !== undefined);
+  if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
+  if (isClipped(items) || (before === null && items.every((item) => !isTelling(item))))
+    return nameOnly(items, setting, bench, corrected);
+  return { ...doubt({ code: "unread" }, corrected), choices: byForm.slice(0, 4).map(askedOf), unread: told };
+}
+
+function isTelling(item: Item): boolean {
+  return item.kind !== "word" || item.weight === "content";
+}
+
+function nameOnly(
+  items: readonly Item[],
+  { names }: Setting,
+  bench: Bench,
+  corrected: readonly Correction[],
+): Outcome {
+  const places = items.flatMap((item) =>
+    item.kind === "place" && item.place.kind === "known" ? [item.place.where] : [],
+  );
+  const [where] = places;
+  const choices = where && places.length === 1 ? formsFor(where, bench.forms, names) : [];
+  const reason: Doubt = choices.length > 0 ? { code: "name-only" } : { code: "nothing-before" };
+  return { ...doubt(reason, corrected), choices, unread: [] };
+}

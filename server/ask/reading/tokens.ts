@@ -1,0 +1,168 @@
+import { lexicon } from "../lexicon.js";
+import type { Id, NameIndex } from "./names.js";
+import { correct } from "./spelling.js";
+import { type Word, wordsOf } from "./text.js";
+
+/** One word to read, with what it was in the text. */
+export interface Token {
+  readonly word: string;
+  /** As typed; several tokens may come from one typed word. */
+  readonly text: string;
+  /** Punctuation that follows. */
+  readonly after: string;
+  /** The id that was typed exactly, apart from case. */
+  readonly id?: Id;
+  /** A size ("3.2 mm", "#30", "1/8"): never a count, never a hole number. */
+  readonly size?: boolean;
+  /** Shaped like an id or a code, and nothing of that name exists. */
+  readonly unknownId?: boolean;
+}
+
+export interface Correction {
+  readonly from: string;
+  readonly to: string;
+}
+
+/** The text as tokens, misspelt ordinary words put right. Codes, sizes and anything with a digit stay as typed. */
+export function tokensOf(
+  text: string,
+  names: NameIndex,
+  extraWords: ReadonlySet<string>,
+): { readonly tokens: readonly Token[]; readonly corrected: readonly Correction[] } {
+  const corrected: Correction[] = [];
+  const words = wordsOf(text);
+  const tokens = words.flatMap((word, at) => split(word, words[at + 1], names));
+  const known = (word: string): boolean =>
+    lexicon().knows(word) ||
+    names.knows(word) ||
+    extraWords.has(word) ||
+    lexicon().ordinal(word) !== undefined;
+  const spelt = tokens.map((token): Token => {
+    const { word } = token;
+    if (token.id || token.size || token.unknownId || known(word) || !/^[a-z]+$/.test(word)) return token;
+    const better = lexicon().slip(word) ?? correct(word, names.words, extraWords);
+    if (better === undefined) return token;
+    corrected.push({ from: token.text, to: better });
+    return { ...token, word: better };
+  });
+  const whole = spelt.flatMap((token): Token[] => {
+    const full = lexicon().contraction(token.word);
+    return full && token.id === undefined ? spread(token, full) : [token];
+  });
+  return { tokens: whole.flatMap(unNegated), corrected };
+}
+
+const UNIT = /^(mm|cm|in|inch|inches|"|thou|deg|degrees)$/;
+
+function split(word: Word, next: Word | undefined, names: NameIndex): Token[] {
+  const { text, word: plain, after } = word;
+  const id = names.id(plain);
+  if (id) return [{ word: plain, text, after, id }];
+  if (/^\d+$/.test(plain)) {
+    const isSize = next !== undefined && UNIT.test(next.word) && !isInThere(next) && after === "";
+    return [{ word: String(Number(plain)), text, after, ...(isSize ? { size: true } : {}) }];
+  }
+  if (UNIT.test(plain) && plain !== "in") return [{ word: plain, text, after, size: true }];
+  if (/^\d+-\d+$/.test(plain)) {
+    const [from = "", to = ""] = plain.split("-");
+    return [
+      { word: from, text, after: "-" },
+      { word: to, text, after },
+    ];
+  }
+  if (/^\d+(,\d+)+$/.test(plain)) {
+    if (next !== undefined && UNIT.test(next.word) && !isInThere(next))
+      return [{ word: plain, text, after, size: true }];
+    const parts = plain.split(",");
+    return parts.map((part, at) => ({ word: part, text, after: at < parts.length - 1 ? "," : after }));
+  }
+  if (/^#?\d+([.,/-]\d+)*("|mm|in)?$/.test(plain) || /^\d+(\.\d+)?(x\d+(\.\d+)?)+$/.test(plain)) {
+    const hash = /^#(\d{1,3})$/.exec(plain)?.[1];
+    return [
+      {
+        word: hash ?? plain,
+        text,
+        after,
+        ...(hash ? {} : { size: true }),
+        ...(hash ? { after: `${after}#` } : {}),
+      },
+    ];
+  }
+  const range = /^(.+\.)(\d+)-(\d+)$/.exec(plain);
+  if (range) {
+    const [, stem = "", from = "", to = ""] = range;
+    const first = names.id(`${stem}${from}`);
+    if (first) {
+      return [
+        { word: `${stem}${from}`, text, after: "-", id: first },
+        { word: String(Number(to)), text, after },
+      ];
+    }
+  }
+  if (plain.includes(".")) return splitDotted(word, names);
+  if (plain.includes("-")) return splitHyphens(word, names);
+  const joined = /^([a-z]+)(\d+)$/.exec(plain);
+  if (joined) {
+    const [, noun = "", number = ""] = joined;
+    if (isNoun(noun, names))
+      return [
+        { word: noun, text, after: "" },
+        { word: String(Number(number)), text, after },
+      ];
+  }
+  if (
+    /\d/.test(plain) &&
+    lexicon().ordinal(plain) === undefined &&
+    lexicon().contraction(plain) === undefined
+  )
+    return [{ word: plain, text, after, unknownId: true }];
+  return [{ word: plain, text, after }];
+}
+
+/** "in" is an inch only right after a number and before nothing else; "3 in the top row" is no size. */
+function isInThere(next: Word): boolean {
+  return next.word === "in";
+}
+
+function isNoun(noun: string, names: NameIndex): boolean {
+  return (
+    names.knows(noun) ||
+    lexicon()
+      .senses(noun)
+      .some(({ concept }) => concept === "hole" || concept === "row")
+  );
+}
+
+/** `RIB-12.top.3` that does not exist stays whole, so that it is named; "rib3.top.4" is three words. */
+function splitDotted(word: Word, names: NameIndex): Token[] {
+  const { text, word: plain, after } = word;
+  const pieces = plain.split(".");
+  const [first = ""] = pieces;
+  const looksLikeId = names.isPartId(first) || /^[a-z]+(-[a-z0-9]+)+$/.test(first);
+  if (looksLikeId && /\d/.test(plain)) return [{ word: plain, text, after, unknownId: true }];
+  return pieces.flatMap((piece, at) =>
+    split({ text: piece, word: piece, after: at < pieces.length - 1 ? "." : after }, undefined, names),
+  );
+}
+
+function splitHyphens(word: Word, names: NameIndex): Token[] {
+  const { text, word: plain, after } = word;
+  const pieces = plain.split("-");
+  const [first = ""] = pieces;
+  if (/\d/.test(plain) && !isNoun(first, names) && lexicon().ordinal(first) === undefined)
+    return [{ word: plain, text, after, unknownId: true }];
+  return pieces.flatMap((piece, at) =>
+    split({ text: piece, word: piece, after: at < pieces.length - 1 ? "" : after }, undefined, names),
+  );
+}
+
+function spread(token: Token, words: readonly string[]): Token[] {
+  return words.map((word, at) => ({ ...token, word, after: at < words.length - 1 ? "" : token.after }));
+}
+
+/** "undimpled" → "not", "dimpled". */
+function unNegated(token: Token): Token[] {
+  const concept = lexicon().negated(token.word);
+  if (concept === undefined || concept === "set") return [token];
+  return spread(token, ["not", token.word.replace(/^un/, "")]);
+}
