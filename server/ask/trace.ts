@@ -1,3 +1,4 @@
+import type { OrderRule } from "../order/types.js";
 import type { AttributeTrace, ClaimTrace } from "../ruling/types.js";
 import type { Job, Source, TraceEntry } from "./types.js";
 import { decisive } from "./wording/conditions.js";
@@ -92,6 +93,24 @@ export function reachTrace(
     holes: alikeHoles,
     approaches: job.reach.holes[index]?.approaches ?? [],
   }));
+}
+
+/** Evidence for order rules: one entry for each rule, with all the holes that it names here. */
+export function orderTrace(job: Job, orders: readonly OrderRule[]): readonly TraceEntry[] {
+  const groups = new Map<string, OrderRule[]>();
+  for (const order of orders) {
+    const key = `${order.rule} ${order.verdict}`;
+    groups.set(key, [...(groups.get(key) ?? []), order]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const [first] = group;
+    const rule = first && job.rulebook.byId.get(first.rule);
+    if (!rule) return [];
+    const holes = [...new Set(group.map(({ hole }) => hole))];
+    return [
+      { kind: "order", rule: rule.id, title: rule.title, holes, verdict: first.verdict, why: rule.why },
+    ];
+  });
 }
 
 const RANK_ORDER = ["notice", "manual", "shop", "handbook"];

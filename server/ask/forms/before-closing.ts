@@ -4,7 +4,7 @@ import { openGates } from "../../order/prep.js";
 import type { BeforeClosing, HoleBefore, PrepGateState } from "../../order/types.js";
 import { type Act, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
-import { drawingSource, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
 import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
@@ -208,7 +208,10 @@ function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState
     ...reachTrace(job, [...lost, ...ids(closing.dependsOnWay)], anyWay),
     ...reachTrace(job, ids(closing.alsoOneSided), everyWay),
     ...reachTrace(job, ids(closing.late), closed),
-    ...orderTrace(job, concerned),
+    ...orderTrace(
+      job,
+      concerned.flatMap(({ orderRules }) => orderRules),
+    ),
     ...holdTrace(
       job,
       held.map(({ hold }) => hold).filter((hold) => hold !== null),
@@ -216,23 +219,6 @@ function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState
     ...rulingTrace(job, ids(open), ["head", "treatment"]),
     ...gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done })),
   ];
-}
-
-/** One entry for each order rule, with all the holes that it names here. */
-function orderTrace(job: Job, holes: readonly HoleBefore[]): readonly TraceEntry[] {
-  const rules = holes.flatMap(({ orderRules }) => orderRules);
-  return grouped(rules, ({ rule, verdict }) => [rule, verdict]).map((group) => {
-    const { rule, verdict } = group[0] as (typeof rules)[number];
-    const known = job.rulebook.byId.get(rule);
-    return {
-      kind: "order" as const,
-      rule,
-      title: known?.title ?? rule,
-      holes: group.map(({ hole }) => hole),
-      verdict,
-      why: known?.why ?? "",
-    };
-  });
 }
 
 /** Cautions that go with the gates still to be done. */

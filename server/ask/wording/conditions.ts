@@ -2,7 +2,7 @@ import type { Dictionary } from "../../facts/types.js";
 import type { Units } from "../../kit/units.js";
 import type { ConditionTrace } from "../../ruling/types.js";
 import { listed } from "./grammar.js";
-import { isWanted, sayValue, theFact } from "./measures.js";
+import { factLabel, isWanted, sayValue, theFact } from "./measures.js";
 import type { Names } from "./names.js";
 
 export type LeafTrace = Extract<ConditionTrace, { op: "leaf" }>;
@@ -39,8 +39,16 @@ export function sayLeaf(leaf: LeafTrace, sayer: Sayer): string {
   return sayLeafAt(leaf, [leaf.actual], sayer);
 }
 
-/** The same condition at several holes, with all their values: "headroom is 0.4 to 0.8 mm, less than the 1 mm wanted". */
-function sayLeafAt(leaf: LeafTrace, actuals: readonly LeafTrace["actual"][], sayer: Sayer): string {
+/**
+ * The same condition at several holes, with all their values: "headroom is 0.4 to 0.8 mm, less than the 1 mm wanted".
+ * @param alsoNeeded  further conditions on the same fact with the same values
+ */
+function sayLeafAt(
+  leaf: LeafTrace,
+  actuals: readonly LeafTrace["actual"][],
+  sayer: Sayer,
+  alsoNeeded: readonly LeafTrace[] = [],
+): string {
   const { dictionary, names, units } = sayer;
   const entry = dictionary.facts.get(leaf.fact) ?? { name: leaf.fact, unit: null, valuesFrom: null };
   const needed = sayValue(leaf.needed, entry, names, units);
@@ -50,8 +58,10 @@ function sayLeafAt(leaf: LeafTrace, actuals: readonly LeafTrace["actual"][], say
     const lack = leaf.verdict === "false" ? "is not settled" : "is not known";
     return `${theFact(leaf.fact)} ${lack} (${asked(leaf, needed)})`;
   }
+  if (found.every((value) => value === "none")) return `there is no ${factLabel(leaf.fact)}`;
   const actual = sayActuals(found, (value) => sayValue(value, entry, names, units));
-  const tail = comparison(leaf, needed);
+  const tails = alsoNeeded.map((other) => comparison(other, sayValue(other.needed, entry, names, units)));
+  const tail = listed([...new Set([comparison(leaf, needed), ...tails])].filter((one) => one !== ""));
   return `${theFact(leaf.fact)} is ${actual}${tail === "" ? "" : `, ${tail}`}`;
 }
 
@@ -127,19 +137,32 @@ export function joinConditions(said: readonly string[]): string {
  * @param traces  the rule's conditions at one hole or at several with the same outcome
  */
 export function sayConditions(traces: readonly ConditionTrace[], sayer: Sayer): readonly string[] {
-  const leaves = new Map<string, LeafTrace[]>();
-  for (const leaf of traces.flatMap(decisive)) {
-    const key = JSON.stringify([leaf.fact, leaf.operator, leaf.needed, leaf.verdict]);
-    const list = leaves.get(key);
-    if (list) list.push(leaf);
-    else leaves.set(key, [leaf]);
-  }
-  const said = [...leaves.values()].map((list) =>
-    sayLeafAt(
-      list[0] as LeafTrace,
-      list.map(({ actual }) => actual),
-      sayer,
-    ),
-  );
+  const leaves = groupedBy(traces.flatMap(decisive), ({ fact, operator, needed, verdict }) => [
+    fact,
+    operator,
+    needed,
+    verdict,
+  ]);
+  const ofOneFact = groupedBy(leaves, (list) => [list[0]?.fact, list.map(({ actual }) => actual)]);
+  const said = ofOneFact.map((lists) => {
+    const [first, ...others] = lists as readonly (readonly [LeafTrace, ...LeafTrace[]])[];
+    return first
+      ? sayLeafAt(
+          first[0],
+          first.map(({ actual }) => actual),
+          sayer,
+          others.map(([leaf]) => leaf),
+        )
+      : "";
+  });
   return [...new Set(said)];
+}
+
+function groupedBy<T>(items: readonly T[], keyOf: (item: T) => unknown): readonly (readonly T[])[] {
+  const groups = new Map<string, T[]>();
+  for (const item of items) {
+    const key = JSON.stringify(keyOf(item));
+    groups.set(key, [...(groups.get(key) ?? []), item]);
+  }
+  return [...groups.values()];
 }

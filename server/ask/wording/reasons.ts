@@ -4,6 +4,7 @@ import type {
   ApproachNow,
   Hold,
   HoleBefore,
+  May,
   OrderRule,
   PrepGateState,
   Reason,
@@ -55,14 +56,9 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
         .map((way) => `setting ${names.where(way.holes, 1)} walls in ${sayRivets(job, way.wallsIn)}`)
         .join("; ")}`;
     case "choose-way":
-      return `close it by ${names.where(reason.use, 2)}, not by ${names.where(reason.avoid, 2)}: that would wall something in`;
+      return `close it by one of these: ${names.where(reason.use, 2)}; not by these, which would wall something in: ${names.where(reason.avoid, 2)}`;
     case "no-way-may-be-set":
-      return `none of the rivets that close it may be set now: ${listed(
-        sayFirstReasons(
-          job,
-          reason.why.flatMap((may) => may.reasons),
-        ),
-      )}`;
+      return `none of the rivets that close it may be set now: ${sayWhyNone(job, reason.why)}`;
     case "not-settled":
       return sayNotSettled(job, reason);
     case "prep-open":
@@ -70,7 +66,11 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
     case "prep-unknown":
       return `whether ${sayGateName(job, reason.gate)} is needed on ${names.thePart(reason.gate.part)} is not decided, and it is not marked as done`;
     case "order-rule":
-      return sayOrder(job, reason.order, asked.includes(reason.order.hole));
+      return sayOrder(
+        job,
+        reason.order,
+        asked.includes(reason.order.hole) ? "it" : names.hole(reason.order.hole),
+      );
     case "limit":
       return sayLimit(job, reason);
     case "stack-part-loose":
@@ -100,16 +100,137 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
   }
 }
 
-/** The first few different reasons that weigh. */
-export function sayFirstReasons(
+/** A reason in words, with the holes of the drawing that it is about beyond those asked. */
+export interface SaidReason {
+  readonly code: Reason["code"];
+  readonly weight: Reason["weight"];
+  readonly holes: readonly string[];
+  /** Stands alone. */
+  readonly text: string;
+  /** For a line that names the holes already. */
+  readonly beside: string;
+}
+
+/** What matters most first: reach, holds and order before what is open, and that before the marks of the prep. */
+const CODE_ORDER: readonly Reason["code"][] = [
+  "already-set",
+  "already-closed",
+  "walled-in",
+  "held",
+  "walls-in-held",
+  "would-wall-in",
+  "every-way-walls-in",
+  "wall-each-other-in",
+  "nothing-closes-it",
+  "order-rule",
+  "ruled-otherwise",
+  "nothing-to-enlarge",
+  "layers-together",
+  "limit",
+  "not-settled",
+  "no-way-may-be-set",
+  "in-this-order",
+  "choose-way",
+  "enlarge-first",
+  "part-the-layers",
+  "pinned-in-the-way",
+  "as-ruled",
+  "stack-part-loose",
+  "gate-done",
+  "prep-open",
+  "prep-unknown",
+];
+
+/**
+ * Reasons in words, the same one once, what matters most first. What belongs together is said together: one order
+ * rule on many holes that were not asked about, a part's open gates, attributes that lack the same fact.
+ */
+export function sayWeighing(
   job: Job,
   reasons: readonly Reason[],
-  asked: readonly string[] = [],
-  few = 2,
-): readonly string[] {
-  const weighing = reasons.filter(({ weight }) => weight !== "note");
-  const said = [...new Set(weighing.map((reason) => sayReason(job, reason, asked)))];
-  return said.length > few ? [...said.slice(0, few), counted(said.length - few, "other reason")] : said;
+  asked: readonly string[],
+): readonly SaidReason[] {
+  const groups = new Map<string, Reason[]>();
+  reasons.forEach((reason, i) => {
+    const key = togetherKey(reason, asked) ?? `alone ${i}`;
+    groups.set(key, [...(groups.get(key) ?? []), reason]);
+  });
+  const said = [...groups.values()].map((group) => sayTogether(job, group, asked));
+  const distinct = [...new Map(said.map((one) => [`${one.weight} ${one.text}`, one])).values()];
+  return distinct.sort((a, b) => CODE_ORDER.indexOf(a.code) - CODE_ORDER.indexOf(b.code));
+}
+
+function togetherKey(reason: Reason, asked: readonly string[]): string | null {
+  const { code, weight } = reason;
+  switch (code) {
+    case "prep-open":
+      return JSON.stringify([code, weight, reason.gate.part]);
+    case "stack-part-loose":
+      return JSON.stringify([code, weight, reason.hole]);
+    case "not-settled":
+      return reason.status === "conflict"
+        ? null
+        : JSON.stringify([code, weight, reason.hole, reason.missing]);
+    case "order-rule": {
+      if (asked.includes(reason.order.hole)) return null;
+      const { rule, relation, part, partState, verdict } = reason.order;
+      return JSON.stringify([code, weight, rule, relation, part, partState, verdict]);
+    }
+    default:
+      return null;
+  }
+}
+
+function sayTogether(job: Job, group: readonly Reason[], asked: readonly string[]): SaidReason {
+  const [first] = group as readonly [Reason, ...Reason[]];
+  const names = namesOf(job);
+  const plain = (text: string, holes: readonly string[] = [], beside = text): SaidReason => ({
+    code: first.code,
+    weight: first.weight,
+    holes,
+    text,
+    beside,
+  });
+  switch (first.code) {
+    case "prep-open": {
+      const gates = group.flatMap((reason) => (reason.code === "prep-open" ? [reason.gate.gate] : []));
+      const list = listed([...new Set(gates)].map((gate) => names.gate(gate)));
+      return plain(`not marked as done on ${names.thePart(first.gate.part)}: ${list}`);
+    }
+    case "stack-part-loose": {
+      const parts = group.flatMap((reason) => (reason.code === "stack-part-loose" ? [reason.part] : []));
+      return plain(`no mark shows that ${names.parts(parts)} ${plural(parts.length, "is", "are")} on`);
+    }
+    case "not-settled": {
+      if (first.status === "conflict") return plain(sayReason(job, first, asked));
+      const attributes = group.flatMap((reason) => (reason.code === "not-settled" ? [reason.attribute] : []));
+      return plain(sayUndecided(attributes, first.missing, finder(job.assembly).hole(first.hole)));
+    }
+    case "order-rule": {
+      if (asked.includes(first.order.hole)) return plain(sayReason(job, first, asked));
+      const all = group.flatMap((reason) => (reason.code === "order-rule" ? [reason.order.hole] : []));
+      const holes = [...new Set(all)];
+      return plain(sayOrder(job, first.order, names.where(holes, 2)), holes, sayOrder(job, first.order, ""));
+    }
+    case "would-wall-in": {
+      const holes = first.holes.map(({ hole }) => hole);
+      return plain(sayReason(job, first, asked), holes, "would be walled in");
+    }
+    default:
+      return plain(sayReason(job, first, asked));
+  }
+}
+
+/** Why none of several rivets may be set: the reasons that weigh, the most common first. */
+function sayWhyNone(job: Job, why: readonly May[]): string {
+  const counts = new Map<string, number>();
+  for (const { reasons, holes } of why) {
+    const weighing = reasons.filter(({ weight }) => weight !== "note");
+    for (const { text } of sayWeighing(job, weighing, holes)) counts.set(text, (counts.get(text) ?? 0) + 1);
+  }
+  const said = [...counts].sort((a, b) => b[1] - a[1]).map(([text]) => text);
+  const rest = said.length - 2;
+  return [...said.slice(0, 2), ...(rest > 0 ? [counted(rest, "other reason")] : [])].join("; ");
 }
 
 /** "6 rivets (rib 2, top flange row, holes 2–6 from the front)". */
@@ -167,22 +288,22 @@ export function sayGate(job: Job, gate: PrepGateState): string {
   return `${sayGateName(job, gate)} ${state} on ${namesOf(job).thePart(gate.part)}`;
 }
 
-/** What an order rule asks for, and how the part that it names stands; its hole is "it" or goes by name. */
+/**
+ * What an order rule asks for, and how the part that it names stands.
+ * @param who  what the rule is about: "it", holes by name, or "" beside their name
+ */
 export function sayOrder(
   job: Job,
-  { hole, rule, strength, relation, part, partState, verdict }: OrderRule,
-  isIt = true,
+  { rule, strength, relation, part, partState, verdict }: OrderRule,
+  who = "it",
 ): string {
-  const names = namesOf(job);
   const title = sayRule(job.rulebook.byId.get(rule)?.title ?? rule);
-  const wish = `${strength === "must" ? "is set" : "is better set"} ${relation} ${names.thePart(part)} comes on`;
-  const states = {
-    closed: "it is closed already",
-    pinned: "it is pinned",
-    loose: "no mark shows that it is on",
-  };
-  const maybe = verdict === "unknown" ? "perhaps, a fact is missing: " : "";
-  return `${maybe}${isIt ? "it" : names.hole(hole)} ${wish}, and ${states[partState]} (${title})`;
+  const wish = strength === "must" ? "to be set" : "better set";
+  const states = { closed: "is closed already", pinned: "is pinned on", loose: "is not marked as on" };
+  const maybe = verdict === "unknown" ? "perhaps, for a fact is missing: " : "";
+  const onto = namesOf(job).thePart(part);
+  const subject = who === "it" ? "it is " : who === "" ? "" : `${who}: `;
+  return `${maybe}${subject}${wish} ${relation} ${onto} comes on, which ${states[partState]} (${title})`;
 }
 
 /** Which rule asks for an order, when its holes and its part have been named: "so says “…” (manual: …)". */

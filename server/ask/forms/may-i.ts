@@ -1,0 +1,304 @@
+import { closedParts } from "../../kit/work.js";
+import { mayClose } from "../../order/may-close.js";
+import { mayPin } from "../../order/may-pin.js";
+import { maySetTogether } from "../../order/may-set.js";
+import { mayTreat } from "../../order/may-treat.js";
+import { prepGates } from "../../order/prep.js";
+import type { Act, May, Reason } from "../../order/types.js";
+import { cautionsFor, type Act as ShopAct } from "../cautions.js";
+import type { Form } from "../form.js";
+import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
+import { counted, plural, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { ACTED, reading } from "../wording/readings.js";
+import { sayWeighing } from "../wording/reasons.js";
+import { sayRemedy } from "../wording/rulings.js";
+import { grouped } from "./ruled.js";
+import { chosenSlot, missing, requiredSlot, scopeOf } from "./slots.js";
+import { holdTrace } from "./stay-open.js";
+
+export const ACTS = [
+  "close",
+  "set",
+  "pin",
+  "dimple",
+  "countersink",
+  "enlarge",
+] as const satisfies readonly Act[];
+
+/** Worst first. */
+const VERDICTS = ["no", "conflict", "undecided", "yes"] as const satisfies readonly Verdict[];
+
+const SHOP_ACTS: Readonly<Record<Act, readonly ShopAct[]>> = {
+  close: ["rivet"],
+  set: ["rivet"],
+  pin: [],
+  dimple: ["dimple"],
+  countersink: ["countersink"],
+  enlarge: ["drill"],
+};
+
+/** Whether something may be done now, and why. */
+export const mayI: Form = {
+  id: "may-i",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const act = chosenSlot(slots, "act", ACTS);
+    if (!act)
+      throw missing("act", "Say what you want to do: close, set, pin, dimple, countersink or enlarge.");
+    const asked = verdictFor(job, act, slots);
+    const { verdict, each, all } = asked;
+    const holes = act === "close" ? concernedHoles(all) : each.flatMap((may) => may.holes);
+    const trace = traceOf(job, act, all, each);
+    return {
+      verdict,
+      headline: headlineOf(job, act, slots, asked),
+      holes,
+      rows: rowsOf(job, act, asked),
+      trace,
+      cautions: cautionsFor(job, act === "close" ? closingHoles(job, slots) : holes, SHOP_ACTS[act]),
+      sources: [
+        ...ruleSources(job, rulesIn(trace)),
+        ...(act === "close" || act === "set" ? [drawingSource(job)] : []),
+      ],
+      followUps: followUps(job, act, slots, asked),
+    };
+  },
+};
+
+/** What the rules of order say: of each hole by itself, and of all that is asked together. */
+export interface Asked {
+  readonly verdict: Verdict;
+  readonly all: May;
+  /** By hole; for a closing, the closing alone. */
+  readonly each: readonly May[];
+}
+
+/** @throws SLOT_MISSING, UNKNOWN_ID */
+export function verdictFor(job: Job, act: Act, slots: Slots): Asked {
+  if (act === "close") {
+    const all = mayClose(job, requiredSlot(slots, "part", "Say which part you want to close."));
+    return { verdict: all.verdict, all, each: [all] };
+  }
+  const { holes } = scopeOf(job, slots, { orAll: false });
+  if (act === "set") {
+    const { each, ...all } = maySetTogether(job, holes);
+    return { verdict: all.verdict, all, each };
+  }
+  const each = holes.map((hole) => (act === "pin" ? mayPin(job, hole) : mayTreat(job, hole, act)));
+  const verdict = VERDICTS.find((worst) => each.some((may) => may.verdict === worst)) ?? "yes";
+  return {
+    verdict,
+    each,
+    all: { act, part: null, holes, verdict, reasons: each.flatMap(({ reasons }) => reasons) },
+  };
+}
+
+/** Said of a reason once for all the holes that it is the same for. */
+interface Line {
+  readonly holes: readonly string[];
+  readonly verdict: Verdict;
+  readonly text: string;
+}
+
+/** The verdict first, with the reasons that weigh most; then which of several holes are fine. */
+function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): string {
+  const about = act === "close" ? namesOf(job).thePart(slots.part ?? "") : namesOf(job).where(all.holes, 2);
+  const done = ACTED[act] ?? act;
+  if (verdict === "yes") {
+    const notes = weighty(job, withoutPrep(all), "note", all.holes).slice(0, 1);
+    return sentences(
+      `yes. ${about} may be ${done} now, as far as the data and your marks tell`.replace(". ", ": "),
+      ...notes,
+    );
+  }
+  const fine = each.filter((may) => may.verdict === "yes" && act !== "close").flatMap(({ holes }) => holes);
+  const worst = each.filter((may) => may.verdict === verdict);
+  const among = worst.length > 0 ? worst : [all];
+  const reasons = [...new Set(among.flatMap((may) => weighty(job, may, verdict, all.holes)))];
+  // What speaks against all together, such as an order that cannot be kept, is no single hole's reason.
+  const together = worst.length > 0 ? [] : weighty(job, all, verdict, all.holes);
+  const told = [...new Set([...reasons, ...together])];
+  const shown = told.slice(0, 2);
+  const of =
+    each.length > 1 && worst.length > 0 && worst.length < each.length
+      ? ` for ${worst.length} of ${each.length}`
+      : "";
+  return sentences(
+    `${LEADS[verdict]}${of}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
+    told.length > shown.length &&
+      `there ${plural(told.length - shown.length, "is", "are")} ${counted(told.length - shown.length, "more reason")}`,
+    verdict === "undecided" && sayRemedy(missingIn(all.reasons)),
+    verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
+    fine.length > 0 && `may be ${done} now: ${namesOf(job).where(fine, 2)}`,
+  );
+}
+
+const LEADS: Readonly<Record<Exclude<Verdict, "yes">, string>> = {
+  no: "no, not now",
+  conflict: "the rules contradict each other",
+  undecided: "not decided",
+};
+
+/** Without notes on gates: they don't bear on a yes. */
+function withoutPrep(may: May): May {
+  const reasons = may.reasons.filter(({ code }) => code !== "prep-open" && code !== "prep-unknown");
+  return { ...may, reasons };
+}
+
+/** Reasons of one weight in words, each once. */
+function weighty(
+  job: Job,
+  { reasons }: May,
+  weight: Reason["weight"] | Verdict,
+  asked: readonly string[],
+): readonly string[] {
+  return sayWeighing(
+    job,
+    reasons.filter((reason) => reason.weight === weight),
+    asked,
+  ).map(({ text }) => text);
+}
+
+function missingIn(reasons: readonly Reason[]): readonly string[] {
+  return reasons.flatMap((reason) => {
+    if (reason.code === "not-settled") return reason.missing;
+    if (reason.code === "held") return reason.hold.missing;
+    return reason.code === "limit" && reason.actual === null ? [reason.fact] : [];
+  });
+}
+
+/** Holes with the same reasons in one row, worst first; a closing has a row for each reason. */
+function rowsOf(job: Job, act: Act, { all, each }: Asked): readonly AnswerRow[] {
+  const names = namesOf(job);
+  if (act === "close") return closingRows(job, all);
+  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
+  const lines = each.map(
+    (may): Line => ({ holes: may.holes, verdict: may.verdict, text: allReasons(job, may) }),
+  );
+  const rows = grouped(lines, ({ holes, verdict, text }) => [rowOf(holes[0] ?? ""), verdict, text]).map(
+    (group) => {
+      const holes = group.flatMap((line) => line.holes);
+      const first = group[0] as Line;
+      return { holes, where: names.where(holes), what: first.text, verdict: first.verdict, act };
+    },
+  );
+  const own = new Set(each.flatMap(({ reasons }) => reasons.map((reason) => JSON.stringify(reason))));
+  const joint = all.reasons.filter(({ code }) => code === "in-this-order" || code === "wall-each-other-in");
+  const jointRows = sayWeighing(
+    job,
+    joint.filter((reason) => !own.has(JSON.stringify(reason))),
+    all.holes,
+  ).map(({ holes, text, weight }) => ({
+    holes,
+    where: names.where(all.holes),
+    what: sentences(text),
+    verdict: weight,
+    act,
+  }));
+  return [...rows, ...jointRows].sort((a, b) => RANKS[a.verdict] - RANKS[b.verdict]);
+}
+
+const RANKS: Readonly<Record<Verdict | "note", number>> = {
+  no: 0,
+  conflict: 1,
+  undecided: 2,
+  yes: 3,
+  note: 4,
+};
+
+function closingRows(job: Job, all: May): readonly AnswerRow[] {
+  const names = namesOf(job);
+  return sayWeighing(job, all.reasons, [])
+    .map(({ holes, beside, weight }) => ({
+      holes,
+      where: holes.length > 0 ? names.where(holes) : names.part(all.part ?? ""),
+      what: sentences(beside),
+      verdict: weight,
+      act: "close",
+    }))
+    .sort((a, b) => RANKS[a.verdict] - RANKS[b.verdict]);
+}
+
+/** Everything for and against one hole, what weighs first. */
+function allReasons(job: Job, may: May): string {
+  const said = sayWeighing(job, may.reasons, may.holes);
+  const ordered = [...said].sort((a, b) => RANKS[a.weight] - RANKS[b.weight]).map(({ text }) => text);
+  const done = ACTED[may.act] ?? may.act;
+  return sentences(may.verdict === "yes" && `may be ${done} now`, ...ordered);
+}
+
+function concernedHoles(may: May): readonly string[] {
+  return [
+    ...new Set(
+      may.reasons.flatMap((reason) =>
+        reason.code === "would-wall-in" ? reason.holes.map(({ hole }) => hole) : [],
+      ),
+    ),
+    ...new Set(
+      may.reasons.flatMap((reason) =>
+        reason.code === "order-rule" && reason.weight !== "note" ? [reason.order.hole] : [],
+      ),
+    ),
+  ].filter((hole, i, list) => list.indexOf(hole) === i);
+}
+
+function closingHoles(job: Job, { part }: Slots): readonly string[] {
+  return job.assembly.holes
+    .filter(({ layers }) => layers.some((layer) => layer.part === part))
+    .map(({ id }) => id);
+}
+
+function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly TraceEntry[] {
+  const reasons = [...all.reasons, ...each.flatMap((may) => may.reasons)];
+  const closed = closedParts(job.assembly, job.work);
+  const walled = reasons.flatMap((reason) => (reason.code === "would-wall-in" ? reason.holes : []));
+  const closing = new Set([
+    ...closed,
+    ...(all.part === null ? [] : [all.part]),
+    ...walled.flatMap(({ approaches }) => approaches.flatMap(({ closes }) => closes.map(({ part }) => part))),
+  ]);
+  const holes = each.flatMap((may) => may.holes);
+  const stuck = reasons.flatMap((reason) => (reason.code === "walled-in" ? [reason.hole] : []));
+  const open = reasons.flatMap((reason) =>
+    reason.code === "prep-open" || reason.code === "prep-unknown" ? [reason.gate] : [],
+  );
+  // A yes rests on the gates that are done as much as a no on those that are open.
+  const gates = all.part === null ? open : prepGates(job, all.part);
+  const attributes =
+    act === "close" || act === "pin" ? [] : ["head", "treatment", "finalDiameterMm", "rivet"];
+  return [
+    ...reachTrace(job, [...new Set(stuck)], closed),
+    ...reachTrace(job, [...new Set(walled.map(({ hole }) => hole))], closing),
+    ...orderTrace(
+      job,
+      reasons.flatMap((reason) => (reason.code === "order-rule" ? [reason.order] : [])),
+    ),
+    ...holdTrace(
+      job,
+      each.flatMap((may) => may.reasons).flatMap((reason) => (reason.code === "held" ? [reason.hold] : [])),
+    ),
+    ...grouped(gates, ({ part, gate }) => [part, gate]).map((group) => {
+      const { part, gate, done } = group[0] as (typeof gates)[number];
+      return { kind: "prep" as const, part, gate, done };
+    }),
+    ...rulingTrace(job, holes, attributes),
+  ];
+}
+
+/** What would have to be done first. */
+function followUps(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): readonly Reading[] {
+  const { part, hole, holes, row } = slots;
+  const about = Object.fromEntries(
+    Object.entries({ hole, holes, row, part }).filter(([, value]) => value !== undefined),
+  ) as Slots;
+  const held = all.reasons.some(({ code }) => code === "held");
+  const fine = each.filter((may) => may.verdict === "yes").flatMap((may) => may.holes);
+  return [
+    ...(act === "close" && part ? [reading(job, "before-closing", { part })] : []),
+    ...(act !== "close" ? [reading(job, "treatment", about)] : []),
+    ...(held ? [reading(job, "why", { ...about, attribute: "hold" })] : []),
+    ...(verdict !== "yes" && fine.length > 0 ? [reading(job, "may-i", { act, holes: fine })] : []),
+    ...(act === "set" && verdict === "yes" ? [reading(job, "tell", { ...about, state: "set" })] : []),
+  ];
+}

@@ -1,0 +1,321 @@
+import { TREATMENTS } from "../../kit/types.js";
+import type { ClaimTrace, ClaimValue } from "../../ruling/types.js";
+import { cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { entryOf, ruleSources, rulesIn } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
+import { decisive, joinConditions, sayConditions } from "../wording/conditions.js";
+import { capital, counted, listed, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { reading, TREATED } from "../wording/readings.js";
+import { sayBasis, sayClaim, sayPrinciple, sayRule } from "../wording/rulings.js";
+import { sayerOf, trimmed } from "./explain.js";
+import { ACTS, mayI } from "./may-i.js";
+import { isOpen } from "./open.js";
+import { grouped, openVerdict, ruledAt } from "./ruled.js";
+import { chosenSlot, missing, scopeOf, textSlot } from "./slots.js";
+
+/** Why something was not ruled: the four ways, and the two in which the question itself is off. */
+export type Ground =
+  | "it is so"
+  | "no rule claims it"
+  | "a condition fails"
+  | "beaten"
+  | "a fact is not known"
+  | "opposed, nothing decides";
+
+/** What was asked for. */
+interface Wanted {
+  readonly attribute: string;
+  readonly said: string;
+  readonly is: (value: ClaimValue) => boolean;
+}
+
+/** One hole's answer. */
+interface Not {
+  readonly hole: string;
+  readonly attribute: string;
+  readonly ground: Ground;
+  /** Claims of the wanted value that the ground rests on. */
+  readonly claims: readonly ClaimTrace[];
+  readonly trace: ReturnType<Job["rulings"]["trace"]>;
+}
+
+/** Why a hole is not treated, headed or held in some way, or why something may not be done there. */
+export const whyNot: Form = {
+  id: "why-not",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const act = chosenSlot(slots, "act", ACTS);
+    if (act) return mayI.answer(job, slots);
+    const wanted = wantedOf(job, slots);
+    const scope = scopeOf(job, slots, { orAll: false });
+    const nots = scope.holes.map((hole) => notAt(job, hole, wanted));
+    const groups = groupNots(nots);
+    // A treatment that fails on the head is asked on: why not that head?
+    const deeper = groups.flatMap((group) => deeperOf(job, group));
+    const rows = [...groups, ...deeper].map((group) => rowOf(job, group, wanted));
+    const trace = [...groups, ...deeper].map((group) => {
+      const [first] = group as readonly [Not, ...Not[]];
+      const traces = group.map((one) => one.trace);
+      return entryOf({
+        attribute: first.attribute,
+        holes: group.map(({ hole }) => hole),
+        traces,
+        first: first.trace,
+      });
+    });
+    const unsure = groups.some(
+      ([first]) => first?.ground === "a fact is not known" || first?.ground === "opposed, nothing decides",
+    );
+    return {
+      verdict: unsure ? openVerdict(scope.holes.map((id) => ruledAt(job, id))) : undefined,
+      headline: headlineOf(job, scope.said, wanted, groups, deeper),
+      holes: scope.holes,
+      rows,
+      trace,
+      cautions: cautionsFor(job, [], []),
+      sources: ruleSources(job, [
+        ...rulesIn(trace),
+        ...nots.flatMap(({ claims }) => claims.map(({ rule }) => rule)),
+      ]),
+      followUps: followUps(job, slots, wanted),
+    };
+  },
+};
+
+function wantedOf(job: Job, slots: Slots): Wanted {
+  const names = namesOf(job);
+  const same = (attribute: string, wanted: string): Wanted => ({
+    attribute,
+    said:
+      TREATED[wanted] ?? (attribute === "head" ? wanted : sayClaim(attribute, wanted, names, job.kit.units)),
+    is: (value) => value === wanted,
+  });
+  const treatment = chosenSlot(slots, "treatment", TREATMENTS);
+  if (treatment) return same("treatment", treatment);
+  const head = chosenSlot(slots, "head", ["protruding", "flush"]);
+  if (head) return same("head", head);
+  const attribute = textSlot(slots, "attribute");
+  if (attribute !== "hold")
+    throw missing("treatment", "Say which treatment or head you expected, or what you want to do.");
+  const milestone = textSlot(slots, "milestone");
+  return milestone
+    ? same("hold", milestone)
+    : { attribute: "hold", said: "held open", is: (value) => value !== "none" };
+}
+
+/** Of the claims of the wanted value, those that came nearest to carrying it decide the ground. */
+function notAt(job: Job, hole: string, { attribute, is }: Wanted): Not {
+  const trace = job.rulings.trace(hole, attribute);
+  const found = (ground: Ground, claims: readonly ClaimTrace[]): Not => ({
+    hole,
+    attribute,
+    ground,
+    claims,
+    trace,
+  });
+  const claims = trace.claims.filter(({ value }) => is(value)).sort((a, b) => rank(a) - rank(b));
+  if (trace.status === "settled" && trace.value !== null && is(trace.value)) {
+    return found(
+      "it is so",
+      claims.filter(({ rule }) => trace.ruleIds.includes(rule)),
+    );
+  }
+  const fired = claims.filter(({ verdict }) => verdict === "true");
+  const beaten = fired.filter(({ lostTo }) => lostTo.length > 0);
+  const opposed = fired.filter(({ lostTo }) => lostTo.length === 0);
+  const unknown = claims.filter(({ verdict }) => verdict === "unknown");
+  if (opposed.length > 0) return found("opposed, nothing decides", opposed);
+  if (unknown.length > 0 && trace.status !== "settled") return found("a fact is not known", unknown);
+  const outdone = unknown.filter(({ lostTo }) => lostTo.length > 0);
+  if (beaten.length > 0 || outdone.length > 0) return found("beaten", [...beaten, ...outdone]);
+  if (unknown.length > 0) return found("a fact is not known", unknown);
+  if (claims.length === 0) return found("no rule claims it", []);
+  return found("a condition fails", nearest(claims));
+}
+
+/** Facts that say which hole it is: a rule that fails on one of them is about other holes. */
+const WHICH: ReadonlySet<string> = new Set([
+  "part",
+  "row",
+  "rowId",
+  "number",
+  "fromEnd",
+  "kind",
+  "family",
+  "member",
+  "headPart",
+  "tailPart",
+]);
+
+function isAboutOthers({ conditions }: ClaimTrace): boolean {
+  return decisive(conditions).some(({ fact }) => WHICH.has(fact));
+}
+
+/** Of the rules that did not hold, one about such holes that lacked least; among equals the strongest. */
+function nearest(claims: readonly ClaimTrace[]): readonly ClaimTrace[] {
+  const lacking = claims.map((claim) => ({
+    claim,
+    lacks: decisive(claim.conditions).length + (isAboutOthers(claim) ? 1000 : 0),
+  }));
+  return lacking
+    .sort(
+      (a, b) => a.lacks - b.lacks || rank(a.claim) - rank(b.claim) || (a.claim.rule < b.claim.rule ? -1 : 1),
+    )
+    .slice(0, 1)
+    .map(({ claim }) => claim);
+}
+
+function rank({ basis }: ClaimTrace): number {
+  return ["notice", "manual", "shop", "handbook"].indexOf(basis.rank);
+}
+
+function groupNots(nots: readonly Not[]): readonly (readonly Not[])[] {
+  return grouped(nots, ({ attribute, ground, claims, trace }) => [
+    attribute,
+    ground,
+    trace.status,
+    trace.value,
+    claims.map(({ rule, lostTo, tiedWith, conditions }) => [
+      rule,
+      lostTo,
+      tiedWith,
+      decisive(conditions).map(({ fact, operator, needed, verdict }) => [fact, operator, needed, verdict]),
+    ]),
+  ])
+    .slice()
+    .sort((a, b) => b.length - a.length);
+}
+
+/** Where a rule fails on an attribute that was settled before (the head), why that one is not as needed. */
+function deeperOf(job: Job, group: readonly Not[]): readonly (readonly Not[])[] {
+  const [first] = group;
+  if (!first || (first.ground !== "a condition fails" && first.ground !== "a fact is not known")) return [];
+  const leaves = first.claims.flatMap(({ conditions }) => decisive(conditions));
+  const ground = leaves.find(
+    ({ fact, operator, needed }) =>
+      job.rulebook.dictionary.facts.get(fact)?.from === "ruling" &&
+      operator === "equal" &&
+      typeof needed === "string",
+  );
+  if (!ground || ground.fact === first.attribute) return [];
+  const wanted: Wanted = { attribute: ground.fact, said: "", is: (value) => value === ground.needed };
+  return groupNots(group.map(({ hole }) => notAt(job, hole, wanted)));
+}
+
+/** Why not, in a clause: "“…” would say so, but headroom is 1.4 mm, not less than 1 mm". */
+function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) => string): string {
+  const [first] = group as readonly [Not, ...Not[]];
+  const names = namesOf(job);
+  const { units } = job.kit;
+  const [claim] = first.claims;
+  const conditions = group.flatMap(({ claims }) =>
+    claims.filter((one) => one.rule === claim?.rule).map((one) => one.conditions),
+  );
+  const said = joinConditions(sayConditions(conditions, sayerOf(job)));
+  switch (first.ground) {
+    case "it is so":
+      return claim ? `${rule(claim)} says so` : "";
+    case "no rule claims it":
+      return "no rule says so for any hole";
+    case "a condition fails":
+      if (!claim) return "";
+      return isAboutOthers(claim)
+        ? `the rules that say so are about other holes, such as ${rule(claim)}: ${said}`
+        : `${rule(claim)} does not apply: ${said}`;
+    case "a fact is not known":
+      if (!claim) return "";
+      return first.trace.status === "settled"
+        ? `${rule(claim)} may or may not apply (${said}), but something stronger settles it anyway`
+        : `${rule(claim)} hangs on what is not known: ${said}`;
+    case "opposed, nothing decides": {
+      const others = listed(
+        first.trace.claims.filter((other) => claim?.tiedWith.includes(other.rule)).map(rule),
+      );
+      return claim
+        ? `${rule(claim)} says so, ${others} says otherwise, and nothing decides between them`
+        : "";
+    }
+    case "beaten":
+      return (claim?.lostTo ?? [])
+        .map(({ rule: by, principle, reason }) => {
+          const winner = first.trace.claims.find((other) => other.rule === by);
+          if (!claim || !winner) return "";
+          const says = sayClaim(first.attribute, winner.value, names, units);
+          return `${rule(claim)} ${claim.verdict === "true" ? "says so" : "may say so"}, but ${rule(winner)} says ${says}: ${sayPrinciple(principle, winner.basis, claim.basis)}${reason ? ` (${trimmed(reason)})` : ""}`;
+        })
+        .join("; ");
+  }
+}
+
+function sayTitle({ title }: ClaimTrace): string {
+  return sayRule(title);
+}
+
+/** Settled otherwise, or nothing claims what need not be claimed. */
+function isCertain(job: Job, { attribute, trace: { status } }: Not): boolean {
+  return !isOpen(job, attribute, status);
+}
+
+function headlineOf(
+  job: Job,
+  said: string,
+  wanted: Wanted,
+  groups: readonly (readonly Not[])[],
+  deeper: readonly (readonly Not[])[],
+): string {
+  const [main, ...others] = groups;
+  const first = main?.[0];
+  if (!main || !first) return `${capital(said)} has no holes.`;
+  const names = namesOf(job);
+  const where =
+    others.length === 0
+      ? said
+      : names.where(
+          main.map(({ hole }) => hole),
+          2,
+        );
+  const rest = others.reduce((sum, group) => sum + group.length, 0);
+  const status =
+    first.ground === "it is so"
+      ? `${where}: it is ${wanted.said}`
+      : `${where}: not ${wanted.said}${isCertain(job, first) ? "" : " for certain"}`;
+  const ground = deeper.find((group) => group[0]?.hole === first.hole);
+  return sentences(
+    `${status}, because ${becauseOf(job, main, sayTitle)}`.replace(/, because $/, ""),
+    ground && ground[0]?.ground !== "it is so" && becauseOf(job, ground, sayTitle),
+    rest > 0 && `${counted(rest, "more hole")} for other reasons`,
+  );
+}
+
+function rowOf(job: Job, group: readonly Not[], wanted: Wanted): AnswerRow {
+  const [first] = group as readonly [Not, ...Not[]];
+  const names = namesOf(job);
+  const holes = group.map(({ hole }) => hole);
+  const { value, status } = first.trace;
+  const isAsked = first.attribute === wanted.attribute;
+  return {
+    holes,
+    where: names.where(holes),
+    what: sentences(
+      status === "settled" &&
+        value !== null &&
+        `ruled: ${sayClaim(first.attribute, value, names, job.kit.units)}`,
+      becauseOf(job, group, ({ title, basis }) => `${sayRule(title)} (${sayBasis(basis)})`),
+    ),
+    attribute: first.attribute,
+    ground: first.ground,
+    value,
+    status,
+    rules: first.claims.map(({ rule }) => rule),
+    asked: isAsked,
+  };
+}
+
+function followUps(job: Job, slots: Slots, { attribute }: Wanted): readonly Reading[] {
+  const { hole, holes, row, part, family } = slots;
+  const about = Object.fromEntries(
+    Object.entries({ hole, holes, row, part, family }).filter(([, value]) => value !== undefined),
+  ) as Slots;
+  return [reading(job, "why", { ...about, attribute }), reading(job, "treatment", about)];
+}
