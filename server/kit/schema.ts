@@ -32,7 +32,13 @@ const LengthSchema = Type.Union([Type.Number(), Type.String({ minLength: 1, maxL
 /** Written out, because a tuple of the library has the shape of an older JSON Schema than 2020-12. */
 const VecSchema = Type.Unsafe<[number, number, number]>({
   type: "array",
-  items: { type: "number" },
+  // A kilometre, and more than any direction needs: nothing that is drawn on a bench lies further out.
+  items: {
+    type: "number",
+    minimum: -1e6,
+    maximum: 1e6,
+    description: "a number within a million of 0",
+  },
   minItems: 3,
   maxItems: 3,
   description: "three numbers x, y, z in the file's units (directions: no unit)",

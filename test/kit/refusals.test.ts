@@ -955,6 +955,14 @@ const shapes: Case[] = [
     pointer: "/rows/0/holes/from",
   },
   {
+    title: "a place further out than anything on a bench is refused",
+    spoil: (small) => {
+      row(small, 1).holes = { at: [[1e300, 38.8, -30]] };
+    },
+    code: "VALUE_WRONG",
+    pointer: "/rows/1/holes/at/0/0",
+  },
+  {
     title: "a row without holes is refused",
     spoil: (small) => {
       row(small, 0).holes = { from: [20, 50, 0.4], to: [180, 50, 0.4], count: 0 };
