@@ -1,0 +1,63 @@
+import type { Hole, Rivet, Treatment } from "../kit/types.js";
+import type { Figure } from "./figure.js";
+import { gripOf } from "./grip.js";
+import { type Drill, drillsWithin, type HoleFit, holeFit } from "./hole.js";
+import { layoutMinimum } from "./layout.js";
+import type { Citation } from "./table.js";
+
+/** Whether a rivet's grip range holds the stack. `not known`: the kit states no range, or not the sunk head's height. */
+export type GripFit = "fits" | "stack too thin" | "stack too thick" | "not known";
+
+/** A rivet in its hole: grip, hole, drill, edge and pitch. */
+export interface RivetFit {
+  readonly rivet: Rivet;
+  readonly grip: Figure;
+  readonly gripFit: GripFit;
+  /** Finished hole against the rivet's own limits. */
+  readonly holeFit: HoleFit;
+  /** Standard drills inside those limits, nearest to the middle first. */
+  readonly drills: readonly Drill[];
+  readonly edge: Spacing;
+  /** Null in a row of one. */
+  readonly pitch: Spacing | null;
+}
+
+/** A distance beside what it has to be. */
+export interface Spacing {
+  readonly thereMm: number;
+  readonly neededMm: number;
+  readonly serves: boolean;
+  readonly sources: readonly Citation[];
+}
+
+/**
+ * How a rivet fits a hole.
+ * @param finalDiameterMm  diameter of the finished hole as settled
+ * @param treatment        as settled; dimpled layers take the sunk head into the grip, and a kit that gives no
+ *                         height for it leaves the grip unknown rather than short
+ */
+export function rivetFit(hole: Hole, rivet: Rivet, finalDiameterMm: number, treatment: Treatment): RivetFit {
+  const layers = hole.layers.map((layer) => ({ name: layer.part, thicknessMm: layer.thicknessMm }));
+  const grip = gripOf(layers);
+  const minimum = layoutMinimum(rivet.diameterMm, rivet.head);
+  const edgeMm = Math.min(...hole.layers.map((layer) => layer.edgeMm));
+  return {
+    rivet,
+    grip,
+    gripFit: gripFitOf(rivet, grip.value, treatment),
+    holeFit: holeFit(finalDiameterMm, rivet.hole),
+    drills: drillsWithin(rivet.hole),
+    edge: spacing(edgeMm, minimum.edgeMm, minimum.sources),
+    pitch: hole.pitchMm === null ? null : spacing(hole.pitchMm, minimum.pitchMm, minimum.sources),
+  };
+}
+
+function gripFitOf({ grip }: Rivet, stackMm: number, treatment: Treatment): GripFit {
+  if (grip === null || treatment === "dimple") return "not known";
+  if (stackMm < grip.minMm - 1e-6) return "stack too thin";
+  return stackMm > grip.maxMm + 1e-6 ? "stack too thick" : "fits";
+}
+
+function spacing(thereMm: number, neededMm: number, sources: readonly Citation[]): Spacing {
+  return { thereMm, neededMm, serves: thereMm >= neededMm - 1e-6, sources };
+}
