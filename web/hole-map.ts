@@ -14,7 +14,7 @@ import { type Box, Zoom } from "./zoom.js";
 /** Above this many holes the order numbers would only be clutter. */
 const MOST_NUMBERED = 99;
 /** Radius of a symbol that can still be read, and one that is easy to hit, px. */
-const READABLE_PX = 5;
+const READABLE_PX = 4.5;
 const COMFORTABLE_PX = 9;
 
 interface Spot {
@@ -56,7 +56,7 @@ export class HoleMap {
     });
     const frame = h("div", { class: "map-frame", id: "map-frame", role: "tabpanel" });
     frame.append(this.#paper);
-    this.#zoom = new Zoom(frame, this.#paper, () => this.#zoomed());
+    this.#zoom = new Zoom(frame, this.#paper, () => this.#resized());
     this.#tabs = new Tabs("Views", frame, (id) => this.#viewChosen(id));
     this.#readout = h("p", { class: "readout", "aria-hidden": "true" });
     this.element = h(
@@ -303,7 +303,7 @@ export class HoleMap {
     const spot = this.#spotOf(target);
     if (!spot) return;
     this.#read(target);
-    spot.element.scrollIntoView({ block: "nearest", inline: "nearest" });
+    bringIn(spot);
   }
 
   #read(target: EventTarget | null): void {
@@ -318,9 +318,20 @@ export class HoleMap {
     return this.#spots.get(element?.dataset.hole ?? "") ?? null;
   }
 
-  #zoomed(): void {
-    this.element.classList.toggle("is-fitting", this.#zoom.fits);
+  #resized(): void {
+    this.element.classList.toggle("is-fitting", this.#zoom.fits && !this.#overflows());
+    const focused = this.#spotOf(document.activeElement);
+    if (focused) bringIn(focused);
   }
+
+  #overflows(): boolean {
+    const frame = this.#paper.parentElement;
+    return frame !== null && frame.scrollHeight > frame.clientHeight + 1;
+  }
+}
+
+function bringIn({ element }: Spot): void {
+  element.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
 /** The box around points, with a margin (mm). */

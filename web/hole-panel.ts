@@ -33,11 +33,13 @@ export class HolePanel {
     const focused = this.element.contains(document.activeElement)
       ? document.activeElement?.getAttribute("data-does")
       : null;
-    this.element.replaceChildren(...(holes.length > 0 ? this.#chosen(holes, on) : []), ...this.#undo());
+    const undo = this.#undo();
+    if (holes.length > 0) this.element.replaceChildren(...this.#chosen(holes, on, undo));
+    else this.element.replaceChildren(...(undo ? [h("div", { class: "buttons" }, undo)] : []));
     if (focused) this.#refocus(focused);
   }
 
-  #chosen(holes: readonly string[], on: OnBench): HTMLElement[] {
+  #chosen(holes: readonly string[], on: OnBench, undo: HTMLElement | null): HTMLElement[] {
     const [only] = holes;
     const words =
       only !== undefined && holes.length === 1
@@ -67,6 +69,7 @@ export class HolePanel {
             },
           ),
         ),
+        undo,
       ),
       h(
         "div",
@@ -79,16 +82,13 @@ export class HolePanel {
     ];
   }
 
-  #undo(): HTMLElement[] {
+  #undo(): HTMLElement | null {
     const undoable = this.#bench.undoable.value;
-    if (undoable === null) return [];
-    return [
-      h(
-        "div",
-        { class: "buttons" },
-        button(`Undo: ${undoable}`, () => void this.#marking.undo(), { "data-does": "undo" }),
-      ),
-    ];
+    if (undoable === null) return null;
+    return button(`Undo: ${undoable}`, () => void this.#marking.undo(), {
+      class: "undo",
+      "data-does": "undo",
+    });
   }
 
   /** Keeps the keyboard where it was; if that button is gone, on the first one left. */

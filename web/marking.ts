@@ -8,6 +8,8 @@ import type { Notices } from "./notices.js";
 export class Marking {
   readonly #bench: Bench;
   readonly #notices: Notices;
+  /** One act at a time: a second tap while the first is on its way is not a second act. */
+  #underWay = false;
 
   constructor(bench: Bench, notices: Notices) {
     this.#bench = bench;
@@ -20,16 +22,22 @@ export class Marking {
   }
 
   async undo(): Promise<void> {
+    if (this.#underWay) return;
+    this.#underWay = true;
     try {
       this.#notices.tell(`Undone: ${await this.#bench.undo()}.`);
     } catch (error) {
       this.#notices.tell(this.#sayFailure(error, "undone"), [
         { label: "Try again", take: () => void this.undo() },
       ]);
+    } finally {
+      this.#underWay = false;
     }
   }
 
   async #send(act: Act): Promise<boolean> {
+    if (this.#underWay) return false;
+    this.#underWay = true;
     try {
       const warnings = await this.#bench.record(act);
       this.#notices.tell(
@@ -43,6 +51,8 @@ export class Marking {
         void (error instanceof Unreachable ? this.#send(act) : this.record(act.marks));
       this.#notices.tell(this.#sayFailure(error, "recorded"), [{ label: "Try again", take: again }]);
       return false;
+    } finally {
+      this.#underWay = false;
     }
   }
 

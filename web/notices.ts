@@ -12,13 +12,7 @@ export class Notices {
   /** @param warnings  what speaks against it, a line each */
   tell(words: string, ways: readonly Way[] = [], warnings: readonly string[] = []): void {
     this.element.replaceChildren(
-      h(
-        "div",
-        { class: "notice-words" },
-        h("p", {}, words),
-        warnings.length > 0 && h("p", { class: "warning-head" }, "Look at this before going on:"),
-        warnings.length > 0 && h("ul", { class: "warnings" }, ...warnings.map((line) => h("li", {}, line))),
-      ),
+      h("div", { class: "notice-words" }, h("p", {}, words), warnings.length > 0 && warningList(warnings)),
       ...ways.map(({ label, take }) => button(label, take)),
       button("✕", () => this.clear(), { class: "notice-close", "aria-label": "Dismiss this message" }),
     );
@@ -27,4 +21,14 @@ export class Notices {
   clear(): void {
     this.element.replaceChildren();
   }
+}
+
+/** The first is always in sight, the others unfold. */
+function warningList([first, ...others]: readonly string[]): HTMLElement {
+  return h(
+    "details",
+    { class: "warnings" },
+    h("summary", {}, `Look at this: ${first}${others.length > 0 ? ` (and ${others.length} more)` : ""}`),
+    h("ul", {}, ...[first, ...others].map((line) => h("li", {}, line))),
+  );
 }

@@ -17,7 +17,9 @@ interface Label {
 }
 
 /** Mean width of a letter, as a share of its height. */
-const LETTER = 0.55;
+const LETTER = 0.66;
+/** A label is at least this part of the drawing's width high, so that it can be read when all is in view. */
+const LEAST_SHARE = 75;
 /** Shares of a face's width and height at which a label is tried, the middle first. */
 const SHARES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9];
 /** Places tried along a row before the best so far is taken. */
@@ -32,15 +34,15 @@ export function partLabels(
   names: Names,
   spacing: number,
 ): SVGGElement {
+  const across = view.box ? view.box.maxX - view.box.minX : 0;
   const holes = view.holes.map(({ at }) => at);
   const placed: Label[] = [];
-  const size = spacing * 0.6;
+  const size = Math.max(spacing * 0.6, across / LEAST_SHARE);
   const texts = [...new Set([...rows, ...view.outlines].map(({ part }) => part))].map((part) => {
     const name = names.part(part);
     const width = name.length * size * LETTER;
     const row = rows.find((one) => one.part === part);
-    const faces = view.outlines.filter((outline) => outline.part === part).map(({ points }) => points);
-    const spots = [...(row ? besideRow(row.holes, spacing, width) : []), ...onFace(faces)];
+    const spots = [...(row ? besideRow(row.holes, spacing, width) : []), ...onFace(part, view.outlines)];
     const best = clearest(
       spots.map(([x, y]) => ({ x, y, width, height: size })),
       holes,
@@ -65,7 +67,7 @@ export function isUpright(points: readonly Point[]): boolean {
 function besideRow(holes: readonly Point[], spacing: number, width: number): readonly Point[] {
   const aside = isUpright(holes) ? [spacing * 0.6 + width / 2, 0] : [0, spacing * 0.95];
   const [right = 0, up = 0] = aside;
-  return holes.slice(0, MOST_TRIED).flatMap(([x, y], at): Point[] => {
+  const beside = holes.slice(0, MOST_TRIED).flatMap(([x, y], at): Point[] => {
     const next = holes[at + 1] ?? [x, y];
     const [midX, midY] = [(x + next[0]) / 2, (y + next[1]) / 2];
     return [
@@ -73,16 +75,31 @@ function besideRow(holes: readonly Point[], spacing: number, width: number): rea
       [midX - right, midY - up],
     ];
   });
+  return [...beside, ...beyondEnds(holes, spacing, width)];
 }
 
-function onFace(faces: readonly (readonly Point[])[]): readonly Point[] {
-  return faces.flatMap((points) => {
-    const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
+/** In line with the row, before its first and after its last hole. */
+function beyondEnds(holes: readonly Point[], spacing: number, width: number): readonly Point[] {
+  const [first, last] = [holes[0], holes.at(-1)];
+  if (!first || !last) return [];
+  const upright = isUpright(holes);
+  const away = upright ? spacing * 0.95 : spacing * 0.6 + width / 2;
+  const out = Math.sign(upright ? last[1] - first[1] : last[0] - first[0]) || 1;
+  const shifted = ([x, y]: Point, by: number): Point => (upright ? [x, y + by] : [x + by, y]);
+  return [shifted(first, -out * away), shifted(last, out * away)];
+}
+
+/** Places on a part's faces where nothing nearer to the eye lies over them; nearer outlines come later. */
+function onFace(part: string, outlines: MapView["outlines"]): readonly Point[] {
+  return outlines.flatMap((face, at) => {
+    if (face.part !== part) return [];
+    const nearer = outlines.slice(at + 1).filter((other) => other.part !== part);
+    const [xs, ys] = [face.points.map(([x]) => x), face.points.map(([, y]) => y)];
     const [left, right, bottom, top] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
     return SHARES.flatMap((up) =>
-      SHARES.map((along): Point => [left + along * (right - left), bottom + up * (top - bottom)]).filter(
-        (point) => isInside(point, points),
-      ),
+      SHARES.map((along): Point => [left + along * (right - left), bottom + up * (top - bottom)]),
+    ).filter(
+      (point) => isInside(point, face.points) && !nearer.some((other) => isInside(point, other.points)),
     );
   });
 }
@@ -98,10 +115,10 @@ function clearest(
   let most = 0;
   for (const label of labels) {
     const room = Math.min(
-      ...holes.map(([x, y]) => apart(label, { x, y, width: spacing * 0.5, height: spacing * 0.5 })),
+      ...holes.map(([x, y]) => apart(label, { x, y, width: spacing * 0.7, height: spacing * 0.7 })),
       ...placed.map((other) => apart(label, other)),
     );
-    if (room > spacing * 0.15) return label;
+    if (room > spacing * 0.1) return label;
     if (room > most) [best, most] = [label, room];
   }
   return best;

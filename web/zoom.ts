@@ -23,17 +23,21 @@ export interface Wanted {
 export class Zoom {
   readonly #frame: HTMLElement;
   readonly #drawing: SVGSVGElement;
-  readonly #scaled: (pixelsPerMm: number) => void;
+  readonly #changed: () => void;
   #box: Box = { x: 0, y: 0, width: 1, height: 1 };
-  /** Pixels per millimetre; null = the whole drawing fits the frame. */
-  #scale: number | null = null;
+  /** Pixels per millimetre. */
+  #scale = 1;
+  /** The whole drawing is in view, or was until the frame lost height. */
+  #fits = true;
+  #frameWidth = 0;
   /** What to bring into view as soon as the frame has a size. */
   #waiting: Wanted | null = null;
 
-  constructor(frame: HTMLElement, drawing: SVGSVGElement, scaled: (pixelsPerMm: number) => void) {
+  /** @param changed  called after every change of scale or of the frame's size */
+  constructor(frame: HTMLElement, drawing: SVGSVGElement, changed: () => void) {
     this.#frame = frame;
     this.#drawing = drawing;
-    this.#scaled = scaled;
+    this.#changed = changed;
     new ResizeObserver(() => this.#settle()).observe(frame);
     frame.addEventListener("wheel", (event) => this.#wheel(event), { passive: false });
     this.#pinch();
@@ -42,28 +46,27 @@ export class Zoom {
   /** A new drawing of that size; starts with all of it in view. */
   draw(box: Box): void {
     this.#box = box;
-    this.#scale = null;
     this.#waiting = null;
-    this.#settle();
+    this.fit();
   }
 
   fit(): void {
-    this.#scale = null;
+    this.#fits = true;
+    this.#frameWidth = 0;
     this.#settle();
   }
 
   get fits(): boolean {
-    return this.#scale === null;
+    return this.#fits;
   }
 
   /** Closer (more than 1) or farther, keeping the given point of the frame (px) where it is. */
   by(factor: number, x = this.#frame.clientWidth / 2, y = this.#frame.clientHeight / 2): void {
-    const before = this.#pixelsPerMm();
+    const before = this.#scale;
     const fitting = this.#fitting();
     const after = Math.min(Math.max(before * factor, fitting), Math.max(CLOSEST, fitting));
     const held = { x: this.#frame.scrollLeft + x, y: this.#frame.scrollTop + y };
-    this.#scale = after <= fitting * 1.001 ? null : after;
-    this.#settle();
+    this.#size(after, after <= fitting * 1.001);
     this.#frame.scrollLeft = (held.x * after) / before - x;
     this.#frame.scrollTop = (held.y * after) / before - y;
   }
@@ -85,32 +88,37 @@ export class Zoom {
   #settle(): void {
     const { clientWidth, clientHeight } = this.#frame;
     if (clientWidth === 0 || clientHeight === 0) return;
+    const isWidthNew = clientWidth !== this.#frameWidth;
+    this.#frameWidth = clientWidth;
     if (this.#waiting) {
       const wanted = this.#waiting;
       this.#waiting = null;
       this.#show(wanted);
-      return;
+    } else {
+      // What opens below the map takes some of its height; the drawing then keeps its scale and scrolls.
+      const fitting = this.#fitting();
+      this.#size(this.#fits && (isWidthNew || fitting > this.#scale) ? fitting : this.#scale, this.#fits);
     }
-    this.#size();
   }
 
   #show({ box, enough, comfortable }: Wanted): void {
     const fitting = this.#fitting();
     const { clientWidth, clientHeight } = this.#frame;
     const filling = Math.min(clientWidth / box.width, clientHeight / box.height);
-    const scale = Math.max(Math.min(comfortable, filling), fitting);
-    this.#scale = fitting >= enough || scale <= fitting * 1.001 ? null : scale;
-    this.#size();
-    if (this.#scale === null) return;
+    const closer = Math.max(Math.min(comfortable, filling), fitting);
+    const fits = fitting >= enough || closer <= fitting * 1.001;
+    const scale = fits ? fitting : closer;
+    this.#size(scale, fits);
     this.#frame.scrollLeft = (box.x + box.width / 2 - this.#box.x) * scale - clientWidth / 2;
     this.#frame.scrollTop = (box.y + box.height / 2 - this.#box.y) * scale - clientHeight / 2;
   }
 
-  #size(): void {
-    const scale = this.#pixelsPerMm();
+  #size(scale: number, fits: boolean): void {
+    this.#scale = scale;
+    this.#fits = fits;
     this.#drawing.style.setProperty("--drawn-width", `${Math.floor(this.#box.width * scale)}px`);
     this.#drawing.style.setProperty("--drawn-height", `${Math.floor(this.#box.height * scale)}px`);
-    this.#scaled(scale);
+    this.#changed();
   }
 
   #fitting(): number {
@@ -119,10 +127,6 @@ export class Zoom {
       this.#frame.clientHeight / this.#box.height,
       CLOSEST,
     );
-  }
-
-  #pixelsPerMm(): number {
-    return this.#scale ?? this.#fitting();
   }
 
   #wheel(event: WheelEvent): void {
