@@ -1,8 +1,11 @@
 import { describe, expect, test } from "vitest";
+import { NO_WORK } from "../../server/kit/work.js";
 import { beforeClosing, walledInNow } from "../../server/order/closing.js";
 import { maySet, maySetTogether } from "../../server/order/may-set.js";
+import { reachOf } from "../../server/reach/reach.js";
 import { type HoleInWords, standing } from "../support/in-words.js";
 import { seeded } from "../support/random.js";
+import { assembly, kit } from "../support/tailplane.js";
 
 /**
  * Closings beside brute force: on small random assemblies every sequence of rivets that can be set is
@@ -17,15 +20,23 @@ type State = ReadonlySet<string>;
 
 class Futures {
   readonly start: State;
-  /** Every state that some sequence of settable rivets leads to, the start included. */
-  readonly states: readonly State[];
+  private known: readonly State[] | null = null;
 
   constructor(private readonly bench: Bench) {
     this.start = new Set(Object.keys(bench).filter((id) => bench[id]?.state === "set"));
+  }
+
+  /** Every state that some sequence of settable rivets leads to, the start included. */
+  get states(): readonly State[] {
+    this.known ??= this.follow();
+    return this.known;
+  }
+
+  private follow(): State[] {
     const found = new Map([[keyOf(this.start), this.start]]);
     const waiting: State[] = [this.start];
     for (let state = waiting.pop(); state; state = waiting.pop()) {
-      for (const hole of Object.keys(bench)) {
+      for (const hole of Object.keys(this.bench)) {
         if (!this.canSet(hole, state)) continue;
         const next = new Set([...state, hole]);
         if (found.has(keyOf(next))) continue;
@@ -33,7 +44,7 @@ class Futures {
         waiting.push(next);
       }
     }
-    this.states = [...found.values()];
+    return [...found.values()];
   }
 
   isClosed(part: string, state: State): boolean {
@@ -227,4 +238,31 @@ describe(`closings of ${ASSEMBLIES} small random assemblies, beside following ev
     expect(count.yes).toBeGreaterThan(200);
     expect(count.no).toBeGreaterThan(200);
   });
+});
+
+test("on the tailplane the rivets named before each closing are those that one more rivet takes out of reach", () => {
+  const reach = reachOf(kit, assembly);
+  const bench = Object.fromEntries(
+    assembly.holes.map(({ id, layers, index }): [string, HoleInWords] => {
+      const approaches = reach.holes[index]?.approaches ?? [];
+      const inTheWay = approaches.map(({ approach, blockedBy, ownStack }): [string, string[]] => [
+        approach,
+        [...blockedBy, ...ownStack].map(({ part }) => part),
+      ]);
+      return [id, { through: layers.map(({ part }) => part), approaches: Object.fromEntries(inTheWay) }];
+    }),
+  );
+  const futures = new Futures(bench);
+  let named = 0;
+  for (const part of assembly.parts) {
+    const answer = beforeClosing(assembly, reach, NO_WORK, part.id);
+    const after = (hole: string): State[] => futures.closings(hole, part.id);
+    const lost = Object.keys(bench).filter((hole) => {
+      const closings = futures.canSet(hole, futures.start) ? after(hole) : [];
+      return closings.length > 0 && closings.every((state) => !futures.canSet(hole, state));
+    });
+    expect(ids(answer.mustBefore), part.id).toEqual(lost);
+    named += lost.length;
+  }
+  expect(named).toBeGreaterThan(20);
 });
