@@ -1,7 +1,7 @@
 import { finder } from "../kit/find.js";
 import { Problem } from "../problem.js";
 import type { Form, FormSpec, SlotSpec } from "./form.js";
-import { forms as answering } from "./forms/index.js";
+import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
 import { sayDoubt } from "./reading/asking.js";
 import { completions, lackingSlots } from "./reading/choices.js";
@@ -122,11 +122,11 @@ function answer(
 }
 
 function answeringSide(id: string): Form {
-  const form = answering.find((one) => one.id === id);
+  const form = FORMS.get(id);
   if (form) return form;
   throw new Problem("UNKNOWN_FORM", `Nothing answers the form "${id}".`, {
     where: { pointer: "/form" },
-    fix: `Use ${answering.map((one) => one.id).join(", ")}.`,
+    fix: `Use ${[...FORMS.keys()].join(", ")}.`,
   });
 }
 

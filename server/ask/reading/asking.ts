@@ -26,6 +26,8 @@ export function sayDoubt(doubt: Doubt, unread: readonly string[], choices: numbe
       )} here, so nothing is answered for ${doubt.names.length === 1 ? "it" : "them"}.${pick}`;
     case "nothing-before":
       return `That points at something that was not named before. Say which part, row or hole.${pick}`;
+    case "nearly":
+      return choices === 1 ? "Is this what you mean?" : "Which of these do you mean?";
     case "name-only":
       return "What do you want to know about it?";
     case "elsewhere":

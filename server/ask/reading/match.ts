@@ -136,7 +136,7 @@ class Matcher {
       return { ...state, passed: state.passed + meant };
     if (item.weight === "quiet") return state;
     if (item.weight === "light" && !this.#variant.form.statement)
-      return { ...state, passed: state.passed + meant };
+      return { ...state, passed: state.passed + 1 };
     if (this.#mode === "near") return { ...state, left: [...state.left, item] };
     return null;
   }
@@ -147,8 +147,10 @@ class Matcher {
     for (const atom of element) {
       if (atom.kind === "slot" && atom.slot === "topic") {
         const topic = this.#topic(i, atom);
-        if (topic)
-          yield { next: topic.end, state: { ...state, slots: { ...state.slots, topic: topic.text } } };
+        if (!topic) continue;
+        const slots = { ...state.slots, topic: topic.text };
+        // Of two ways to cut a topic off, the shorter topic has used more of the words.
+        yield { next: topic.end, state: { ...state, slots, passed: state.passed + topic.telling / 100 } };
         continue;
       }
       const taken = this.#atom(atom, item, state);
@@ -218,7 +220,9 @@ class Matcher {
       return family ? fill(state, "family", family, atom.keep) : null;
     }
     if (atom.slot === "where") {
-      const slots = whereSlots(where, this.#has, names);
+      // A statement about a whole part is about holes, and says which.
+      const has = atom.via === "holes" ? HOLES_ONLY : this.#has;
+      const slots = whereSlots(where, has, names);
       if (!slots || PLACE_SLOTS.some((slot) => state.slots[slot] !== undefined)) return null;
       return { ...state, slots: { ...state.slots, ...slots } };
     }
@@ -233,19 +237,23 @@ class Matcher {
   }
 
   /** Words from an item on that make a topic; they run to the end of the text. */
-  #topic(from: number, atom: Extract<Atom, { kind: "slot" }>): { end: number; text: string } | null {
+  #topic(
+    from: number,
+    atom: Extract<Atom, { kind: "slot" }>,
+  ): { end: number; text: string; telling: number } | null {
     const run = this.#items.slice(from);
     const telling = run.filter(
       (item) => item.kind !== "word" || item.weight === "content" || item.senses.length > 0,
     );
     if (telling.length === 0) return null;
-    if (atom.via === "known") {
+    if (atom.via === "thing" && telling[0]?.kind === "word" && isParticiple(telling[0])) return null;
+    if (atom.via !== null) {
       const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
       if (telling.some(({ kind }) => kind !== "word") || !this.#setting.inNotes(words)) return null;
     }
     const start = run.findIndex((item) => telling.includes(item));
     const words = run.slice(start).map((item) => (item.kind === "word" ? item.word : item.text));
-    return { end: this.#items.length, text: words.join(" ") };
+    return { end: this.#items.length, text: words.join(" "), telling: telling.length };
   }
 
   /** Named things that the phrasing left out fill the form's slots for them, or the match fails. */
@@ -311,6 +319,13 @@ class Matcher {
     return filled && { slots: { ...slots, ...filled }, open };
   }
 }
+
+/** "dimpled", "set": what is done to something, not a thing itself. */
+function isParticiple({ word, senses }: WordItem): boolean {
+  return !word.includes(" ") && senses.some(({ past }) => past) && /(ed|unk|set|shot|en)$/.test(word);
+}
+
+const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
 
 /** Words that always point at something named before. */
 const STRONG = new Set(["it", "them", "those", "these", "they"]);

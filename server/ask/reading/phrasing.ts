@@ -7,8 +7,9 @@ export type Atom =
   | { readonly kind: "concept"; readonly concept: string }
   | { readonly kind: "literal"; readonly word: string }
   /**
-   * `via` "part": filled with the family of the part that is named; "known": only words that the notes know; "any":
-   * in any tense; "told": a milestone with its verb ("twist checked", not "twist"). `keep` false: must be there, fills nothing.
+   * `via` "part": filled with the family of the part that is named; "known": only words that the notes know;
+   * "thing": such words, naming a thing; "any":
+   * in any tense; "holes": a part is named by its holes; "told": a milestone with its verb ("twist checked", not "twist"). `keep` false: must be there, fills nothing.
    */
   | { readonly kind: "slot"; readonly slot: string; readonly via: string | null; readonly keep: boolean };
 

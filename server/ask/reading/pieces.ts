@@ -27,6 +27,8 @@ export type Piece =
 export interface Found {
   readonly piece: Piece;
   readonly end: number;
+  /** Where its telling words end, when words such as "row" or "holes" follow them. */
+  readonly core?: number;
 }
 
 /** The piece that starts at a token, the longest one; null when nothing is named there. */
@@ -44,8 +46,9 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
     rowAt(tokens, at, names),
     everythingAt(tokens, at),
   ].filter((found) => found !== null);
-  const longest = Math.max(...candidates.map(({ end }) => end));
-  return candidates.find(({ end }) => end === longest) ?? null;
+  const reach = ({ core, end }: Found): number => core ?? end;
+  const longest = Math.max(...candidates.map(reach));
+  return candidates.find((found) => reach(found) === longest) ?? null;
 }
 
 function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
@@ -477,7 +480,7 @@ function simplePickAt(
   at: number,
 ): { pick: Pick; end: number; bare: boolean } | null {
   const next = tokens[at + 1];
-  if (isHoleNoun(tokens[at])) {
+  if (isHoleNoun(tokens[at]) && !isVerb(tokens, at)) {
     const start = isNumberSign(next) ? at + 2 : next?.word === "from" ? at + 2 : at + 1;
     const plural = singular(tokens[at]?.word ?? "") !== tokens[at]?.word;
     const run =
@@ -528,6 +531,19 @@ function lastAlone(tokens: readonly Token[], at: number): { pick: Pick; end: num
     : { pick: { kind: counted.kind, count: counted.n, from: null }, end: counted.end };
 }
 
+const BEFORE_VERB = new Set("i we you to not can may could should must do be and".split(" "));
+
+/** "may I rivet 2 to 6": a verb, where "rivet 2" elsewhere is a hole. */
+function isVerb(tokens: readonly Token[], at: number): boolean {
+  const word = tokens[at]?.word ?? "";
+  return (
+    lexicon()
+      .senses(word)
+      .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined) &&
+    BEFORE_VERB.has(tokens[at - 1]?.word ?? "")
+  );
+}
+
 export function isHoleNoun(token: Token | undefined): boolean {
   return (
     token !== undefined &&
@@ -540,19 +556,18 @@ export function isHoleNoun(token: Token | undefined): boolean {
 /** "top", "upper flange", "top and bottom rows": which row of a part, by words of the rows' names. */
 function rowAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
   const sayings: string[][] = [];
-  let end = at;
+  let [end, core] = [at, at];
   for (;;) {
     const one = rowWordsAt(tokens, end, names);
     if (!one) break;
     sayings.push(one.words);
-    const joint = tokens[one.end];
-    end = one.end;
-    if (joint?.word !== "and" || tokens[one.end - 1]?.after !== "") break;
-    if (!rowWordsAt(tokens, one.end + 1, names)) break;
-    end = one.end + 1;
+    ({ end, core } = one);
+    if (tokens[end]?.word !== "and" || tokens[end - 1]?.after !== "") break;
+    if (!rowWordsAt(tokens, end + 1, names)) break;
+    end++;
   }
   const filled = spreadNoun(sayings);
-  return filled.length > 0 ? { piece: { kind: "row", sayings: filled }, end } : null;
+  return filled.length > 0 ? { piece: { kind: "row", sayings: filled }, end, core } : null;
 }
 
 /** "top and bottom flange" → "top flange", "bottom flange". */
@@ -568,27 +583,28 @@ function rowWordsAt(
   tokens: readonly Token[],
   at: number,
   names: NameIndex,
-): { words: string[]; end: number } | null {
+): { words: string[]; end: number; core: number } | null {
   const words: string[] = [];
-  let end = at;
-  let telling = false;
+  let [end, core] = [at, at];
   for (; end < tokens.length; end++) {
     const token = tokens[end];
     if (!token || token.size || token.id || token.unknownId || /\d/.test(token.word)) break;
     const word = singular(sideWord(token.word));
-    if (GENERIC.has(word) || (telling && SURFACE.has(word))) {
-      if (end === at) break;
-    } else if (names.isRowWord(word) || lexicon().side(token.word) !== undefined) {
-      if (lexicon().side(token.word) === undefined && words.length === 0 && !names.isRowWord(word)) break;
+    const isSide = lexicon().side(token.word) !== undefined;
+    // A verb of the bench ("attach") is a row's name only after a word that starts one.
+    const starts = isSide || lexicon().senses(token.word).length === 0;
+    if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
+      if (words.length === 0) break;
+    } else if ((names.isRowWord(word) && (words.length > 0 || starts)) || isSide) {
       words.push(word);
-      telling = true;
+      core = end + 1;
     } else break;
     if (token.after !== "" && token.after !== "-") {
       end++;
       break;
     }
   }
-  return telling ? { words, end } : null;
+  return words.length > 0 ? { words, end, core } : null;
 }
 
 function everythingAt(tokens: readonly Token[], at: number): Found | null {

@@ -31,6 +31,7 @@ export type Doubt =
   | { readonly code: "which-place"; readonly need: "row" | "part" }
   | { readonly code: "unknown-name"; readonly names: readonly string[] }
   | { readonly code: "nothing-before" }
+  | { readonly code: "nearly" }
   | { readonly code: "name-only" }
   | { readonly code: "elsewhere"; readonly who: string }
   | { readonly code: "unread" };
@@ -72,7 +73,14 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     inNotes: bench.inNotes,
     asks: text.includes("?"),
   };
-  return readItems(itemsOf(tokens, names), { tokens, setting, bench, before, corrected });
+  return readItems(withoutOpening(itemsOf(tokens, names)), { tokens, setting, bench, before, corrected });
+}
+
+/** "And what do I set …": the opening word says only that it goes on from the answer before. */
+function withoutOpening(items: readonly Item[]): readonly Item[] {
+  const [first, ...rest] = items;
+  const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
+  return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
 }
 
 interface Reader {
@@ -168,9 +176,11 @@ function missing(
   const ask = match.form.slots.find(({ name }) => name === slot)?.ask;
   const reason: Doubt = match.open
     ? { code: "which-place", need: match.open.need }
-    : match.pointing || ask === undefined
+    : match.pointing
       ? { code: "nothing-before" }
-      : { code: "missing", ask };
+      : ask === undefined
+        ? { code: "nearly" }
+        : { code: "missing", ask };
   return { ...doubt(reason, corrected), partly: all.length === 1 ? askedOf(match) : null, choices };
 }
 
