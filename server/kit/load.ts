@@ -4,6 +4,7 @@ import { readAssembly } from "./assembly.js";
 import { type Catalogue, readCatalogue } from "./catalogue.js";
 import { Findings, Spot } from "./findings.js";
 import { deepFreeze } from "./freeze.js";
+import { repeatedKeys } from "./repeated-keys.js";
 import type { AssemblyFile, KitFile } from "./schema.js";
 import { assemblyFileOf, kitFileOf } from "./shape.js";
 import type { Kit } from "./types.js";
@@ -15,8 +16,8 @@ const MOST_HOLES = 200_000;
  * The kit that a folder of files describes: `kit.json` and `assemblies/ID.json` beside it. Lengths in mm,
  * rows expanded to holes, every id checked, frozen all the way down.
  * @param files  all files of one kit's folder, in any order
- * @throws the first problem found, with all others in `others`: each with code, file, JSON pointer, what was
- *         expected and a fix. DEVELOPERS.md lists the codes.
+ * @throws the first problem found, with all others in `others` (at most 50 in all): each with its code, file,
+ *         JSON pointer, what was expected and a fix
  */
 export function loadKit(files: readonly SourceFile[]): Kit {
   const findings = new Findings();
@@ -77,8 +78,19 @@ function readShape<T>(
   findings: Findings,
   shapeOf: (json: unknown, spot: Spot) => T | null,
 ): T | null {
+  const spot = new Spot(findings, file.path, "");
   try {
-    return shapeOf(parseJson(file), new Spot(findings, file.path, ""));
+    const json = parseJson(file);
+    for (const pointer of repeatedKeys(file.text)) {
+      spot
+        .under(pointer)
+        .add(
+          "KEY_TWICE",
+          "This key is in its object twice, so one of the two would be lost.",
+          "Keep one of them.",
+        );
+    }
+    return shapeOf(json, spot);
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
     findings.keep(error);

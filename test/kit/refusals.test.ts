@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { loadKit } from "../../server/kit/load.js";
+import { repeatedKeys } from "../../server/kit/repeated-keys.js";
 import { Problem } from "../../server/problem.js";
 import type { SourceFile } from "../../server/source.js";
 import { ASSEMBLY_PATH, filesOf, KIT_PATH, problemsOf, type SmallKit, smallKit } from "./small-kit.js";
@@ -1100,6 +1101,21 @@ describe("the files of a kit", () => {
       `JSON_MALFORMED ${ASSEMBLY_PATH}`,
       `DATE_WRONG ${KIT_PATH}`,
     ]);
+  });
+
+  it("a key that is in its object twice is refused, since the reader would keep one without a word", () => {
+    const [kit, assembly] = filesOf(smallKit());
+    if (!kit || !assembly) throw new Error("the small kit has two files");
+    const text = assembly.text.replace('"thickness":0.8,', '"thickness":0.8, "thi\\u0063kness" : 1.6 ,');
+    const problems = problemsOf(() => loadKit([kit, { ...assembly, text }]));
+    expect(problems.map((problem) => `${problem.code} ${problem.where.pointer}`)).toContain(
+      "KEY_TWICE /parts/0/thickness",
+    );
+  });
+
+  it("a key is the same in two different objects, and in a text, without being there twice", () => {
+    expect(repeatedKeys('[{"a":1,"b":{"a":"\\"a\\":"}},{"a":[{"a":1},{"a":"a"}]}]')).toEqual([]);
+    expect(repeatedKeys('{"x":[0,{"a/b":1,"c":[1,2],"a/b":{}}]}')).toEqual(["/x/1/a~1b"]);
   });
 
   it("a number too large to be one is refused", () => {
