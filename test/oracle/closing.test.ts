@@ -1,4 +1,4 @@
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { NO_WORK } from "../../server/kit/work.js";
 import { beforeClosing, walledInNow } from "../../server/order/closing.js";
 import { maySet, maySetTogether } from "../../server/order/may-set.js";
@@ -6,6 +6,9 @@ import { reachOf } from "../../server/reach/reach.js";
 import { type HoleInWords, standing } from "../support/in-words.js";
 import { seeded } from "../support/random.js";
 import { assembly, kit } from "../support/tailplane.js";
+
+// Thousands of cases: seconds on an idle machine, a minute on a busy one.
+vi.setConfig({ testTimeout: 180_000 });
 
 /**
  * Closings beside brute force: on small random assemblies every sequence of rivets that can be set is

@@ -1,11 +1,14 @@
 import RAPIER, { type Shape } from "@dimforge/rapier3d-compat";
-import { beforeAll, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test, vi } from "vitest";
 import type { Hole, Room, Vec } from "../../server/kit/types.js";
 import { cross, distance, minus, plus, times, unit } from "../../server/kit/vec.js";
 import { type Cylinder, gapBesideMm, meets } from "../../server/reach/distance.js";
 import { reachOf } from "../../server/reach/reach.js";
 import { seeded } from "../support/random.js";
 import { assembly, kit } from "../support/tailplane.js";
+
+// Thousands of cases: seconds on an idle machine, a minute on a busy one.
+vi.setConfig({ testTimeout: 180_000 });
 
 /**
  * Cylinder against convex body, beside a general-purpose collision library (parry, through rapier).

@@ -1,9 +1,12 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import type { Vec } from "../../server/kit/types.js";
 import { cross, plus, times, unit } from "../../server/kit/vec.js";
 import { type Cylinder, gapBesideMm, meets, TOUCHING_MM } from "../../server/reach/distance.js";
 import { box } from "../support/by-hand.js";
+
+// Thousands of cases: seconds on an idle machine, a minute on a busy one.
+vi.setConfig({ testTimeout: 180_000 });
 
 /** A puller's nose: 9.5 mm radius, 120 mm long, straight up from the origin. */
 const NOSE: Cylinder = { start: [0, 0, 0], axis: [0, 0, 1], lengthMm: 120, radiusMm: 9.5 };
