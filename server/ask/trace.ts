@@ -1,5 +1,5 @@
 import type { OrderRule } from "../order/types.js";
-import type { AttributeTrace, ClaimTrace } from "../ruling/types.js";
+import { type AttributeTrace, type ClaimTrace, RANKS } from "../ruling/types.js";
 import type { Job, Source, TraceEntry } from "./types.js";
 import { decisive } from "./wording/conditions.js";
 
@@ -113,19 +113,12 @@ export function orderTrace(job: Job, orders: readonly OrderRule[]): readonly Tra
   });
 }
 
-const RANK_ORDER = ["notice", "manual", "shop", "handbook"];
-
-/** Where rules come from, each document and place once, highest basis first. Ids of no rule are passed over. */
+/** Where rules come from, highest basis first. Ids of no rule are passed over. */
 export function ruleSources(job: Job, ruleIds: Iterable<string>): readonly Source[] {
-  const sources = new Map<string, Source>();
-  for (const id of new Set(ruleIds)) {
-    const rule = job.rulebook.byId.get(id);
-    if (!rule) continue;
-    const { rank, document, place, dated } = rule.basis;
-    sources.set(id, { rule: id, rank, document, place, dated });
-  }
-  const weight = ({ rank }: Source): number => RANK_ORDER.indexOf(rank ?? "");
-  return [...sources.values()].sort((a, b) => weight(a) - weight(b));
+  return [...new Set(ruleIds)]
+    .flatMap((id) => job.rulebook.byId.get(id) ?? [])
+    .sort((a, b) => RANKS.indexOf(a.basis.rank) - RANKS.indexOf(b.basis.rank))
+    .map(({ id, basis: { rank, document, place, dated } }) => ({ rule: id, rank, document, place, dated }));
 }
 
 /** The drawing as a source: where reach and rows come from. */

@@ -4,4 +4,5 @@ export * from "./wording/grammar.js";
 export * from "./wording/measures.js";
 export * from "./wording/names.js";
 export * from "./wording/readings.js";
+export * from "./wording/reasons.js";
 export * from "./wording/rulings.js";

@@ -1,5 +1,5 @@
 import { finder } from "../../kit/find.js";
-import type { ClaimTrace } from "../../ruling/types.js";
+import { type ClaimTrace, RANKS } from "../../ruling/types.js";
 import type { Alike } from "../trace.js";
 import type { Job } from "../types.js";
 import { decisive, joinConditions, type Sayer, sayConditions, sayLeaf } from "../wording/conditions.js";
@@ -92,11 +92,9 @@ function mayChange({ first: { unsettled } }: Alike): string {
   return `this may change: the ${listed(unsettled.map(attributeLabel))} ${unsettled.length === 1 ? "is" : "are"} not settled`;
 }
 
-const RANK_ORDER = ["notice", "manual", "shop", "handbook"];
-
 function byRank(a: ClaimTrace, b: ClaimTrace): number {
   return (
-    RANK_ORDER.indexOf(a.basis.rank) - RANK_ORDER.indexOf(b.basis.rank) ||
+    RANKS.indexOf(a.basis.rank) - RANKS.indexOf(b.basis.rank) ||
     b.beat.length - a.beat.length ||
     (a.rule < b.rule ? -1 : 1)
   );
@@ -131,7 +129,7 @@ export function sayBeat(
   if (!loser) return "";
   const other = sayClaim(group.attribute, loser.value, namesOf(job), job.kit.units);
   const ground = sayPrinciple(principle, claim.basis, loser.basis);
-  return `it beats ${sayRule(loser.title)}, which says ${other}: ${ground}${reason ? ` (${trimmed(reason)})` : ""}`;
+  return `it beats ${sayRule(loser.title)}, which ${loser.verdict === "unknown" ? "may say" : "says"} ${other}: ${ground}${reason ? ` (${trimmed(reason)})` : ""}`;
 }
 
 /** What a claim that does not decide hangs on; empty when it hangs on another ruling alone. */

@@ -15,7 +15,7 @@ import { ACTED, reading } from "../wording/readings.js";
 import { sayWeighing } from "../wording/reasons.js";
 import { sayRemedy } from "../wording/rulings.js";
 import { grouped } from "./ruled.js";
-import { chosenSlot, missing, requiredSlot, scopeOf } from "./slots.js";
+import { chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
 export const ACTS = [
@@ -72,24 +72,29 @@ export interface Asked {
   readonly all: May;
   /** By hole; for a closing, the closing alone. */
   readonly each: readonly May[];
+  /** What the holes do to each other and only together. */
+  readonly together: readonly Reason[];
 }
 
 /** @throws SLOT_MISSING, UNKNOWN_ID */
 export function verdictFor(job: Job, act: Act, slots: Slots): Asked {
   if (act === "close") {
     const all = mayClose(job, requiredSlot(slots, "part", "Say which part you want to close."));
-    return { verdict: all.verdict, all, each: [all] };
+    return { verdict: all.verdict, all, each: [all], together: [] };
   }
-  const { holes } = scopeOf(job, slots, { orAll: false });
+  const { holes, said } = scopeOf(job, slots, { orAll: false });
+  // Nothing to look at would otherwise come out as nothing against it.
+  if (holes.length === 0) throw noHoles(said);
   if (act === "set") {
-    const { each, ...all } = maySetTogether(job, holes);
-    return { verdict: all.verdict, all, each };
+    const { each, together, ...all } = maySetTogether(job, holes);
+    return { verdict: all.verdict, all, each, together };
   }
   const each = holes.map((hole) => (act === "pin" ? mayPin(job, hole) : mayTreat(job, hole, act)));
   const verdict = VERDICTS.find((worst) => each.some((may) => may.verdict === worst)) ?? "yes";
   return {
     verdict,
     each,
+    together: [],
     all: { act, part: null, holes, verdict, reasons: each.flatMap(({ reasons }) => reasons) },
   };
 }
@@ -107,30 +112,25 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     const notes = weighty(job, withoutPrep(all), "note", all.holes).slice(0, 1);
-    return sentences(
-      `yes. ${about} may be ${done} now, as far as the data and your marks tell`.replace(". ", ": "),
-      ...notes,
-    );
+    return sentences(`yes: ${about} may be ${done} now, as far as the data and your marks tell`, ...notes);
   }
-  const fine = each.filter((may) => may.verdict === "yes" && act !== "close").flatMap(({ holes }) => holes);
   const worst = each.filter((may) => may.verdict === verdict);
-  const among = worst.length > 0 ? worst : [all];
-  const reasons = [...new Set(among.flatMap((may) => weighty(job, may, verdict, all.holes)))];
-  // What speaks against all together, such as an order that cannot be kept, is no single hole's reason.
-  const together = worst.length > 0 ? [] : weighty(job, all, verdict, all.holes);
-  const told = [...new Set([...reasons, ...together])];
+  // What speaks only against all of them together is no single hole's reason.
+  const told = [
+    ...new Set((worst.length > 0 ? worst : [all]).flatMap((may) => weighty(job, may, verdict, all.holes))),
+  ];
   const shown = told.slice(0, 2);
-  const of =
-    each.length > 1 && worst.length > 0 && worst.length < each.length
-      ? ` for ${worst.length} of ${each.length}`
-      : "";
+  const rest = told.length - shown.length;
+  const some = worst.length > 0 && worst.length < each.length ? ` for ${worst.length} of ${each.length}` : "";
+  const fine =
+    act === "close" ? [] : each.filter((may) => may.verdict === "yes").flatMap(({ holes }) => holes);
   return sentences(
-    `${LEADS[verdict]}${of}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
-    told.length > shown.length &&
-      `there ${plural(told.length - shown.length, "is", "are")} ${counted(told.length - shown.length, "more reason")}`,
+    `${LEADS[verdict]}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
+    rest > 0 && `there ${plural(rest, "is", "are")} ${counted(rest, "more reason")}`,
     verdict === "undecided" && sayRemedy(missingIn(all.reasons)),
     verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
-    fine.length > 0 && `may be ${done} now: ${namesOf(job).where(fine, 2)}`,
+    fine.length > 0 &&
+      `may be ${done} now${worst.length === 0 ? ", each by itself" : ""}: ${namesOf(job).where(fine, 2)}`,
   );
 }
 
@@ -169,7 +169,7 @@ function missingIn(reasons: readonly Reason[]): readonly string[] {
 }
 
 /** Holes with the same reasons in one row, worst first; a closing has a row for each reason. */
-function rowsOf(job: Job, act: Act, { all, each }: Asked): readonly AnswerRow[] {
+function rowsOf(job: Job, act: Act, { all, each, together }: Asked): readonly AnswerRow[] {
   const names = namesOf(job);
   if (act === "close") return closingRows(job, all);
   const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
@@ -183,13 +183,7 @@ function rowsOf(job: Job, act: Act, { all, each }: Asked): readonly AnswerRow[] 
       return { holes, where: names.where(holes), what: first.text, verdict: first.verdict, act };
     },
   );
-  const own = new Set(each.flatMap(({ reasons }) => reasons.map((reason) => JSON.stringify(reason))));
-  const joint = all.reasons.filter(({ code }) => code === "in-this-order" || code === "wall-each-other-in");
-  const jointRows = sayWeighing(
-    job,
-    joint.filter((reason) => !own.has(JSON.stringify(reason))),
-    all.holes,
-  ).map(({ holes, text, weight }) => ({
+  const jointRows = sayWeighing(job, together, all.holes).map(({ holes, text, weight }) => ({
     holes,
     where: names.where(all.holes),
     what: sentences(text),

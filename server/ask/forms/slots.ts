@@ -134,3 +134,10 @@ export function invalid(name: string, value: string, allowed: readonly string[])
     fix: `Use ${listed(allowed, "or")}.`,
   });
 }
+
+export function noHoles(said: string): Problem {
+  return new Problem("SLOT_INVALID", `There are no holes at ${said}.`, {
+    where: { pointer: "/slots" },
+    fix: "Name a hole, a row or a part that has holes.",
+  });
+}

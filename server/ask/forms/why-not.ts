@@ -1,5 +1,5 @@
 import { TREATMENTS } from "../../kit/types.js";
-import type { ClaimTrace, ClaimValue } from "../../ruling/types.js";
+import { type ClaimTrace, type ClaimValue, RANKS } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { entryOf, ruleSources, rulesIn } from "../trace.js";
@@ -167,7 +167,7 @@ function nearest(claims: readonly ClaimTrace[]): readonly ClaimTrace[] {
 }
 
 function rank({ basis }: ClaimTrace): number {
-  return ["notice", "manual", "shop", "handbook"].indexOf(basis.rank);
+  return RANKS.indexOf(basis.rank);
 }
 
 function groupNots(nots: readonly Not[]): readonly (readonly Not[])[] {

@@ -144,6 +144,18 @@ export function sayClaim(
   }
 }
 
+/** A value where its attribute is named beside it: "flush", "4.1 mm", "open until the twist is checked". */
+export function sayValueShort(
+  attribute: string,
+  value: ClaimTrace["value"],
+  names: Names,
+  units: Units,
+): string {
+  if (attribute === "finalDiameterMm" && typeof value === "number") return saySize(value, units);
+  if (attribute !== "hold") return String(value);
+  return value === "none" ? "not held open" : `open until ${names.milestone(String(value))}`;
+}
+
 /** A rule by its title, in quotes. */
 export function sayRule(title: string): string {
   return `“${title}”`;

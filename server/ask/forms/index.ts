@@ -1,0 +1,31 @@
+import type { Form } from "../form.js";
+import type { FormId } from "../types.js";
+import { beforeClosing } from "./before-closing.js";
+import { changed } from "./changed.js";
+import { closeLater } from "./close-later.js";
+import { mayI } from "./may-i.js";
+import { notes } from "./notes.js";
+import { oddOnes } from "./odd-ones.js";
+import { stayOpen } from "./stay-open.js";
+import { tell } from "./tell.js";
+import { treatment } from "./treatment.js";
+import { why } from "./why.js";
+import { whyNot } from "./why-not.js";
+
+/** Every form that can be answered. A new one is a file beside this, a line here and its `kb/questions/ID.json`. */
+const ALL: readonly Form[] = [
+  beforeClosing,
+  mayI,
+  treatment,
+  stayOpen,
+  closeLater,
+  why,
+  whyNot,
+  oddOnes,
+  changed,
+  notes,
+  tell,
+];
+
+/** By id. */
+export const FORMS: ReadonlyMap<FormId, Form> = new Map(ALL.map((form) => [form.id, form]));

@@ -1,0 +1,317 @@
+import { finder } from "../../kit/find.js";
+import { type ClaimTrace, type ClaimValue, RANKS } from "../../ruling/types.js";
+import { cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { alike, ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import { counted, listed, plural, sentences, the } from "../wording/grammar.js";
+import { attributeLabel } from "../wording/measures.js";
+import { namesOf } from "../wording/names.js";
+import { reading } from "../wording/readings.js";
+import { sayRule, sayUndecided, sayValueShort } from "../wording/rulings.js";
+import { explain } from "./explain.js";
+import { grouped, openVerdict, ruledAt, type Settled } from "./ruled.js";
+import { chosenSlot, familyOf, requiredSlot } from "./slots.js";
+
+/** One attribute at the same place (row name and number) of every member that has that place. */
+export interface Comparison {
+  readonly attribute: string;
+  readonly row: string;
+  readonly number: number;
+  /** Members that agree, with what they agree on; largest group first. */
+  readonly sides: readonly Side[];
+  /** What more members have than anything else; null when no side has a majority. */
+  readonly norm: Side | null;
+}
+
+export interface Side {
+  readonly status: Settled["status"];
+  readonly value: ClaimValue | null;
+  /** Hole ids, one of each member, in the family's order. */
+  readonly holes: readonly string[];
+}
+
+/** Members of a family that are not like the rest: in which holes, in what, and because of which rule. */
+export const oddOnes: Form = {
+  id: "odd-ones",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const family = familyOf(
+      job,
+      requiredSlot(slots, "family", "Say which family of parts, such as the ribs."),
+    );
+    const known = [...job.rulebook.dictionary.attributes.keys()];
+    const attribute = chosenSlot(slots, "attribute", known);
+    const comparisons = compareMembers(job, family.members, attribute ? [attribute] : known);
+    const differing = comparisons.filter(({ sides }) => sides.length > 1);
+    const odd = differing.flatMap(oddHoles);
+    const ties = differing.filter(({ norm }) => norm === null);
+    const holes = inOrder(job, [...odd, ...ties.flatMap(({ sides }) => sides.flatMap((side) => side.holes))]);
+    const attributes = [...new Set(differing.map((one) => one.attribute))];
+    const trace = attributes.flatMap((one) => rulingTrace(job, tracedHoles(differing, one), [one]));
+    const lacking = lackingPlaces(job, family.members);
+    return {
+      verdict: openVerdict(holes.map((id) => ruledAt(job, id))),
+      headline: headlineOf(job, family, differing, lacking.length > 0),
+      holes,
+      rows: [...oddRows(job, differing), ...tieRows(job, ties), ...lacking],
+      trace,
+      cautions: cautionsFor(job, [], []),
+      sources: ruleSources(job, rulesIn(trace)),
+      followUps: membersOf(job, odd)
+        .slice(0, 3)
+        .map((part) => reading(job, "treatment", { part })),
+    };
+  },
+};
+
+/**
+ * Compares the members of a family place by place, attribute by attribute. A place that fewer than two members have
+ * is not compared; a hole that is undecided or in conflict differs from one that is settled.
+ */
+export function compareMembers(
+  job: Job,
+  members: readonly string[],
+  attributes: readonly string[],
+): readonly Comparison[] {
+  const places = placesOf(job, members).filter(({ holes }) => holes.length > 1);
+  return places.flatMap(({ row, number, holes }) =>
+    attributes.map((attribute) => {
+      const sides = grouped(holes, (hole) => {
+        const { status, value } = ruledAt(job, hole).of(attribute);
+        return [status, value];
+      })
+        .map((list): Side => {
+          const { status, value } = ruledAt(job, list[0] ?? "").of(attribute);
+          return { status, value, holes: list };
+        })
+        .sort((a, b) => b.holes.length - a.holes.length);
+      const [most] = sides;
+      const norm = most && most.holes.length * 2 > holes.length ? most : null;
+      return { attribute, row, number, sides, norm };
+    }),
+  );
+}
+
+interface Place {
+  readonly row: string;
+  readonly number: number;
+  readonly holes: readonly string[];
+}
+
+/** Every place that a member's own rows have, with the holes there. */
+function placesOf(job: Job, members: readonly string[]): readonly Place[] {
+  const find = finder(job.assembly);
+  const own = members.flatMap((member) =>
+    job.assembly.rows.filter(({ part }) => part === member).flatMap(({ id }) => find.holesOfRow(id)),
+  );
+  return grouped(own, ({ row, number }) => [row, number]).map((list) => ({
+    row: list[0]?.row ?? "",
+    number: list[0]?.number ?? 0,
+    holes: list.map(({ id }) => id),
+  }));
+}
+
+function oddHoles({ norm, sides }: Comparison): readonly string[] {
+  return norm === null ? [] : sides.filter((side) => side !== norm).flatMap(({ holes }) => holes);
+}
+
+/** The odd holes of one attribute, and one like the norm beside each: both sides of the evidence. */
+function tracedHoles(differing: readonly Comparison[], attribute: string): readonly string[] {
+  return [
+    ...new Set(
+      differing
+        .filter((one) => one.attribute === attribute)
+        .flatMap(({ norm, sides }) =>
+          norm
+            ? [
+                ...norm.holes.slice(0, 1),
+                ...sides.filter((side) => side !== norm).flatMap(({ holes }) => holes),
+              ]
+            : sides.flatMap(({ holes }) => holes),
+        ),
+    ),
+  ];
+}
+
+function inOrder(job: Job, ids: readonly string[]): readonly string[] {
+  const find = finder(job.assembly);
+  return [...new Set(ids)].sort((a, b) => find.hole(a).index - find.hole(b).index);
+}
+
+function membersOf(job: Job, holes: readonly string[]): readonly string[] {
+  const find = finder(job.assembly);
+  return [...new Set(holes.map((id) => find.hole(id).part))];
+}
+
+/** What one hole has otherwise than the norm. */
+interface Difference {
+  readonly attribute: string;
+  readonly own: string;
+  readonly norm: string;
+  readonly rules: readonly string[];
+}
+
+/** Holes of one member that differ in the same things for the same rules, in one row. */
+function oddRows(job: Job, differing: readonly Comparison[]): readonly AnswerRow[] {
+  const byHole = new Map<string, Difference[]>();
+  for (const { attribute, norm, sides } of differing) {
+    if (!norm) continue;
+    for (const side of sides) {
+      if (side === norm) continue;
+      for (const hole of side.holes) {
+        const difference = {
+          attribute,
+          own: saySide(job, attribute, side),
+          norm: saySide(job, attribute, norm),
+          rules: ruledAt(job, hole).of(attribute).ruleIds,
+        };
+        byHole.set(hole, [...(byHole.get(hole) ?? []), difference]);
+      }
+    }
+  }
+  const find = finder(job.assembly);
+  const holes = inOrder(job, [...byHole.keys()]);
+  return grouped(holes, (hole) => [find.hole(hole).part, find.hole(hole).row, byHole.get(hole)]).map(
+    (group) => {
+      const differences = byHole.get(group[0] ?? "") ?? [];
+      return {
+        holes: group,
+        where: namesOf(job).where(group),
+        what: sentences(
+          ...differences.map(
+            ({ attribute, own, norm }) => `${attributeLabel(attribute)} ${own}, the others ${norm}`,
+          ),
+          ...becauseOf(job, group[0] ?? "", differences),
+        ),
+        member: find.hole(group[0] ?? "").part,
+        attributes: differences.map(({ attribute }) => attribute),
+        rules: [...new Set(differences.flatMap(({ rules }) => rules))],
+      };
+    },
+  );
+}
+
+/** What is behind the differences; one that follows from another difference is not explained again. */
+function becauseOf(job: Job, hole: string, differences: readonly Difference[]): readonly string[] {
+  const differing = new Set(differences.map(({ attribute }) => attribute));
+  const grounds = differences.flatMap(({ attribute }) => {
+    const [group] = alike(job, [hole], attribute);
+    return group && !explain(job, group).restsOn.some((ground) => differing.has(ground)) ? [group] : [];
+  });
+  const open = grounds.filter(({ first }) => first.status !== "settled");
+  const rules = grounds
+    .filter(({ first }) => first.status === "settled")
+    .flatMap(({ first: { claims, ruleIds } }) =>
+      strongest(claims.filter(({ rule }) => ruleIds.includes(rule))),
+    );
+  return [
+    ...(rules.length > 0
+      ? [`because of ${listed([...new Set(rules.map(({ title }) => sayRule(title)))])}`]
+      : []),
+    ...open
+      .filter(({ first }) => first.status === "undecided")
+      .map(({ attribute }) =>
+        sayUndecided([attribute], ruledAt(job, hole).of(attribute).missing, finder(job.assembly).hole(hole)),
+      ),
+  ];
+}
+
+/** The claims of the highest rank among those that carry a ruling. */
+function strongest(claims: readonly ClaimTrace[]): readonly ClaimTrace[] {
+  const rank = ({ basis }: ClaimTrace): number => RANKS.indexOf(basis.rank);
+  const best = Math.min(...claims.map(rank));
+  return claims.filter((claim) => rank(claim) === best);
+}
+
+function saySide(job: Job, attribute: string, { status, value }: Side): string {
+  if (status === "settled") return sayValueShort(attribute, value ?? "", namesOf(job), job.kit.units);
+  if (status === "unclaimed") return attribute === "hold" ? "not held open" : "not ruled";
+  return status === "conflict" ? "in conflict" : "undecided";
+}
+
+/** Places where no side has a majority: all sides, none called odd. */
+function tieRows(job: Job, ties: readonly Comparison[]): readonly AnswerRow[] {
+  const names = namesOf(job);
+  const find = finder(job.assembly);
+  const partsOf = ({ holes }: Side): string[] => holes.map((id) => find.hole(id).part);
+  return grouped(ties, ({ attribute, row, sides }) => [
+    attribute,
+    row,
+    sides.map((side) => [side.status, side.value, partsOf(side)]),
+  ]).map((group) => {
+    const [first] = group as readonly [Comparison, ...Comparison[]];
+    const holes = inOrder(
+      job,
+      group.flatMap(({ sides }) => sides.flatMap((side) => side.holes)),
+    );
+    const said = first.sides.map(
+      (side) => `${names.parts(partsOf(side))}: ${saySide(job, first.attribute, side)}`,
+    );
+    return {
+      holes,
+      where: names.where(holes),
+      what: sentences(`${attributeLabel(first.attribute)}: no majority. ${said.join("; ")}`),
+      member: null,
+      attributes: [first.attribute],
+      rules: [],
+    };
+  });
+}
+
+/** Rows in which members do not have the same number of holes: there they cannot be compared throughout. */
+function lackingPlaces(job: Job, members: readonly string[]): readonly AnswerRow[] {
+  const find = finder(job.assembly);
+  const rows = job.assembly.rows.filter(({ part }) => members.includes(part));
+  return [...new Set(rows.map(({ row }) => row))].flatMap((name): AnswerRow[] => {
+    const counts = members.map((member) => ({
+      member,
+      holes: rows.find(({ part, row }) => part === member && row === name)?.holes.length ?? 0,
+    }));
+    if (new Set(counts.map(({ holes }) => holes)).size === 1) return [];
+    const label = rows.find(({ row }) => row === name)?.name ?? name;
+    const said = grouped(counts, ({ holes }) => holes).map(
+      (group) =>
+        `${namesOf(job).parts(group.map(({ member }) => member))}: ${counted(group[0]?.holes ?? 0, "hole")}`,
+    );
+    return [
+      {
+        holes: rows
+          .filter(({ row }) => row === name)
+          .flatMap(({ id }) => find.holesOfRow(id).map(({ id: hole }) => hole)),
+        where: label,
+        what: sentences(`not the same number of holes. ${said.join("; ")}`),
+        member: null,
+        attributes: [],
+        rules: [],
+      },
+    ];
+  });
+}
+
+function headlineOf(
+  job: Job,
+  family: Job["assembly"]["families"][number],
+  differing: readonly Comparison[],
+  uneven: boolean,
+): string {
+  const names = namesOf(job);
+  const odd = differing.flatMap(oddHoles);
+  const members = family.members.filter((member) => membersOf(job, odd).includes(member));
+  const ties = differing.filter(({ norm }) => norm === null);
+  const others = the(names.family(family.id));
+  const alike = sentences(
+    `all ${family.members.length} of ${others} are alike${uneven ? " in the places that they share" : ""}`,
+  );
+  if (members.length === 0 && ties.length === 0) return alike;
+  const told = members.map((member) => {
+    const own = differing.filter((one) => membersOf(job, oddHoles(one)).includes(member));
+    const holes = new Set(own.flatMap(oddHoles).filter((id) => membersOf(job, [id])[0] === member));
+    return `${names.part(member)} in ${counted(holes.size, "hole")} (${listed([...new Set(own.map(({ attribute }) => attributeLabel(attribute)))])})`;
+  });
+  return sentences(
+    members.length > 0 &&
+      `${members.length} of the ${family.members.length} ${names.family(family.id)} ${plural(members.length, "differs", "differ")} from the rest: ${listed(told)}`,
+    ties.length > 0 &&
+      `in ${counted(new Set(ties.map(({ row, number }) => `${row} ${number}`)).size, "place")} no side has a majority`,
+  );
+}
