@@ -1,5 +1,6 @@
 import { Heap } from "./heap.js";
 import type { BenchSide, Puzzle, PuzzleMove, PuzzleSolution } from "./puzzle.js";
+import { compareByRank } from "./rank.js";
 
 /**
  * A complete order found backwards. Going backwards is monotone: taking something off only ever frees
@@ -43,7 +44,7 @@ function tableOf(puzzle: Puzzle): Table {
   const sorted = [
     ...puzzle.parts.map((id) => ({ id, kind: "part" as const })),
     ...puzzle.rivets.map(({ id }) => ({ id, kind: "rivet" as const })),
-  ].sort((a, b) => compareRanks(puzzle, b, a));
+  ].sort((a, b) => compareByRank(puzzle.rank, b.id, a.id));
   const placeOf = new Map(sorted.map(({ id, kind }, place) => [`${kind} ${id}`, place]));
   const partAt = (id: string): number | undefined => placeOf.get(`part ${id}`);
   const rivetAt = (id: string): number | undefined => placeOf.get(`rivet ${id}`);
@@ -97,22 +98,6 @@ function tableOf(puzzle: Puzzle): Table {
     blocks,
     freeAtOnce,
   };
-}
-
-function compareRanks(
-  puzzle: Puzzle,
-  a: { readonly id: string; readonly kind: string },
-  b: { readonly id: string; readonly kind: string },
-): number {
-  const ranksA = puzzle.rank.get(a.id) ?? [];
-  const ranksB = puzzle.rank.get(b.id) ?? [];
-  for (let i = 0; i < Math.max(ranksA.length, ranksB.length); i += 1) {
-    const difference = (ranksA[i] ?? 0) - (ranksB[i] ?? 0);
-    if (difference !== 0) return difference;
-  }
-  // A part before the rivets of its rank.
-  if (a.kind !== b.kind) return a.kind === "part" ? -1 : 1;
-  return a.id < b.id ? -1 : a.id > b.id ? 1 : 0;
 }
 
 /** The state of a removal: what is off, and what that frees. */

@@ -1,4 +1,5 @@
-import type { Puzzle, PuzzleMove } from "./puzzle.js";
+import type { BenchSide, Puzzle, PuzzleMove } from "./puzzle.js";
+import { compareByRank } from "./rank.js";
 
 /**
  * The same order with every rivet set as early as it can be. Parts and turn-overs keep their places: only
@@ -27,25 +28,29 @@ export function early(puzzle: Puzzle, moves: readonly PuzzleMove[]): PuzzleMove[
   };
   for (const rivet of puzzle.rivets) for (const part of rivet.through) waitFor(rivet.id, part);
   for (const rule of puzzle.rules) if (rule.relation === "after") waitFor(rule.rivet, rule.part);
+  const nextWith = nextSlots(slots);
   for (const move of moves) {
     if (move.kind === "part") continue;
     const side = rivets.get(move.id)?.side ?? null;
     const from = after.get(move.id) ?? 0;
-    const slot = slots.find((candidate, i) => i >= from && (side === null || candidate.side === side));
+    const slot = slots[side === null ? from : (nextWith[side][from] ?? -1)];
     slot?.rivets.push({ ...move, side: slot.side });
   }
   return slots.flatMap((slot) => [
     ...(slot.part ? [slot.part] : []),
-    ...slot.rivets.sort((a, b) => compare(puzzle, a.id, b.id)),
+    ...slot.rivets.sort((a, b) => compareByRank(puzzle.rank, a.id, b.id)),
   ]);
 }
 
-function compare({ rank }: Puzzle, a: string, b: string): number {
-  const ranksA = rank.get(a) ?? [];
-  const ranksB = rank.get(b) ?? [];
-  for (let i = 0; i < Math.max(ranksA.length, ranksB.length); i += 1) {
-    const difference = (ranksA[i] ?? 0) - (ranksB[i] ?? 0);
-    if (difference !== 0) return difference;
+/** By side and slot: the first slot from there on with that side up; -1 when there is none. */
+function nextSlots(slots: readonly { readonly side: BenchSide }[]): Record<BenchSide, number[]> {
+  const next: Record<BenchSide, number[]> = { up: [], over: [] };
+  for (const side of ["up", "over"] as const) {
+    let found = -1;
+    for (let i = slots.length - 1; i >= 0; i -= 1) {
+      if (slots[i]?.side === side) found = i;
+      next[side][i] = found;
+    }
   }
-  return a < b ? -1 : a > b ? 1 : 0;
+  return next;
 }

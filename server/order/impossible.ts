@@ -49,15 +49,23 @@ export function whyImpossible(puzzle: Puzzle, stuck: readonly string[]): Impossi
   return { stuck, core, loop, rulesOnly: loop.every(({ because }) => because !== "access") };
 }
 
-/** Leaves out one stuck rivet after the other, as long as the rest stays impossible. */
+/**
+ * Leaves out stuck rivets, many at a time and then one by one, as long as the rest stays impossible. Fewer
+ * rivets are never harder, so one that could not be left out of more can't be left out of fewer either.
+ */
 function coreOf(puzzle: Puzzle, stuck: readonly string[]): string[] {
   const isStuck = new Set(stuck);
-  const impossible = (rivets: readonly PuzzleRivet[]): boolean =>
-    solve({ ...puzzle, rivets }).stuck.some((id) => rivets.some((rivet) => rivet.id === id));
+  const impossible = (rivets: readonly PuzzleRivet[]): boolean => {
+    const left = new Set(solve({ ...puzzle, rivets }).stuck);
+    return rivets.some(({ id }) => left.has(id));
+  };
   let core = puzzle.rivets.filter(({ id }) => isStuck.has(id)).sort((a, b) => (a.id < b.id ? -1 : 1));
-  for (const rivet of [...core]) {
-    const without = core.filter((other) => other !== rivet);
-    if (without.length > 0 && impossible(without)) core = without;
+  for (let size = Math.ceil(core.length / 2); size >= 1; size = size === 1 ? 0 : Math.ceil(size / 2)) {
+    for (let from = 0; from < core.length; ) {
+      const without = [...core.slice(0, from), ...core.slice(from + size)];
+      if (without.length > 0 && impossible(without)) core = without;
+      else from += size;
+    }
   }
   return core.map(({ id }) => id);
 }

@@ -1,19 +1,19 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { closedParts } from "../kit/work.js";
-import { isWalledIn } from "../reach/walled-in.js";
-import { holdOf } from "./holds.js";
+import { FreeApproaches } from "./free-approaches.js";
+import { whyOpen } from "./left-open.js";
 import { demands, orderRulesOf } from "./order-rules.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
-import { openGates } from "./prep.js";
-import { unsettled } from "./settled.js";
-import { isSet, joined, type PartStates, partStates, reachAt, stackOf } from "./standing.js";
+import { compareByRank, ranksOf } from "./rank.js";
+import { isSet, type PartStates, partStates, reachAt, stackOf } from "./standing.js";
 import type { OrderRule, Standing } from "./types.js";
 
 /** What a plan is about: the rivets to set and the parts to bring on, and what stays as it is. */
 export interface PlanScope {
   readonly closed: ReadonlySet<string>;
   readonly states: PartStates;
+  /** In the assembly's order. */
   readonly rivets: readonly Hole[];
   readonly parts: readonly string[];
   /** Order rules on the rivets of the plan, those that hold for certain. */
@@ -23,153 +23,146 @@ export interface PlanScope {
 }
 
 /**
- * What can be done for now: all but the holes that are held, not settled or out of reach, and without the
- * parts that would wall an open hole in. A part all of whose rivets stay open stays off.
+ * What can be done for now: all but the holes that are held, not settled, outside a limit or out of reach,
+ * and without the parts that would wall an open hole in or that a must rule wants after it. A part all of
+ * whose rivets stay open stays off.
+ *
+ * Leaving a hole open may leave a part off, which may leave further holes open. Parts only ever drop out, so
+ * each is dropped once and the cost grows with the holes and their blockers alone.
+ * @param pastWalls  true: holes walled in by closed parts count as if they could be reached (for rework)
  */
-export function scopeOf(standing: Standing): PlanScope {
-  const { assembly, work, rulings } = standing;
+export function scopeOf(standing: Standing, { pastWalls = false } = {}): PlanScope {
+  const { assembly, reach, work, rulings } = standing;
   const closed = closedParts(assembly, work);
   const states = partStates(assembly, work);
-  const rulesOf = new Map(assembly.holes.map((hole) => [hole.id, orderRulesOf(rulings, states, hole)]));
-  const leftOpen = new Map<string, LeftOpen>();
+  const rules = assembly.holes.map((hole) => orderRulesOf(rulings, states, hole));
+  const rulesOf = (hole: Hole): readonly OrderRule[] => rules[hole.index] ?? [];
+  const ranks = ranksOf(assembly);
+  const byRank = (a: Hole, b: Hole): number => compareByRank(ranks, a.id, b.id);
+
+  const leftOpen = new Map<Hole, LeftOpen>();
   const planned = new Set<Hole>();
   for (const hole of assembly.holes) {
     if (isSet(work, hole)) continue;
-    const reason = whyOpen(standing, hole, closed, rulesOf.get(hole.id) ?? []);
-    if (reason) leftOpen.set(hole.id, reason);
+    const reason = whyOpen(standing, hole, closed, rulesOf(hole), pastWalls);
+    if (reason) leftOpen.set(hole, reason);
     else planned.add(hole);
   }
-  const leftOff = new Map<string, LeftOff>();
-  const leave = (hole: Hole, reason: LeftOpen): void => {
-    planned.delete(hole);
-    leftOpen.set(hole.id, reason);
-  };
-  // Leaving a hole open may leave a part off, which may leave further holes open: until nothing changes.
-  for (let changed = true; changed; ) {
-    changed = false;
-    const coming = new Set([...planned].flatMap(stackOf).filter((part) => !closed.has(part)));
-    for (const hole of planned) {
-      const waits = (rulesOf.get(hole.id) ?? []).find(
-        (rule) =>
-          rule.relation === "after" &&
-          demands(rule, "true") &&
-          !closed.has(rule.part) &&
-          !coming.has(rule.part),
-      );
-      if (!waits) continue;
-      leave(hole, { hole: hole.id, code: "part-off", part: waits.part });
-      changed = true;
+
+  // How many planned rivets go through each part that is yet to come on; at none, it stays off.
+  const coming = new Map<string, number>();
+  for (const part of [...planned].flatMap(stackOf)) {
+    if (!closed.has(part)) coming.set(part, (coming.get(part) ?? 0) + 1);
+  }
+  const lostAlready = new FreeApproaches(reach, closed);
+  const inTheEnd = new FreeApproaches(reach, [...closed, ...coming.keys()]);
+  const losesAll = ({ index }: Hole): boolean => inTheEnd.isWalledIn(index) && !lostAlready.isWalledIn(index);
+  const waitingFor = new Map<string, Hole[]>();
+  for (const hole of planned) {
+    for (const rule of rulesOf(hole)) {
+      if (rule.relation !== "after" || !demands(rule, "true") || closed.has(rule.part)) continue;
+      const waiting = waitingFor.get(rule.part);
+      if (waiting) waiting.push(hole);
+      else waitingFor.set(rule.part, [hole]);
     }
-    if (changed) continue;
-    const tooEarly = firstTooEarly(standing, closed, coming, [...leftOpen.keys()]);
-    if (!tooEarly) continue;
-    leftOff.set(tooEarly.part, tooEarly);
-    for (const hole of [...planned]) {
-      if (stackOf(hole).includes(tooEarly.part)) {
-        leave(hole, { hole: hole.id, code: "part-off", part: tooEarly.part });
+  }
+
+  const leftOff = new Map<string, LeftOff>();
+  const toLookAt: Hole[] = [...leftOpen.keys()].sort(byRank);
+  const leave = (holes: readonly Hole[], part: string): void => {
+    for (const hole of [...holes].sort(byRank)) {
+      if (!planned.delete(hole)) continue;
+      leftOpen.set(hole, { hole: hole.id, code: "part-off", part });
+      toLookAt.push(hole);
+      for (const own of stackOf(hole)) {
+        const count = coming.get(own);
+        if (count === undefined) continue;
+        if (count > 1) coming.set(own, count - 1);
+        else drop(own);
       }
     }
-    changed = true;
+  };
+  const drop = (part: string): void => {
+    coming.delete(part);
+    inTheEnd.takeOff(part);
+    leave(waitingFor.get(part) ?? [], part);
+  };
+  const find = finder(assembly);
+  const leavePartOff = (part: string, reason: LeftOff): void => {
+    leftOff.set(part, reason);
+    leave(
+      find.holesThrough(part).filter((hole) => planned.has(hole)),
+      part,
+    );
+  };
+  for (const [part, holes] of [...waitingFor].sort(([a], [b]) => compareByRank(ranks, a, b))) {
+    if (!coming.has(part)) leave(holes, part);
+  }
+
+  for (let i = 0; i < toLookAt.length; i += 1) {
+    const hole = toLookAt[i];
+    if (!hole) break;
+    const wanted = rulesOf(hole).filter(
+      (rule) => rule.relation === "before" && (demands(rule, "true") || demands(rule, "unknown")),
+    );
+    for (const { part } of wanted) {
+      if (coming.has(part)) leavePartOff(part, { part, wouldWallIn: [], wantedBefore: [hole.id] });
+      else {
+        const known = leftOff.get(part);
+        if (known) leftOff.set(part, { ...known, wantedBefore: [...known.wantedBefore, hole.id] });
+      }
+    }
+    for (
+      let part = losesAll(hole) ? latestBlocker(standing, hole, closed, coming) : undefined;
+      part !== undefined;
+      part = losesAll(hole) ? latestBlocker(standing, hole, closed, coming) : undefined
+    ) {
+      const blocker = part;
+      const wouldWallIn = inTheEnd
+        .concernedBy(blocker)
+        .flatMap((index) => assembly.holes[index] ?? [])
+        .filter((other) => leftOpen.has(other) && losesAll(other))
+        .sort(byRank)
+        .map(({ id }) => id);
+      leavePartOff(blocker, { part: blocker, wouldWallIn, wantedBefore: [] });
+    }
+  }
+
+  for (const part of [...leftOpen.keys()].flatMap(stackOf)) {
+    if (closed.has(part) || coming.has(part) || leftOff.has(part)) continue;
+    leftOff.set(part, { part, wouldWallIn: [], wantedBefore: [] });
   }
   const rivets = assembly.holes.filter((hole) => planned.has(hole));
-  const coming = new Set(rivets.flatMap(stackOf).filter((part) => !closed.has(part)));
-  const openRivets = new Set([...leftOpen.values()].map(({ hole }) => hole));
-  for (const hole of assembly.holes) {
-    if (!openRivets.has(hole.id)) continue;
-    for (const part of stackOf(hole)) {
-      if (!closed.has(part) && !coming.has(part) && !leftOff.has(part)) {
-        leftOff.set(part, { part, wouldWallIn: [] });
-      }
-    }
-  }
   return {
     closed,
     states,
     rivets,
     parts: assembly.parts.map(({ id }) => id).filter((id) => coming.has(id)),
-    rules: rivets.flatMap((hole) => (rulesOf.get(hole.id) ?? []).filter(({ verdict }) => verdict === "true")),
-    leftOpen: assembly.holes.flatMap(({ id }) => leftOpen.get(id) ?? []),
+    rules: rivets.flatMap((hole) => rulesOf(hole).filter(({ verdict }) => verdict === "true")),
+    leftOpen: assembly.holes.flatMap((hole) => leftOpen.get(hole) ?? []),
     leftOff: assembly.parts.flatMap(({ id }) => leftOff.get(id) ?? []),
   };
 }
 
-/** Why a hole stays open for now; null when it can be planned. */
-function whyOpen(
-  standing: Standing,
+/** Of the approach that the fewest parts to come block, the one that the manual closes last. */
+function latestBlocker(
+  { assembly, reach }: Standing,
   hole: Hole,
   closed: ReadonlySet<string>,
-  rules: readonly OrderRule[],
-): LeftOpen | null {
-  const { reach, work, rulings } = standing;
-  const holeReach = reachAt(reach, hole);
-  if (isWalledIn(holeReach, closed)) {
-    return { hole: hole.id, code: "walled-in", never: isWalledIn(holeReach, new Set()) };
-  }
-  const hold = holdOf(rulings, work, hole.id);
-  if (hold) return { hole: hole.id, code: "held", hold };
-  const open = unsettled(hole.id, rulings.of(hole.id));
-  if (open.length > 0) {
-    const fields = open.flatMap((reason) => (reason.code === "not-settled" ? [reason] : []));
-    return {
-      hole: hole.id,
-      code: "not-settled",
-      attributes: fields.map(({ attribute }) => attribute),
-      missing: [...new Set(fields.flatMap(({ missing }) => missing))],
-    };
-  }
-  const unknown = rules.find((rule) => demands(rule, "unknown"));
-  if (unknown) return { hole: hole.id, code: "rule-unknown", rule: unknown.rule };
-  const late = rules.find(
-    (rule) => rule.relation === "before" && demands(rule, "true") && closed.has(rule.part),
-  );
-  if (late) return { hole: hole.id, code: "late", rule: late.rule, part: late.part };
-  for (const part of stackOf(hole)) {
-    if (!closed.has(part)) continue;
-    const gate = openGates(standing, part).find(
-      (state) => state.holes.includes(hole.id) && state.needed === "true" && state.gate !== "enlarge",
-    );
-    if (gate) return { hole: hole.id, code: "layers-together", part, gate: gate.gate };
-  }
-  return null;
+  coming: ReadonlyMap<string, number>,
+): string | undefined {
+  const lateness = (part: string): number => assembly.closings.indexOf(part);
+  const [fewest = []] = reachAt(reach, hole)
+    .approaches.filter(
+      ({ ownStack, blockedBy }) => ownStack.length === 0 && !blockedBy.some(({ part }) => closed.has(part)),
+    )
+    .map(({ blockedBy }) =>
+      [...new Set(blockedBy.map(({ part }) => part))].filter((part) => coming.has(part)),
+    )
+    .sort((a, b) => a.length - b.length || compareTexts(String(a), String(b)));
+  return [...fewest].sort((a, b) => lateness(b) - lateness(a) || compareTexts(a, b))[0];
 }
 
-/**
- * A part that would wall an open hole in if it came on with the others: of the approach that the fewest
- * parts block, the one that the manual closes last.
- */
-function firstTooEarly(
-  { assembly, reach }: Standing,
-  closed: ReadonlySet<string>,
-  coming: ReadonlySet<string>,
-  open: readonly string[],
-): LeftOff | null {
-  const find = finder(assembly);
-  const lateness = (part: string): number => assembly.closings.indexOf(part);
-  for (const id of open) {
-    const hole = find.hole(id);
-    const holeReach = reachAt(reach, hole);
-    if (isWalledIn(holeReach, closed) || !isWalledIn(holeReach, joined(closed, coming))) continue;
-    const blockers = holeReach.approaches
-      .filter(
-        ({ ownStack, blockedBy }) => ownStack.length === 0 && !blockedBy.some(({ part }) => closed.has(part)),
-      )
-      .map(({ blockedBy }) =>
-        [...new Set(blockedBy.map(({ part }) => part))].filter((part) => coming.has(part)),
-      )
-      .sort((a, b) => a.length - b.length || String(a).localeCompare(String(b)));
-    const [fewest = []] = blockers;
-    const [part] = [...fewest].sort((a, b) => lateness(b) - lateness(a) || a.localeCompare(b));
-    if (part !== undefined) {
-      const wouldWallIn = open.filter((other) => {
-        const otherReach = reachAt(reach, find.hole(other));
-        return (
-          !isWalledIn(otherReach, closed) &&
-          otherReach.approaches.some(({ blockedBy }) => blockedBy.some((blocker) => blocker.part === part)) &&
-          isWalledIn(otherReach, joined(closed, coming))
-        );
-      });
-      return { part, wouldWallIn };
-    }
-  }
-  return null;
+function compareTexts(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
 }

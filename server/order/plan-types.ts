@@ -1,3 +1,4 @@
+import type { Truth } from "../ruling/types.js";
 import type { Impossible } from "./impossible.js";
 import type { BenchSide } from "./puzzle.js";
 import type { Hold, PrepGateState } from "./types.js";
@@ -25,6 +26,8 @@ export type PlanStep = {
   readonly generation: number;
 } & (
   | { readonly kind: "turn-over"; readonly side: BenchSide }
+  /** Temporary fasteners hold a part that has to be off for now: out with them. */
+  | { readonly kind: "take-off"; readonly part: string; readonly holes: readonly string[] }
   | { readonly kind: "prep"; readonly part: string; readonly gates: readonly PrepGateState[] }
   | { readonly kind: "part"; readonly part: string }
   | { readonly kind: "rivets"; readonly row: string; readonly holes: readonly string[] }
@@ -40,6 +43,8 @@ export type LeftOpen = { readonly hole: string } & (
       readonly missing: readonly string[];
     }
   | { readonly code: "rule-unknown"; readonly rule: string }
+  /** A number of it is outside a limit, or may be for all that is known. */
+  | { readonly code: "limit"; readonly rule: string; readonly fact: string; readonly verdict: Truth }
   /** Walled in already: only drilling gets it back. */
   | { readonly code: "walled-in"; readonly never: boolean }
   /** A layer that no longer comes off has yet to be dimpled or enlarged. */
@@ -53,8 +58,10 @@ export type LeftOpen = { readonly hole: string } & (
 /** A part that stays off for now. */
 export interface LeftOff {
   readonly part: string;
-  /** Open holes that it would wall in; empty when all of its own rivets stay open. */
+  /** Open holes that it would wall in … */
   readonly wouldWallIn: readonly string[];
+  /** … and open holes that a must rule wants set before it. Both empty: all of its own rivets stay open. */
+  readonly wantedBefore: readonly string[];
 }
 
 /** A preference that no order with so few turn-overs keeps. */

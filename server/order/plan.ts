@@ -1,4 +1,3 @@
-import { finder } from "../kit/find.js";
 import type { Assembly, Hole } from "../kit/types.js";
 import { solve } from "./backward.js";
 import { early } from "./early.js";
@@ -8,6 +7,7 @@ import { stepsOf } from "./plan-steps.js";
 import type { BrokenPreference, Plan } from "./plan-types.js";
 import { fewestBroken } from "./preferences.js";
 import type { BenchSide, Puzzle, PuzzleRule } from "./puzzle.js";
+import { ranksOf } from "./rank.js";
 import { reachAt, stackOf } from "./standing.js";
 import type { Standing } from "./types.js";
 
@@ -115,24 +115,4 @@ function benchSide(assembly: Assembly, { normal }: Hole): BenchSide | null {
   const up = assembly.views[0]?.normal ?? [0, 0, 1];
   const facing = normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2];
   return facing > FACING ? "up" : facing < -FACING ? "over" : null;
-}
-
-/** Ranks by the manual: step first, then rows as the kit lists them, then hole numbers. */
-function ranksOf(assembly: Assembly): ReadonlyMap<string, readonly number[]> {
-  const find = finder(assembly);
-  const ranks = new Map<string, readonly number[]>();
-  const last = assembly.steps.length;
-  for (const part of assembly.parts) {
-    const step = assembly.steps.findIndex(({ parts }) => parts.includes(part.id));
-    const closing = assembly.closings.indexOf(part.id);
-    ranks.set(part.id, [step === -1 ? last : step, -1, closing]);
-  }
-  assembly.rows.forEach((row, i) => {
-    const step = assembly.steps.findIndex(({ rows }) => rows.includes(row.id));
-    for (const hole of row.holes) {
-      const stack = stackOf(find.hole(hole)).map((part) => ranks.get(part)?.[0] ?? last);
-      ranks.set(hole, [step === -1 ? Math.max(...stack) : step, i, find.hole(hole).number]);
-    }
-  });
-  return ranks;
 }

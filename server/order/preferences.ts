@@ -4,6 +4,8 @@ import type { Puzzle, PuzzleSolution } from "./puzzle.js";
 
 /** Above this many preferences not every selection is tried; the answer then says "not proved". */
 const TRY_ALL_UP_TO = 10;
+/** The same when an order of so many elements in all would have to be looked at. */
+const MOST_ELEMENTS = 2_000_000;
 
 /**
  * The order that breaks the fewest preferences without an extra turn-over: selections of broken ones are
@@ -21,7 +23,8 @@ export function fewestBroken(
     const solution = solve({ ...puzzle, rules: [...puzzle.rules, ...kept.flatMap(({ rules }) => rules)] });
     return solution.stuck.length === 0 && solution.turnOvers === base.turnOvers ? solution : null;
   };
-  if (open.length <= TRY_ALL_UP_TO) {
+  const elements = puzzle.parts.length + puzzle.rivets.length;
+  if (open.length <= TRY_ALL_UP_TO && elements * 2 ** open.length <= MOST_ELEMENTS) {
     for (let size = 0; size <= open.length; size += 1) {
       for (const dropped of selections(open.length, size)) {
         const solution = keeping(open.filter((_, i) => !dropped.has(i)));

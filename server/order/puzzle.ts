@@ -1,3 +1,5 @@
+import type { Ranks } from "./rank.js";
+
 /**
  * The bare order problem behind a plan: parts come on, rivets are set. Nothing of the kit is left in it
  * but ids, so that it can be checked by exhaustive search and by solvers.
@@ -11,7 +13,7 @@ export interface Puzzle {
   /** Rivet set before, or after, a part comes on. */
   readonly rules: readonly PuzzleRule[];
   /** Ranks for breaking ties, by element id: lower comes earlier. Elements of equal rank go by id. */
-  readonly rank: ReadonlyMap<string, readonly number[]>;
+  readonly rank: Ranks;
 }
 
 export interface PuzzleRivet {

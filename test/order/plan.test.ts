@@ -1,11 +1,12 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../server/ask/types.js";
 import { finder } from "../../server/kit/find.js";
-import { type Mark, withMarks } from "../../server/kit/work.js";
+import { withMarks } from "../../server/kit/work.js";
 import { maySet } from "../../server/order/may-set.js";
 import { planOf } from "../../server/order/plan.js";
 import type { PlanStep } from "../../server/order/plan-types.js";
 import { stackOf } from "../../server/order/standing.js";
+import { marksOf } from "../support/any-bench.js";
 import { jobFromDisk } from "../support/job.js";
 import { seeded } from "../support/random.js";
 
@@ -13,13 +14,6 @@ let job: Job;
 beforeAll(async () => {
   job = await jobFromDisk();
 });
-
-/** What a person marks who does a step. */
-function marksOf(step: PlanStep): Mark[] {
-  if (step.kind === "rivets") return step.holes.map((hole) => ({ kind: "hole", hole, state: "set" }));
-  if (step.kind !== "prep") return [];
-  return step.gates.map(({ part, gate }) => ({ kind: "prep", part, gate, done: true }));
-}
 
 const rivetsOf = (steps: readonly PlanStep[]): string[] =>
   steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
