@@ -71,7 +71,7 @@ function readRow(file: RowFile, context: Context, spot: Spot): DrawnRow {
       .at("normal")
       .add(
         "DIRECTION_ZERO",
-        "A normal is a direction; 0, 0, 0 points nowhere.",
+        "A normal is a direction; 0, 0, 0 (or next to it) points nowhere.",
         "Write a vector out of the head side.",
       );
   }

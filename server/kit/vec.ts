@@ -30,10 +30,10 @@ export function distance(a: Vec, b: Vec): number {
   return lengthOf(minus(a, b));
 }
 
-/** The same direction with length 1; null for a vector without a direction (all zero). */
+/** The same direction with length 1; null for a vector so short that it has none (shorter than 1e-9). */
 export function unit(a: Vec): Vec | null {
   const length = lengthOf(a);
-  return length > 0 && Number.isFinite(length) ? times(a, 1 / length) : null;
+  return length > 1e-9 && Number.isFinite(length) ? times(a, 1 / length) : null;
 }
 
 /** The points' mean; the origin when there are none. */

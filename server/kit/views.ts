@@ -28,7 +28,11 @@ const ZERO: Vec = [0, 0, 0];
 function direction(vector: Vec, spot: Spot): Vec | null {
   const found = unit(vector);
   if (!found) {
-    spot.add("DIRECTION_ZERO", "A direction cannot be 0, 0, 0.", "Write a vector that points somewhere.");
+    spot.add(
+      "DIRECTION_ZERO",
+      "A direction cannot be 0, 0, 0, or next to it.",
+      "Write a vector that points somewhere.",
+    );
   }
   return found;
 }

@@ -788,6 +788,14 @@ const geometry: Case[] = [
     pointer: "/rows/1/normal",
   },
   {
+    title: "a normal too short to have a direction is refused",
+    spoil: (small) => {
+      row(small, 1).normal = [0, 5e-324, 5e-324];
+    },
+    code: "DIRECTION_ZERO",
+    pointer: "/rows/1/normal",
+  },
+  {
     title: "a view whose directions are not square to each other is refused",
     spoil: (small) => {
       at(small.assembly.views, 1).up = [0.3, 0, 1];
