@@ -39,4 +39,32 @@ describe("cutting a sheet's outline into convex pieces", () => {
       }),
     );
   });
+
+  it("for any comb, with teeth up and down and corners in the middle of edges, nothing is lost or added", () => {
+    const teeth = fc.array(fc.tuple(fc.integer({ min: 1, max: 4 }), fc.integer({ min: 1, max: 4 })), {
+      minLength: 2,
+      maxLength: 12,
+    });
+    fc.assert(
+      fc.property(teeth, fc.boolean(), (heights, clockwise) => {
+        const below = heights.flatMap(([down], x): Point[] => [
+          [x, -down],
+          [x + 1, -down],
+        ]);
+        const above = heights.flatMap(([, up], x): Point[] => [
+          [x, up],
+          [x + 1, up],
+        ]);
+        const round = [...below, ...above.reverse()];
+        // Teeth of one height share a corner; each is written once.
+        const polygon = round.filter((corner, i) => `${corner}` !== `${round[(i + 1) % round.length]}`);
+        if (clockwise) polygon.reverse();
+        const pieces = convexPieces(polygon).map((piece) => cornersOf(polygon, piece));
+        expect(pieces.every((piece) => isConvex(piece) && areaOf(piece) > 0)).toBe(true);
+        const area = heights.reduce((sum, [down, up]) => sum + down + up, 0);
+        expect(pieces.reduce((sum, piece) => sum + areaOf(piece), 0)).toBeCloseTo(area, 9);
+      }),
+      { numRuns: 500 },
+    );
+  });
 });
