@@ -73,3 +73,56 @@ export async function jobFromDisk({
   const notes = shelveNotes(filesIn("kb/notes", ".md"));
   return { kit, assembly, work, version: marks.length, facts, rulebook, rulings, reach, notes };
 }
+
+/** A rule for a test: what it says, where, and two holes that show it. */
+export interface TrialRule {
+  readonly id: string;
+  readonly family: "treatment" | "hold" | "order" | "limit" | "caution";
+  readonly params: Readonly<Record<string, unknown>>;
+  readonly conditions: unknown;
+  readonly fires: string;
+  readonly spares: string;
+  readonly rank?: "notice" | "manual" | "handbook";
+  readonly dated?: string;
+  readonly title?: string;
+}
+
+/** A rule file of the tailplane's kit that holds these rules. */
+export function trialRules(...rules: readonly TrialRule[]): SourceFile {
+  const written = rules.map((rule) => ({
+    id: rule.id,
+    title: rule.title ?? rule.id,
+    family: rule.family,
+    basis: {
+      rank: rule.rank ?? "manual",
+      document: "Trial manual",
+      place: `paragraph ${rule.id}`,
+      dated: rule.dated ?? "2024-03-01",
+    },
+    why: `Because ${rule.id} says so.`,
+    conditions: rule.conditions,
+    event: { type: rule.family, params: rule.params },
+    examples: [
+      { hole: rule.fires, fires: true },
+      { hole: rule.spares, fires: false },
+    ],
+  }));
+  return {
+    path: "rules/trial.json",
+    text: JSON.stringify({ format: "tailroom rules 1", kit: "sedge-two", rules: written }),
+  };
+}
+
+/** Every gate of every part done: what is left is rivets. */
+export function allGatesDone({ kit, assembly }: Pick<Job, "kit" | "assembly">): Mark[] {
+  return assembly.parts.flatMap(({ id }) =>
+    kit.prepGates.map((gate): Mark => ({ kind: "prep", part: id, gate: gate.id, done: true })),
+  );
+}
+
+/** Holes of a row marked. */
+export function rowMarks(job: Pick<Job, "assembly">, row: string, state: "set" | "pinned"): Mark[] {
+  return job.assembly.holes
+    .filter(({ rowId }) => rowId === row)
+    .map(({ id }): Mark => ({ kind: "hole", hole: id, state }));
+}

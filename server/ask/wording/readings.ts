@@ -108,7 +108,7 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const gate = text(slots, "gate");
     if (gate && slots.part) {
       const done = slots.done === "no" ? "not done" : "done";
-      return `Mark "${names.gate(gate)}" on ${names.thePart(slots.part)} as ${done}`;
+      return `Mark “${names.gate(gate)}” on ${names.thePart(slots.part)} as ${done}`;
     }
     if (slots.milestone) {
       const reached = slots.reached === "no" ? "not reached" : "reached";
