@@ -8,7 +8,7 @@ import type { AssemblyFile, RowFile } from "./schema.js";
 import { readSize, readVec } from "./sizes.js";
 import { type Crossing, crossingsOf, type FlatStack, faultsOf, noteTilted, readStack } from "./stack.js";
 import type { FactValue, Rivet, Vec } from "./types.js";
-import type { Units } from "./units.js";
+import { sayLength, type Units } from "./units.js";
 import { distance, plus, times, unit } from "./vec.js";
 
 /** A hole as its row draws it, before its neighbourhood is known. */
@@ -128,6 +128,7 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
   };
   noteApproaches(file.approaches, own.rivet, context, spot.at("approaches"));
   noteOwner(file.part, file.stack, context, spot.at("stack"));
+  notePunched(own, context.units, spot.at("punched"));
   const callouts: Callout[] = Array.from({ length: count }, () => own);
   (file.except ?? []).forEach((exception, i) => {
     const at = spot.at("except", i);
@@ -151,6 +152,8 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
       noteKinds(own.approaches, callout.rivet, context, at.at("rivet"));
     }
     if (exception.stack) noteOwner(file.part, exception.stack, context, at.at("stack"));
+    if (exception.punched !== undefined) notePunched(callout, context.units, at.at("punched"));
+    else if (exception.rivet !== undefined) notePunched(callout, context.units, at.at("rivet"));
     noteRepeats(exception.holes, "Hole", at.at("holes"));
     noteOutOfRow(exception.holes, count, rowId(file), at.at("holes"));
     exception.holes.forEach((number, j) => {
@@ -166,6 +169,17 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
     });
   });
   return callouts;
+}
+
+/** A hole punched larger than its rivet takes could only be made worse. */
+function notePunched({ punchedMm, rivet }: Callout, units: Units, spot: Spot): void {
+  // Limits that contradict their own rivet are told where they stand.
+  if (!rivet || rivet.hole.maxMm < rivet.diameterMm || punchedMm <= rivet.hole.maxMm + 1e-6) return;
+  spot.add(
+    "PUNCHED_TOO_LARGE",
+    `The hole is punched ${sayLength(punchedMm, units)}, but ${rivet.code} takes at most ${sayLength(rivet.hole.maxMm, units)}.`,
+    "Mend the size, or name the rivet that this hole takes.",
+  );
 }
 
 function noteOwner(part: string, stack: RowFile["stack"], context: Context, spot: Spot): void {

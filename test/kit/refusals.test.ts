@@ -331,6 +331,14 @@ const sizes: Case[] = [
     pointer: "/rows/0/punched",
   },
   {
+    title: "a hole punched larger than its rivet takes is refused",
+    spoil: (small) => {
+      row(small, 0).punched = 3.6;
+    },
+    code: "PUNCHED_TOO_LARGE",
+    pointer: "/rows/0/punched",
+  },
+  {
     title: "a negative gap is refused",
     spoil: (small) => {
       at(at(small.assembly.neighbours, 0).gaps, 2).gap = -1;
@@ -850,7 +858,7 @@ const callouts: Case[] = [
   {
     title: "a hole in two exceptions is refused",
     spoil: (small) => {
-      row(small, 0).except?.push({ holes: [5, 2], punched: 4 });
+      row(small, 0).except?.push({ holes: [5, 2], punched: 3.4 });
     },
     code: "EXCEPT_TWICE",
     pointer: "/rows/0/except/1/holes/1",
