@@ -174,7 +174,8 @@ function readCallouts(file: RowFile, count: number, context: Context, spot: Spot
 /** A hole punched larger than its rivet takes could only be made worse. */
 function notePunched({ punchedMm, rivet }: Callout, units: Units, spot: Spot): void {
   // Limits that contradict their own rivet are told where they stand.
-  if (!rivet || rivet.hole.maxMm < rivet.diameterMm || punchedMm <= rivet.hole.maxMm + 1e-6) return;
+  if (!rivet || rivet.hole.maxMm < rivet.diameterMm) return;
+  if (!(punchedMm > rivet.hole.maxMm + 1e-6)) return;
   spot.add(
     "PUNCHED_TOO_LARGE",
     `The hole is punched ${sayLength(punchedMm, units)}, but ${rivet.code} takes at most ${sayLength(rivet.hole.maxMm, units)}.`,
