@@ -1,4 +1,5 @@
 import file from "../../kb/lexicon.json" with { type: "json" };
+import ordinaryFile from "../../kb/ordinary-words.json" with { type: "json" };
 
 /** What a word can stand for. One word may stand for several things; the question decides. */
 export interface Sense {
@@ -164,6 +165,7 @@ function build(): Lexicon {
     ...contractions.keys(),
     ...elsewhere.flatMap(({ words }) => [...words]),
     ...ordinary,
+    ...ordinaryFile.words.flatMap((line) => line.split(" ")),
   ]);
   const negations = new Set([...concepts.values()].filter(({ negation }) => negation).map(({ id }) => id));
   const correctable = new Set(

@@ -16,6 +16,8 @@ export interface WordItem {
   readonly senses: readonly Sense[];
   readonly weight: Weight;
   readonly pronoun: boolean;
+  /** Certainly points at something named before: "it", "stay open there"; not "are there". */
+  readonly points: boolean;
 }
 export interface PlaceItem {
   readonly kind: "place";
@@ -353,21 +355,40 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     if (slot.phrase) {
       const { word, concepts, quiet } = slot.phrase;
       const senses = concepts.map((concept) => ({ concept, past: /(ed|un[gk]|en|et)\b/.test(word) }));
-      return [{ kind: "word", text, word, senses, weight: quiet ? "quiet" : "content", pronoun: false }];
+      return [
+        {
+          kind: "word",
+          text,
+          word,
+          senses,
+          weight: quiet ? "quiet" : "content",
+          pronoun: false,
+          points: false,
+        },
+      ];
     }
-    return tokens.slice(slot.from, slot.to).map(wordItem);
+    return tokens
+      .slice(slot.from, slot.to)
+      .map((token, n) => wordItem(token, tokens[slot.from + n - 1], tokens[slot.from + n + 1]));
   });
 }
 
-function wordItem(token: Token): WordItem {
+const POINTING = new Set(["it", "them", "those", "these", "they"]);
+
+function isBe(token: Token | undefined): boolean {
+  return token !== undefined && /^(is|are|was|were|be|been|has|have|not|no)$/.test(token.word);
+}
+
+function wordItem(token: Token, before?: Token, after?: Token): WordItem {
   const { word, text, size, unknownId } = token;
   if (size || unknownId)
-    return { kind: "word", text, word: text, senses: [], weight: "content", pronoun: false };
+    return { kind: "word", text, word: text, senses: [], weight: "content", pronoun: false, points: false };
   const senses = lexicon().senses(word);
   const light = senses.some(({ concept }) => lexicon().concepts.get(concept)?.light);
   const own = lexicon().weight(word);
   const weight: Weight = own !== "content" ? own : light ? "light" : "content";
-  return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word) };
+  const points = POINTING.has(word) || (word === "there" && !isBe(before) && !isBe(after));
+  return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word), points };
 }
 
 /** As typed; a typed word that became several tokens is said once. */

@@ -54,7 +54,7 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
   const keys = keysOf(items);
   return setting.grammar.variants.flatMap((variant) => {
     if (variant.form.statement && (setting.asks || mode === "near")) return [];
-    if (variant.asks && !setting.asks) return [];
+    if (variant.asks && !setting.asks && mode !== "near") return [];
     if (mode !== "whole" && variant.elements.every(isSlot)) return [];
     if (!variant.elements.every((element) => couldMatch(element, keys))) return [];
     const found = new Matcher(items, variant, setting, mode).run();
@@ -80,9 +80,6 @@ function couldMatch(element: Element, keys: ReadonlySet<string>): boolean {
   );
 }
 
-/** Steps that one phrasing may take on one text; far above what an honest question needs. */
-const MOST_STEPS = 4000;
-
 class Matcher {
   readonly #items: readonly Item[];
   readonly #variant: Variant;
@@ -90,7 +87,8 @@ class Matcher {
   readonly #mode: Mode;
   readonly #has: ReadonlySet<string>;
   readonly #also: ReadonlySet<string>;
-  #steps = 0;
+  /** Places (element, item) from which nothing more can be read, so that no phrasing is tried twice there. */
+  readonly #dead = new Set<number>();
 
   constructor(items: readonly Item[], variant: Variant, setting: Setting, mode: Mode) {
     this.#items = items;
@@ -107,7 +105,14 @@ class Matcher {
   }
 
   #step(e: number, i: number, state: State): State | null {
-    if (++this.#steps > MOST_STEPS) return null;
+    const key = e * this.#items.length + e + i;
+    if (this.#dead.has(key)) return null;
+    const found = this.#try(e, i, state);
+    if (!found) this.#dead.add(key);
+    return found;
+  }
+
+  #try(e: number, i: number, state: State): State | null {
     const element = this.#variant.elements[e];
     const item = this.#items[i];
     if (!item) {
@@ -134,7 +139,8 @@ class Matcher {
     const meant = item.senses.length > 0 && item.weight !== "quiet" ? 1 : 0;
     if (item.senses.some(({ concept }) => this.#also.has(concept)) || this.#also.has(item.word))
       return { ...state, passed: state.passed + meant };
-    if (item.weight === "quiet") return state;
+    // "Tell me whether …" states nothing, so a statement has no such words to pass over.
+    if (item.weight === "quiet" && !(this.#variant.form.statement && ASKING.test(item.word))) return state;
     if (item.weight === "light" && !this.#variant.form.statement)
       return { ...state, passed: state.passed + 1 };
     if (this.#mode === "near") return { ...state, left: [...state.left, item] };
@@ -259,6 +265,7 @@ class Matcher {
   /** Named things that the phrasing left out fill the form's slots for them, or the match fails. */
   #finish(state: State): Match | null {
     const { form } = this.#variant;
+    if (form.statement && state.floats.length > 0) return null;
     let { slots, open } = state;
     const left: Item[] = [...state.left];
     for (const item of state.floats) {
@@ -267,7 +274,7 @@ class Matcher {
       else if (this.#mode === "near") left.push(item);
       else return null;
     }
-    const pointsAt = this.#items.some((item) => item.kind === "word" && STRONG.has(item.word));
+    const pointsAt = this.#items.some((item) => item.kind === "word" && item.points);
     let pointing = state.pointing;
     const takesPlace = PLACE_SLOTS.some((slot) => this.#has.has(slot));
     const hasPlace =
@@ -309,12 +316,12 @@ class Matcher {
       if (!this.#has.has("side") || slots.side !== undefined) return null;
       return { slots: { ...slots, side: place.view }, open };
     }
+    if (place.kind === "known" && place.where.kind === "all")
+      return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open } : null;
     if (PLACE_SLOTS.some((slot) => slots[slot] !== undefined) || open) return null;
     if (place.kind === "open")
       return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open: place } : null;
     if (place.kind !== "known") return null;
-    if (place.where.kind === "all")
-      return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open } : null;
     const filled = whereSlots(place.where, this.#has, this.#setting.names);
     return filled && { slots: { ...slots, ...filled }, open };
   }
@@ -325,10 +332,10 @@ function isParticiple({ word, senses }: WordItem): boolean {
   return !word.includes(" ") && senses.some(({ past }) => past) && /(ed|unk|set|shot|en)$/.test(word);
 }
 
-const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
+/** Fixed phrases, and the word that starts an indirect question. */
+const ASKING = / |^whether$/;
 
-/** Words that always point at something named before. */
-const STRONG = new Set(["it", "them", "those", "these", "they"]);
+const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
 
 function isAll(item: Item): boolean {
   return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";

@@ -225,8 +225,8 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
     .map((word) => lexicon().elsewhere(word))
     .find((one) => one !== undefined);
   if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
-  if (isClipped(items) || (before === null && items.every((item) => !isTelling(item))))
-    return nameOnly(items, setting, bench, corrected);
+  const isName = isClipped(items) || (before === null && items.every((item) => !isTelling(item)));
+  if (isName && byForm.length === 0) return nameOnly(items, setting, bench, corrected);
   return { ...doubt({ code: "unread" }, corrected), choices: byForm.slice(0, 4).map(askedOf), unread: told };
 }
 
