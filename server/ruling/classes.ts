@@ -25,10 +25,12 @@ export interface Classes {
   readonly first: readonly number[];
 }
 
-/** What a leaf comes to: for each hole a code, for each code a truth. */
+/** What a leaf comes to: for each hole a code, for each code an outcome. Holes of one outcome are alike. */
 export interface Outcomes {
   readonly codes: Numbering;
+  /** A truth code; above TRUE = unknown too, for want of another fact. */
   readonly byCode: Uint8Array;
+  readonly kinds: number;
 }
 
 /**
@@ -38,13 +40,20 @@ export interface Outcomes {
 export function outcomesOf(leaf: Leaf, column: (fact: string) => Column): Outcomes {
   const own = column(leaf.fact);
   const name = otherFact(leaf.value);
-  if (name === null) return { codes: own.codes, byCode: truthsByCode(leaf, own) };
+  if (name === null) {
+    return { codes: own.codes, byCode: truthsByCode(leaf, own), kinds: TRUTHS.length };
+  }
   const other = column(name);
   const codes = new Uint8Array(own.codes.length);
   for (let hole = 0; hole < codes.length; hole++) {
-    codes[hole] = truthCode(leafTruth(leaf, seenAt(own, hole), seenAt(other, hole)));
+    const left = seenAt(own, hole);
+    const right = seenAt(other, hole);
+    const truth = truthCode(leafTruth(leaf, left, right));
+    // Which of the two is not known belongs to the outcome: the holes' missing facts differ.
+    const second = left !== undefined ? TRUE + 1 : TRUE + 2;
+    codes[hole] = truth === UNKNOWN && right === undefined ? second : truth;
   }
-  return { codes, byCode: Uint8Array.of(UNKNOWN, FALSE, TRUE) };
+  return { codes, byCode: Uint8Array.of(0, 1, 2, 3, 4), kinds: 5 };
 }
 
 function truthsByCode(leaf: Leaf, column: Column): Uint8Array {
@@ -101,8 +110,8 @@ export function classesOf(
 ): Classes {
   refinement.start();
   for (const leaf of leavesOf(conditions)) {
-    const { codes, byCode } = outcomes(leaf);
-    refinement.split(codes, byCode, TRUTHS.length);
+    const { codes, byCode, kinds } = outcomes(leaf);
+    refinement.split(codes, byCode, kinds);
   }
   return refinement.classes();
 }

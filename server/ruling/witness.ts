@@ -9,47 +9,50 @@ const MOST_TRIES = 20_000;
 
 type Scalar = number | string;
 
+/** A search for a hole: its facts; "none" = there is no such hole; "not shown" = the search was too long. */
+export type Witness = FactRecord | "none" | "not shown";
+
 /**
  * Facts of an invented hole that lies in one of the boxes: every fact that the boxes look at, with a value.
  * Attributes that the box wants unsettled are left out.
- * @returns null when no such hole was found (there is none, or comparisons between facts made the search too long)
  */
-export function witnessOf(boxes: Boxes, domains: Domains): FactRecord | null {
+export function witnessOf(boxes: Boxes, domains: Domains): Witness {
+  let answer: Witness = "none";
   for (const box of boxes) {
     const found = witnessIn(box, domains);
-    if (found) return found;
+    if (typeof found === "object") return found;
+    if (found === "not shown") answer = found;
   }
-  return null;
+  return answer;
 }
 
 /** Whether the first condition can only hold where the second does; "not shown" when it could not be worked out. */
 export function implies(inner: Boxes, outer: Boxes, domains: Domains): "yes" | "no" | "not shown" {
   const rest = remainder(inner, outer);
   if (rest === null) return "not shown";
-  if (rest.length === 0) return "yes";
-  return witnessOf(rest, domains) === null ? "not shown" : "no";
+  const witness = witnessOf(rest, domains);
+  if (typeof witness === "object") return "no";
+  return witness === "none" ? "yes" : "not shown";
 }
 
-function witnessIn(box: Box, domains: Domains): FactRecord | null {
-  const axes = [...box.values()];
-  const compared = axes.flatMap(({ axis, set }) => (axis.kind === "comparison" ? [{ axis, set }] : []));
-  const values = comparedValues(box, compared, domains);
-  if (values === null) return null;
+function witnessIn(box: Box, domains: Domains): Witness {
+  const sides = [...box.values()];
+  const values = comparedValues(box, domains);
+  if (typeof values === "string") return values;
   const record: Record<string, FactValue> = {};
-  for (const { axis, set } of axes) {
+  for (const { axis, set } of sides) {
     if (axis.kind === "value" && !values.has(axis.fact)) {
       const value = anyOf(set);
       if (value !== null) values.set(axis.fact, value);
     } else if (axis.kind === "element") {
       const list = (record[axis.fact] as readonly string[] | undefined) ?? [];
-      const has = anyOf(set) === "true";
-      record[axis.fact] = has ? [...list, axis.element] : list;
+      record[axis.fact] = anyOf(set) === "true" ? [...list, axis.element] : list;
     }
   }
   for (const [fact, value] of values) {
     record[fact] = domains.get(fact)?.type === "flag" ? value === "true" : value;
   }
-  for (const { axis, set } of axes) {
+  for (const { axis, set } of sides) {
     if (axis.kind === "settled" && anyOf(set) === "false") delete record[axis.fact];
   }
   return record;
@@ -61,11 +64,8 @@ type Comparison = { readonly axis: Axis & { readonly kind: "comparison" }; reado
  * Values for the facts that are compared with each other, found by trying. Between two neighbouring ends of
  * intervals all numbers are alike but for their order, so as many as there are facts are enough to try.
  */
-function comparedValues(
-  box: Box,
-  comparisons: readonly Comparison[],
-  domains: Domains,
-): Map<string, Scalar> | null {
+function comparedValues(box: Box, domains: Domains): Map<string, Scalar> | "none" | "not shown" {
+  const comparisons = comparisonsIn(box);
   const facts = [...new Set(comparisons.flatMap(({ axis }) => axis.facts))].sort();
   const sets = facts.map((fact) => {
     const domain = domains.get(fact);
@@ -86,7 +86,20 @@ function comparedValues(
     chosen.delete(fact);
     return false;
   };
-  return place(0) ? chosen : null;
+  if (place(0)) return chosen;
+  return tries > MOST_TRIES ? "not shown" : "none";
+}
+
+/** The box's comparisons, without those of an attribute that is not settled: nothing is compared there. */
+function comparisonsIn(box: Box): readonly Comparison[] {
+  const unsettled = new Set(
+    [...box.values()].flatMap(({ axis, set }) =>
+      axis.kind === "settled" && anyOf(set) === "false" ? [axis.fact] : [],
+    ),
+  );
+  return [...box.values()].flatMap(({ axis, set }) =>
+    axis.kind === "comparison" && !axis.facts.some((fact) => unsettled.has(fact)) ? [{ axis, set }] : [],
+  );
 }
 
 function candidatesOf(sets: readonly ValueSet[], i: number): readonly Scalar[] {
