@@ -1,6 +1,6 @@
 import { lexicon, type Sense, type Weight } from "../lexicon.js";
 import type { NameIndex } from "./names.js";
-import { type Piece, pieceAt } from "./pieces.js";
+import { isHoleNoun, type Piece, pieceAt } from "./pieces.js";
 import { holesAt, NOWHERE, type Place, placeOf, type Spot } from "./place.js";
 import type { Token } from "./tokens.js";
 
@@ -379,14 +379,31 @@ function isBe(token: Token | undefined): boolean {
   return token !== undefined && /^(is|are|was|were|be|been|has|have|not|no)$/.test(token.word);
 }
 
+const BEFORE_NOUN = new Set(
+  "a an the this that each every any which what one last my no right wrong single".split(" "),
+);
+
+/** "why rivet rib 3": a verb; "the rivet", "which rivet", "third rivet": the thing. */
+function isBareVerb({ word }: Token, before?: Token, after?: Token): boolean {
+  const senses = lexicon().senses(word);
+  const isBoth = word !== "set" && senses.some(({ concept }) => concept === "hole") && senses.length > 1;
+  if (!isBoth || word.endsWith("s") || isHoleNoun(after)) return false;
+  if (before === undefined) return true;
+  return !BEFORE_NOUN.has(before.word) && lexicon().ordinal(before.word) === undefined;
+}
+
 function wordItem(token: Token, before?: Token, after?: Token): WordItem {
   const { word, text, size, unknownId } = token;
   if (size || unknownId)
     return { kind: "word", text, word: text, senses: [], weight: "content", pronoun: false, points: false };
-  const senses = lexicon().senses(word);
+  const verb = isBareVerb(token, before, after);
+  const senses = lexicon()
+    .senses(word)
+    .filter(({ concept }) => !verb || concept !== "hole");
   const light = senses.some(({ concept }) => lexicon().concepts.get(concept)?.light);
   const own = lexicon().weight(word);
-  const weight: Weight = own !== "content" ? own : light ? "light" : "content";
+  const counts = word === "one" && isHoleNoun(after);
+  const weight: Weight = counts ? "content" : own !== "content" ? own : light ? "light" : "content";
   const points = POINTING.has(word) || (word === "there" && !isBe(before) && !isBe(after));
   return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word), points };
 }

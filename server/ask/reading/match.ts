@@ -233,8 +233,7 @@ class Matcher {
       return { ...state, slots: { ...state.slots, ...slots } };
     }
     if (atom.slot === "holes") {
-      if (where.kind === "hole" || where.kind === "row" || where.kind === "part" || where.kind === "all")
-        return null;
+      if (where.kind !== "holes" && where.kind !== "rows") return null;
       const slots = whereSlots(where, new Set(["holes"]), names);
       return slots && { ...state, slots: { ...state.slots, ...slots } };
     }
