@@ -6,12 +6,12 @@ import { memoryBook } from "../../server/store/memory.js";
 import { SHOP_BOOK, sqliteBook } from "../../server/store/sqlite.js";
 import { openWorkshop } from "../../server/workshop.js";
 import { assembly, kit, library, place } from "../support/library.js";
-import { run, tempFolder } from "./program.js";
+import { PATIENCE_MS, run, tempFolder } from "./program.js";
 
 const part = assembly.parts.find(({ id }) => id === assembly.closings[0])?.name ?? "";
 const QUESTION = `What must be set before the ${part} closes?`;
 
-describe("asking on the terminal", () => {
+describe("asking on the terminal", { timeout: PATIENCE_MS }, () => {
   it("gives the answer that the page gets", async () => {
     const program = run("ask-cli", [QUESTION, "--data", join(tempFolder(), "none")]);
     expect(await program.ended).toBe(0);

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { check } from "../../server/check.js";
 import { PROJECT } from "../../server/files.js";
-import { run, tempFolder } from "./program.js";
+import { PATIENCE_MS, run, tempFolder } from "./program.js";
 
 /** A copy of the project's kits and rules that can be spoilt. */
 function copy(): string {
@@ -29,7 +29,7 @@ const problemsOf = async (project: string, paths: readonly string[] = []): Promi
     ({ code, where }) => `${code} ${where.file ?? ""}#${where.pointer ?? ""}`,
   );
 
-describe("checking kits and rules", () => {
+describe("checking kits and rules", { timeout: PATIENCE_MS }, () => {
   it("finds nothing wrong with our own, and says how much was checked", async () => {
     const program = run("check-cli");
     expect(await program.ended).toBe(0);

@@ -2,7 +2,7 @@ import { connect } from "node:net";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { SHOP_BOOK, sqliteBook } from "../../server/store/sqlite.js";
-import { run, startServer, tempFolder } from "./program.js";
+import { PATIENCE_MS, run, startServer, tempFolder } from "./program.js";
 
 interface KitsReply {
   readonly kits: readonly { readonly id: string; readonly assemblies: readonly { readonly id: string }[] }[];
@@ -26,7 +26,7 @@ async function firstHole(address: string): Promise<{ kit: string; assembly: stri
   return { kit: kit?.id ?? "", assembly, hole: rows[0]?.holes[0] ?? "" };
 }
 
-describe("the program", () => {
+describe("the program", { timeout: PATIENCE_MS }, () => {
   it("starts, serves the page, records a mark on the disk, and stops when asked", async () => {
     const data = tempFolder();
     const { address, child, ended, ...program } = await startServer(["--data", data]);

@@ -5,6 +5,9 @@ import { join } from "node:path";
 import { onTestFinished } from "vitest";
 import { PROJECT } from "../../server/files.js";
 
+/** Long enough to start on a machine that is busy with other tests. */
+export const PATIENCE_MS = 120_000;
+
 /** A program of ours in a process of its own, with what it has printed so far. */
 export interface Program {
   readonly child: ChildProcess;
@@ -40,7 +43,7 @@ export function run(name: string, args: readonly string[] = [], cwd = PROJECT): 
 /** The server on a free port, once it says that it is ready. */
 export async function startServer(args: readonly string[]): Promise<Program & { readonly address: string }> {
   const program = run("main", ["--port", "0", ...args]);
-  const deadline = Date.now() + 20_000;
+  const deadline = Date.now() + PATIENCE_MS;
   for (;;) {
     const address = /http:\/\/\S+/.exec(program.out)?.[0];
     if (address) return Object.assign(program, { address });

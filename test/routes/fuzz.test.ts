@@ -176,7 +176,7 @@ describe("whatever is sent", () => {
         "health",
       ),
       odd.map((text) => encodeURIComponent(text.replace(/\p{Surrogate}/gu, "x")).slice(0, 200)),
-      fc.constantFrom("%", "%00", "%2e%2e", "%2f", "*", ":kit", "a;b", "a b", "\\"),
+      fc.constantFrom("%", "%00", "%2e%2e", "%2f", "*", ":kit", "a;b", "a b"),
     );
     const query = fc.dictionary(fc.constantFrom("q", "kit", "__proto__", "x"), odd, {
       maxKeys: 2,

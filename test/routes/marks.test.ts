@@ -192,6 +192,43 @@ describe("telling what was done", () => {
     expect(shop.book.version()).toBe(0);
   });
 
+  it("against a hold is recorded, and warned of; a pin is not", async () => {
+    const shop = await openShop();
+    const rulings = await shop.request.get(`${assemblyPath}/rulings`).expect(200);
+    const held = rulings.body.rulings.find(({ hold }: { hold: unknown }) => hold !== null).hole;
+    const pinned = await mark(shop, [{ kind: "hole", hole: held, state: "pinned" }]).expect(200);
+    expect(pinned.body.warnings).toEqual([]);
+
+    const told = await mark(shop, [set(held)], { key: "k" }).expect(200);
+    expect(told.body.warnings.some((warning: string) => warning.includes("stays open until"))).toBe(true);
+    const again = await mark(shop, [set(held)], { key: "k" }).expect(200);
+    expect(again.body).toEqual(told.body);
+    expect(shop.book.version()).toBe(2);
+  });
+
+  it("of what is not settled is recorded, and warned of", async () => {
+    const shop = await openShop();
+    const rulings = await shop.request.get(`${assemblyPath}/rulings`).expect(200);
+    const open = rulings.body.rulings.find(
+      ({ verdict }: { verdict: string }) => verdict === "undecided",
+    ).hole;
+    const told = await mark(shop, [set(open)]).expect(200);
+    expect(told.body.warnings.some((warning: string) => warning.includes("undecided"))).toBe(true);
+  });
+
+  it("of a whole assembly at once gives the worst warnings, few enough to read", async () => {
+    const shop = await openShop();
+    const told = await mark(
+      shop,
+      assembly.holes.map(({ id }) => set(id)),
+    ).expect(200);
+    expect(told.body.warnings.length).toBeGreaterThan(1);
+    expect(told.body.warnings.length).toBeLessThan(15);
+    expect(told.body.warnings[0]).not.toContain("not marked as done");
+    expect(told.body.warnings.at(-1)).toMatch(/^\d+ more warnings? not shown/);
+    expect(told.body.undo).toHaveLength(assembly.holes.length);
+  });
+
   it("is answered by the next question and ruling", async () => {
     const shop = await openShop();
     await mark(shop, [set(first)]).expect(200);
