@@ -226,14 +226,12 @@ describe("conditions", () => {
     const { tree } = fc.letrec<{ tree: ConditionTrace }>((tie) => ({
       tree: fc.oneof(
         { maxDepth: 4 },
-        fc
-          .constantFrom<Truth>("true", "false", "unknown")
-          .map(
-            (verdict): ConditionTrace => ({
-              ...leaf("layers", "equal", 2, verdict === "unknown" ? null : 2),
-              verdict,
-            }),
-          ),
+        fc.constantFrom<Truth>("true", "false", "unknown").map(
+          (verdict): ConditionTrace => ({
+            ...leaf("layers", "equal", 2, verdict === "unknown" ? null : 2),
+            verdict,
+          }),
+        ),
         fc.array(tie("tree"), { minLength: 1, maxLength: 3 }).map(all),
         fc.array(tie("tree"), { minLength: 1, maxLength: 3 }).map(any),
         tie("tree").map(not),

@@ -1,0 +1,103 @@
+import { beforeAll, describe, expect, it } from "vitest";
+import type { Job } from "../../../server/ask/types.js";
+import { jobFromDisk, trialRules } from "../../support/job.js";
+import { answer, problemOf, rowOf } from "./answer.js";
+
+const ATTRIBUTES = ["head", "treatment", "finalDiameterMm", "rivet", "hold"];
+
+let job: Job;
+beforeAll(async () => {
+  job = await jobFromDisk();
+});
+
+/** Holes unlike more than half of those at the same place of their family, counted here from the rulings. */
+function oddHoles(on: Job, family: string, attributes = ATTRIBUTES): Set<string> {
+  const members = on.assembly.families.find(({ id }) => id === family)?.members ?? [];
+  const odd = new Set<string>();
+  for (const attribute of attributes) {
+    const places = new Map<string, { id: string; key: string }[]>();
+    for (const { id, part, row, number } of on.assembly.holes) {
+      if (!members.includes(part)) continue;
+      const ruling = on.rulings.of(id).attributes[attribute];
+      const key = `${ruling?.status ?? "unclaimed"} ${ruling?.value ?? null}`;
+      const place = `${row} ${number}`;
+      places.set(place, [...(places.get(place) ?? []), { id, key }]);
+    }
+    for (const list of places.values()) {
+      for (const { id, key } of list) {
+        const others = list.filter((one) => one.key !== key);
+        const most = Math.max(0, ...others.map((one) => list.filter((two) => two.key === one.key).length));
+        if (most * 2 > list.length) odd.add(id);
+      }
+    }
+  }
+  return odd;
+}
+
+describe("the odd ones of a family", () => {
+  it.each(["RIBS", "HINGES"])("%s: exactly the holes unlike most of their family", (family) => {
+    const told = answer(job, "odd-ones", { family });
+    const named = told.rows.filter(({ member }) => member !== null).flatMap(({ holes }) => holes);
+    expect([...named].sort()).toEqual([...oddHoles(job, family)].sort());
+    expect(named.length).toBeGreaterThan(0);
+  });
+
+  it("the rib that is the exception is named with the rule that makes it one", () => {
+    const told = answer(job, "odd-ones", { family: "RIBS", attribute: "head" });
+    expect(rowOf(told, "RIB-4.top.8")).toMatchObject({
+      member: "RIB-4",
+      what: "Head protruding, the others flush. Because of “Rib 4's heads stay protruding”.",
+    });
+    expect(told.headline).toMatch(/^3 of the 7 ribs differ from the rest: /);
+  });
+
+  it("what follows from a difference is not explained again", () => {
+    const { what } = rowOf(answer(job, "odd-ones", { family: "RIBS" }), "RIB-4.top.8");
+    expect(what).toContain("Treatment as punched, the others dimple");
+    expect(what.match(/Because of/g)).toHaveLength(1);
+    expect(what).toMatch(/Because of “Rib 4's heads stay protruding”\.$/);
+  });
+
+  it("an undecided member is odd among settled ones, and says what is not known", () => {
+    const told = answer(job, "odd-ones", { family: "RIBS", attribute: "head" });
+    expect(told.verdict).toBe("undecided");
+    expect(rowOf(told, "RIB-7.top.8").what).toContain("the gap to the elevator's gap seal is not known");
+  });
+
+  it("a family that is alike is told as alike", () => {
+    expect(answer(job, "odd-ones", { family: "HINGES", attribute: "hold" })).toMatchObject({
+      headline: "All 3 of the hinge brackets are alike.",
+      holes: [],
+      rows: [],
+    });
+  });
+
+  it("without a majority nobody is odd: both sides are told", async () => {
+    // One of three each way: flush as drawn, protruding as drawn, and one that is undecided.
+    const split = await jobFromDisk({
+      moreRules: [
+        trialRules({
+          id: "trial-hinge-3",
+          family: "treatment",
+          params: { treatment: "dimple" },
+          conditions: { all: [{ fact: "rowId", operator: "equal", value: "HINGE-3.outer" }] },
+          rank: "notice",
+          fires: "HINGE-3.outer.1",
+          spares: "HINGE-1.outer.1",
+        }),
+      ],
+    });
+    const told = answer(split, "odd-ones", { family: "HINGES", attribute: "treatment" });
+    expect(told.headline).toContain("no side has a majority");
+    const row = rowOf(told, "HINGE-3.outer.1");
+    expect(row.member).toBeNull();
+    expect(row.what).toContain("hinge 1: enlarge");
+    expect(row.what).toContain("hinge 2: countersink");
+    expect(row.what).toContain("hinge 3: dimple");
+  });
+
+  it("a family is asked for, and one that is not there is refused", () => {
+    expect(problemOf(job, "odd-ones", {}).code).toBe("SLOT_MISSING");
+    expect(problemOf(job, "odd-ones", { family: "WINGS" }).code).toBe("UNKNOWN_ID");
+  });
+});

@@ -1,0 +1,114 @@
+import { beforeAll, describe, expect, it } from "vitest";
+import type { Job } from "../../../server/ask/types.js";
+import { type Mark, withMarks } from "../../../server/kit/work.js";
+import { allGatesDone, jobFromDisk, rowMarks } from "../../support/job.js";
+import { answer, problemOf, rowOf } from "./answer.js";
+
+let job: Job;
+beforeAll(async () => {
+  job = await jobFromDisk();
+});
+
+const marksOf = (on: Job, slots: Parameters<typeof answer>[2]): readonly Mark[] =>
+  answer(on, "tell", slots).proposal?.marks ?? [];
+
+describe("a statement of work done", () => {
+  it("proposes a mark for exactly the holes named, and records nothing", () => {
+    const before = job.work;
+    expect(marksOf(job, { row: "WEB-DOUBLER.upper", state: "set" })).toEqual(
+      rowMarks(job, "WEB-DOUBLER.upper", "set"),
+    );
+    expect(answer(job, "tell", { row: "WEB-DOUBLER.upper", state: "set" }).headline).toContain(
+      "To record: 6 holes set: rib 3 web doubler, upper row, all 6 holes",
+    );
+    expect(job.work).toBe(before);
+  });
+
+  it("leaves out what is marked so already, and says it", async () => {
+    const some = await jobFromDisk({ marks: [{ kind: "hole", hole: "WEB-DOUBLER.upper.1", state: "set" }] });
+    const told = answer(some, "tell", { row: "WEB-DOUBLER.upper", state: "set" });
+    expect(told.holes).not.toContain("WEB-DOUBLER.upper.1");
+    expect(told.headline).toContain(
+      "Marked as set already: rib 3 web doubler, upper row, hole 1 from the front",
+    );
+  });
+
+  it("with nothing new proposes nothing", async () => {
+    const all = await jobFromDisk({ marks: rowMarks(job, "WEB-DOUBLER.upper", "set") });
+    const told = answer(all, "tell", { row: "WEB-DOUBLER.upper", state: "set" });
+    expect(told.proposal).toBeUndefined();
+    expect(told.headline).toBe("Nothing to record: they are marked as set already.");
+  });
+
+  it("warns of a hold, and still proposes what was done", () => {
+    const told = answer(job, "tell", { row: "RIB-1.bottom", state: "set" });
+    expect(told.proposal?.marks).toHaveLength(8);
+    expect(told.headline).toContain("But mind, for them: it stays open until the twist is checked");
+  });
+
+  it("warns of a treatment that is undecided", async () => {
+    const ready = await jobFromDisk({ marks: allGatesDone(job) });
+    const told = answer(ready, "tell", { hole: "RIB-7.top.8", state: "set" });
+    expect(rowOf(told, "RIB-7.top.8").what).toContain(
+      "undecided: the gap to the elevator's gap seal is not known",
+    );
+    expect(told.proposal?.marks).toHaveLength(1);
+  });
+
+  it("warns of every hole that may not be set, and of no other", async () => {
+    const ready = await jobFromDisk({ marks: allGatesDone(job) });
+    for (const part of ["WEB-DOUBLER", "HINGE-1", "RIB-7"]) {
+      const holes = job.assembly.holes.filter((hole) => hole.part === part).map(({ id }) => id);
+      const told = answer(ready, "tell", { holes, state: "set" });
+      const asked = answer(ready, "may-i", { act: "set", holes });
+      for (const hole of holes) {
+        const warned = (rowOf(told, hole).warnings as string[]).length > 0;
+        expect(warned, hole).toBe(rowOf(asked, hole).verdict !== "yes");
+      }
+    }
+  });
+
+  it("taking a rivet out means drilling, and says so", async () => {
+    const set = await jobFromDisk({ marks: rowMarks(job, "WEB-DOUBLER.upper", "set") });
+    const told = answer(set, "tell", { hole: "WEB-DOUBLER.upper.1", state: "unset" });
+    expect(rowOf(told, "WEB-DOUBLER.upper.1").what).toContain("drilling");
+    expect(told.cautions.join(" ")).toMatch(/eye protection/i);
+  });
+
+  it("a gate done, or not done after all, is one mark", async () => {
+    expect(marksOf(job, { part: "RIB-3", gate: "deburr", done: "yes" })).toEqual([
+      { kind: "prep", part: "RIB-3", gate: "deburr", done: true },
+    ]);
+    const done = await jobFromDisk({ marks: [{ kind: "prep", part: "RIB-3", gate: "deburr", done: true }] });
+    expect(marksOf(done, { part: "RIB-3", gate: "deburr", done: "yes" })).toEqual([]);
+    expect(marksOf(done, { part: "RIB-3", gate: "deburr", done: "no" })).toEqual([
+      { kind: "prep", part: "RIB-3", gate: "deburr", done: false },
+    ]);
+  });
+
+  it("a gate out of turn is recorded, with the ones before it named", () => {
+    expect(answer(job, "tell", { part: "RIB-3", gate: "prime", done: "yes" }).headline).toContain(
+      "Not marked as done before it: protective film off",
+    );
+  });
+
+  it("a milestone reached is one mark, and what it lets go is the next question", () => {
+    const told = answer(job, "tell", { milestone: "twist-checked", reached: "yes" });
+    expect(told.proposal?.marks).toEqual([{ kind: "milestone", milestone: "twist-checked", reached: true }]);
+    expect(told.followUps[0]).toMatchObject({ form: "close-later", slots: { milestone: "twist-checked" } });
+  });
+
+  it("marks proposed change the work to what was told", () => {
+    const marks = marksOf(job, { row: "WEB-DOUBLER.lower", state: "pinned" });
+    const work = withMarks(job.work, marks);
+    for (const { id } of job.assembly.holes.filter(({ rowId }) => rowId === "WEB-DOUBLER.lower")) {
+      expect(work.holes.get(id)).toBe("pinned");
+    }
+  });
+
+  it("a whole part is not guessed at: the row or the holes are asked for", () => {
+    expect(problemOf(job, "tell", { part: "RIB-3", state: "set" }).code).toBe("SLOT_MISSING");
+    expect(problemOf(job, "tell", { row: "RIB-3.top" }).code).toBe("SLOT_MISSING");
+    expect(problemOf(job, "tell", { part: "RIB-3", gate: "polish" }).code).toBe("UNKNOWN_ID");
+  });
+});
