@@ -6,6 +6,7 @@ import { factsIn } from "./conditions.js";
 import { UNSETTLED } from "./engine.js";
 import type { Evaluation, Evaluations } from "./evaluations.js";
 import { missingIn, withUnsettledUnknown } from "./missing.js";
+import type { Rulebook } from "./rulebook.js";
 import { type Beats, type Settlement, type Stand, settle } from "./settle.js";
 import type { Superiority } from "./superiority.js";
 import type { AttributeRuling, ConditionTrace } from "./types.js";
@@ -16,20 +17,62 @@ export interface EvaluatedClaim {
   readonly evaluation: Evaluation;
 }
 
+/** Everything that an attribute's rulings follow from. While it is the same, they stand. */
+interface Ground {
+  readonly holes: number;
+  /** The claims' rules as far as settling looks at them, and the values that facts can take. */
+  readonly rules: string;
+  readonly evaluations: readonly Evaluation[];
+  /** The attributes that the claims' conditions look at. */
+  readonly below: readonly SettledAttribute[];
+}
+
 /** One attribute, settled for every hole. Holes that are alike share one ruling. */
 export interface SettledAttribute {
   at(hole: number): AttributeRuling;
   /** What conditions see of it. */
   column(): Column;
+  /** Whether settling it on this ground would give the same. */
+  standsOn(ground: Ground): boolean;
+}
+
+export function groundOf(
+  claims: readonly EvaluatedClaim[],
+  below: ReadonlyMap<string, SettledAttribute>,
+  holes: number,
+  { domains }: Rulebook,
+): Ground {
+  const used = new Set(claims.flatMap(({ claim }) => factsIn(claim.rule.conditions)));
+  const rules = claims.map(({ claim: { rule, value } }) => {
+    const { id, basis, conditions, overrides, departure } = rule;
+    return { id, basis, conditions, overrides, departure, value };
+  });
+  return {
+    holes,
+    rules: JSON.stringify([rules, [...domains].filter(([fact]) => used.has(fact))]),
+    evaluations: claims.map(({ evaluation }) => evaluation),
+    below: [...below].flatMap(([attribute, settled]) => (used.has(attribute) ? [settled] : [])),
+  };
+}
+
+function isSameGround(a: Ground, b: Ground): boolean {
+  return (
+    a.holes === b.holes &&
+    a.rules === b.rules &&
+    a.evaluations.every((evaluation, i) => evaluation === b.evaluations[i]) &&
+    a.below.every((settled, i) => settled === b.below[i])
+  );
 }
 
 /**
  * Settles one attribute: once for each combination of rule verdicts that occurs, not once for each hole.
- * @param below  the attributes that are settled already
+ * @param ground  of these claims
+ * @param below   the attributes that are settled already
  */
 export function settleAttribute(
   attribute: string,
   claims: readonly EvaluatedClaim[],
+  ground: Ground,
   evaluations: Evaluations,
   below: ReadonlyMap<string, SettledAttribute>,
   superiority: Superiority,
@@ -59,6 +102,11 @@ export function settleAttribute(
     }
     rulings.push(ruling);
   }
+  return settledAs(attribute, rulings, ground);
+}
+
+/** Apart, so that what is kept of an attribute does not keep the evaluations behind it. */
+function settledAs(attribute: string, rulings: readonly AttributeRuling[], ground: Ground): SettledAttribute {
   return {
     at: (hole) => {
       const ruling = rulings[hole];
@@ -66,6 +114,7 @@ export function settleAttribute(
       return ruling;
     },
     column: () => columnOf(attribute, rulings),
+    standsOn: (other) => isSameGround(ground, other),
   };
 }
 

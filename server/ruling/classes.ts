@@ -1,6 +1,6 @@
 import { type Column, seenAt } from "./columns.js";
 import { leavesOf, otherFact } from "./conditions.js";
-import { leafTruth } from "./engine.js";
+import { leafTruth, type Seen } from "./engine.js";
 import { isOrdering } from "./operators.js";
 import type { Condition, Leaf, Truth } from "./types.js";
 
@@ -35,7 +35,7 @@ export interface Outcomes {
 
 /**
  * What a leaf comes to at every hole, asking the library once per distinct value; for an ordering of many numbers
- * only at the few that halving looks at; where two facts are compared, once per hole.
+ * only at the few that halving looks at; where two facts are compared, once per pair of values.
  */
 export function outcomesOf(leaf: Leaf, column: (fact: string) => Column): Outcomes {
   const own = column(leaf.fact);
@@ -43,17 +43,35 @@ export function outcomesOf(leaf: Leaf, column: (fact: string) => Column): Outcom
   if (name === null) {
     return { codes: own.codes, byCode: truthsByCode(leaf, own), kinds: TRUTHS.length };
   }
-  const other = column(name);
+  return { codes: comparedCodes(leaf, own, column(name)), byCode: Uint8Array.of(0, 1, 2, 3, 4), kinds: 5 };
+}
+
+/** Pairs of distinct values up to which the outcome of each pair is written down. */
+const FEW_PAIRS = 4096;
+
+/** The outcome of comparing two facts, by hole. */
+function comparedCodes(leaf: Leaf, own: Column, other: Column): Uint8Array {
   const codes = new Uint8Array(own.codes.length);
+  const width = other.values.length + 1;
+  const pairs = (own.values.length + 1) * width;
+  const known = pairs <= FEW_PAIRS ? new Int8Array(pairs).fill(-1) : null;
   for (let hole = 0; hole < codes.length; hole++) {
-    const left = seenAt(own, hole);
-    const right = seenAt(other, hole);
-    const truth = truthCode(leafTruth(leaf, left, right));
-    // Which of the two is not known belongs to the outcome: the holes' missing facts differ.
-    const second = left !== undefined ? TRUE + 1 : TRUE + 2;
-    codes[hole] = truth === UNKNOWN && right === undefined ? second : truth;
+    const pair = (own.codes[hole] as number) * width + (other.codes[hole] as number);
+    let code = known?.[pair] ?? -1;
+    if (code < 0) {
+      code = comparedCode(leaf, seenAt(own, hole), seenAt(other, hole));
+      if (known) known[pair] = code;
+    }
+    codes[hole] = code;
   }
-  return { codes, byCode: Uint8Array.of(0, 1, 2, 3, 4), kinds: 5 };
+  return codes;
+}
+
+function comparedCode(leaf: Leaf, left: Seen, right: Seen): number {
+  const truth = truthCode(leafTruth(leaf, left, right));
+  if (truth !== UNKNOWN || right !== undefined) return truth;
+  // Which of the two is not known belongs to the outcome: the holes' missing facts differ.
+  return left !== undefined ? TRUE + 1 : TRUE + 2;
 }
 
 function truthsByCode(leaf: Leaf, column: Column): Uint8Array {

@@ -1,33 +1,24 @@
 import type { FactRecord } from "../facts/types.js";
-import { Problem } from "../problem.js";
-import { type SettledAttribute, settleAttribute } from "./attribute.js";
-import type { Claim } from "./claims.js";
-import { TRUTHS } from "./classes.js";
+import { type EvaluatedClaim, groundOf, type SettledAttribute, settleAttribute } from "./attribute.js";
 import { type Evaluation, Evaluations } from "./evaluations.js";
 import type { Rulebook } from "./rulebook.js";
-import type {
-  AttributeRuling,
-  AttributeTrace,
-  CautionClaim,
-  ClaimTrace,
-  ConditionTrace,
-  HoleRuling,
-  LimitClaim,
-  OrderClaim,
-  Rule,
-  Rulings,
-  Status,
-  Truth,
-} from "./types.js";
+import { RulingsOfHoles } from "./rulings.js";
+import type { Rule, Rulings } from "./types.js";
 
-const evaluationsBehind = new WeakMap<Rulings, Evaluations>();
+/** What stands behind rulings, for the next ones to take over. */
+interface Behind {
+  readonly evaluations: Evaluations;
+  readonly settled: ReadonlyMap<string, SettledAttribute>;
+}
+
+const behind = new WeakMap<Rulings, Behind>();
 
 /**
  * What the rulebook settles for each hole.
  * @param ids      hole ids
  * @param records  what rules can see of each, in the same order; not changed afterwards
- * @param before   rulings of the same holes under other rules or in an earlier state: rules whose conditions
- *                 and facts are the same are not run again
+ * @param before   rulings of the same holes under other rules or in an earlier state: what rests on the same
+ *                 rules and facts is taken over, so that a changed rule is the only one to be run
  * @throws         FACT_WRONG_TYPE when a record does not fit the dictionary
  */
 export async function ruleOn(
@@ -37,8 +28,8 @@ export async function ruleOn(
   before: Rulings | null = null,
 ): Promise<Rulings> {
   if (ids.length !== records.length) throw new Error("there must be one fact record for each hole");
-  const earlier = before && evaluationsBehind.get(before);
-  const evaluations = new Evaluations(records, rulebook.domains, earlier ?? null);
+  const earlier = (before && behind.get(before)) ?? null;
+  const evaluations = new Evaluations(records, rulebook.domains, earlier?.evaluations ?? null);
   const byRule = new Map<string, Evaluation>();
   const evaluate = async (rule: Rule): Promise<Evaluation> => {
     const made = byRule.get(rule.id) ?? (await evaluations.evaluate(rule.conditions));
@@ -48,10 +39,15 @@ export async function ruleOn(
 
   const settled = new Map<string, SettledAttribute>();
   for (const attribute of rulebook.strata.flat()) {
-    const claims = rulebook.claims.get(attribute) ?? [];
-    const stands = [];
-    for (const claim of claims) stands.push({ claim, evaluation: await evaluate(claim.rule) });
-    const made = settleAttribute(attribute, stands, evaluations, settled, rulebook.superiority);
+    const claims: EvaluatedClaim[] = [];
+    for (const claim of rulebook.claims.get(attribute) ?? []) {
+      claims.push({ claim, evaluation: await evaluate(claim.rule) });
+    }
+    const ground = groundOf(claims, settled, records.length, rulebook);
+    const known = earlier?.settled.get(attribute);
+    const made = known?.standsOn(ground)
+      ? known
+      : settleAttribute(attribute, claims, ground, evaluations, settled, rulebook.superiority);
     settled.set(attribute, made);
     if (rulebook.dictionary.facts.get(attribute)?.from === "ruling") evaluations.settle(made.column());
   }
@@ -59,160 +55,6 @@ export async function ruleOn(
   evaluations.forgetBefore();
 
   const rulings = new RulingsOfHoles(rulebook, ids, evaluations, byRule, settled);
-  evaluationsBehind.set(rulings, evaluations);
+  behind.set(rulings, { evaluations, settled });
   return rulings;
-}
-
-class RulingsOfHoles implements Rulings {
-  readonly ids: readonly string[];
-  readonly #rulebook: Rulebook;
-  readonly #index: ReadonlyMap<string, number>;
-  readonly #evaluations: Evaluations;
-  readonly #byRule: ReadonlyMap<string, Evaluation>;
-  readonly #settled: ReadonlyMap<string, SettledAttribute>;
-  readonly #made: (HoleRuling | undefined)[] = [];
-
-  constructor(
-    rulebook: Rulebook,
-    ids: readonly string[],
-    evaluations: Evaluations,
-    byRule: ReadonlyMap<string, Evaluation>,
-    settled: ReadonlyMap<string, SettledAttribute>,
-  ) {
-    this.ids = Object.freeze([...ids]);
-    this.#rulebook = rulebook;
-    this.#index = new Map(ids.map((id, i) => [id, i]));
-    this.#evaluations = evaluations;
-    this.#byRule = byRule;
-    this.#settled = settled;
-  }
-
-  get runs(): number {
-    return this.#evaluations.runs;
-  }
-
-  of(id: string): HoleRuling {
-    const hole = this.#hole(id);
-    const ruling = this.#made[hole] ?? this.#ruling(hole);
-    this.#made[hole] = ruling;
-    return ruling;
-  }
-
-  trace(id: string, attribute: string): AttributeTrace {
-    const hole = this.#hole(id);
-    const settled = this.#settled.get(attribute);
-    const claims = this.#rulebook.claims.get(attribute);
-    if (!settled || !claims) {
-      throw new Problem("UNKNOWN_ID", `There is no attribute "${attribute}".`, {
-        fix: `Use one of ${[...this.#settled.keys()].join(", ")}.`,
-      });
-    }
-    return {
-      ...settled.at(hole),
-      hole: id,
-      claims: claims.map((claim) => this.#claimTrace(claim, claims, hole)),
-    };
-  }
-
-  conditions(id: string, rule: string): ConditionTrace {
-    return this.#evaluations.traceAt(this.#evaluation(rule), this.#hole(id));
-  }
-
-  #hole(id: string): number {
-    const hole = this.#index.get(id);
-    if (hole !== undefined) return hole;
-    throw new Problem("UNKNOWN_ID", `No ruling was made for a hole "${id}".`, {
-      fix: "Use the id of a hole of this assembly.",
-    });
-  }
-
-  #evaluation(rule: string): Evaluation {
-    const found = this.#byRule.get(rule);
-    if (found) return found;
-    throw new Problem("UNKNOWN_ID", `There is no rule "${rule}".`, { fix: "Use the id of a rule in force." });
-  }
-
-  #truth(rule: Rule, hole: number): Truth {
-    const { classes, verdicts } = this.#evaluation(rule.id);
-    return TRUTHS[verdicts[classes.of[hole] ?? 0] ?? 0] ?? "unknown";
-  }
-
-  #claimTrace(claim: Claim, claims: readonly Claim[], hole: number): ClaimTrace {
-    const { rule, value } = claim;
-    const { superiority } = this.#rulebook;
-    const verdict = this.#truth(rule, hole);
-    const opponents =
-      verdict === "false"
-        ? []
-        : claims
-            .filter((other) => other.value !== value && this.#truth(other.rule, hole) !== "false")
-            .map((other) => ({
-              rule: other.rule.id,
-              beaten: superiority.over(rule, other.rule),
-              beating: superiority.over(other.rule, rule),
-            }));
-    return {
-      rule: rule.id,
-      title: rule.title,
-      basis: rule.basis,
-      why: rule.why,
-      value,
-      verdict,
-      conditions: this.#evaluations.traceAt(this.#evaluation(rule.id), hole),
-      beat: opponents.flatMap(({ rule: other, beaten }) => (beaten ? [{ rule: other, ...beaten }] : [])),
-      lostTo: opponents.flatMap(({ rule: other, beating }) => (beating ? [{ rule: other, ...beating }] : [])),
-      tiedWith: opponents.flatMap(({ rule: other, beaten, beating }) => (beaten || beating ? [] : [other])),
-    };
-  }
-
-  #ruling(hole: number): HoleRuling {
-    const attributes: Record<string, AttributeRuling> = {};
-    for (const [name, settled] of this.#settled) attributes[name] = settled.at(hole);
-    const orders: HoleRuling["orders"][number][] = [];
-    const limits: HoleRuling["limits"][number][] = [];
-    const cautions: HoleRuling["cautions"][number][] = [];
-    for (const rule of this.#rulebook.rules) {
-      const { family, event } = rule;
-      if (family !== "order" && family !== "limit" && family !== "caution") continue;
-      const verdict = this.#truth(rule, hole);
-      if (verdict === "false") continue;
-      if (family === "order") {
-        orders.push({ ...(event.params as unknown as OrderClaim), rule: rule.id, verdict });
-      } else if (family === "caution") {
-        cautions.push({ ...(event.params as unknown as CautionClaim), rule: rule.id, verdict });
-      } else limits.push(this.#limit(event.params as unknown as LimitClaim, rule, verdict, hole));
-    }
-    return Object.freeze({
-      attributes: Object.freeze(attributes),
-      verdict: worst(attributes, this.#rulebook),
-      orders: Object.freeze(orders),
-      limits: Object.freeze(limits),
-      cautions: Object.freeze(cautions),
-    });
-  }
-
-  /** A limit that may not apply is kept for certain only when the number keeps it anyway. */
-  #limit(claim: LimitClaim, rule: Rule, applies: Truth, hole: number): HoleRuling["limits"][number] {
-    const seen = this.#evaluations.view(hole)(claim.fact);
-    const actual = typeof seen === "number" ? seen : null;
-    const kept =
-      actual === null ? null : actual >= (claim.min ?? -Infinity) && actual <= (claim.max ?? Infinity);
-    const verdict = kept === true ? "true" : kept === false && applies === "true" ? "false" : "unknown";
-    return { ...claim, rule: rule.id, actual, verdict };
-  }
-}
-
-/** The worst status of what a hole must have and of what rules claim for it. */
-function worst(
-  attributes: Readonly<Record<string, AttributeRuling>>,
-  rulebook: Rulebook,
-): HoleRuling["verdict"] {
-  const statuses: Status[] = [];
-  for (const ruling of Object.values(attributes)) {
-    const required = rulebook.dictionary.attributes.get(ruling.attribute)?.required ?? false;
-    if (ruling.status !== "unclaimed") statuses.push(ruling.status);
-    else if (required) statuses.push("undecided");
-  }
-  if (statuses.includes("conflict")) return "conflict";
-  return statuses.includes("undecided") ? "undecided" : "settled";
 }
