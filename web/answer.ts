@@ -7,6 +7,9 @@ import { traceList } from "./trace.js";
 import { verdictMark } from "./verdict.js";
 import { capital, counted, sayMark, spaced } from "./words.js";
 
+/** A sentence of more characters than this is not shown large. */
+const LONG_SENTENCE = 140;
+
 /** What can be done from within an answer. */
 export interface AnswerActions {
   readonly ask: (reading: Reading) => void;
@@ -21,13 +24,8 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
     { class: "answer" },
     readingLine(answer, names),
     ...corrections(answer),
-    h(
-      "p",
-      { class: "headline" },
-      answer.verdict && verdictMark(answer.verdict),
-      h("span", { class: "headline-words" }, answer.headline),
-    ),
-    ...notUnderstood(answer),
+    h("p", { class: "headline" }, answer.verdict && verdictMark(answer.verdict), headlineWords(answer)),
+    ...otherWords(answer),
     ...choices(answer, actions),
     ...rowTable(answer.rows, actions),
     ...proposed(answer, names, actions),
@@ -49,15 +47,36 @@ export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer):
   return `${verdict ? `${capital(verdict)}. ` : ""}${headline}${more}`;
 }
 
-function readingLine({ reading }: Answer, names: Names): HTMLElement | null {
+/** The first sentence stands out, what follows is said more quietly; words that could not be used are marked. */
+function headlineWords({ headline, notUnderstood = [] }: Answer): HTMLElement {
+  const [first = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(headline) ?? [headline];
+  return h(
+    "span",
+    { class: first.length > LONG_SENTENCE ? "headline-words is-long" : "headline-words" },
+    h("span", { class: "headline-first" }, ...marked(first, notUnderstood)),
+    ...marked(headline.slice(first.length), notUnderstood),
+  );
+}
+
+function marked(text: string, words: readonly string[]): (Node | string)[] {
+  if (words.length === 0) return [text];
+  const any = words.map((word) => word.replace(/[\\^$.*+?()[\]{}|/]/g, "\\$&")).join("|");
+  return text
+    .split(new RegExp(`(?<!\\p{L})(${any})(?!\\p{L})`, "u"))
+    .map((piece, at) => (at % 2 === 1 ? h("mark", {}, piece) : piece));
+}
+
+/** What was read; of a question that is asked back, only the slots that were. */
+function readingLine({ reading, outcome }: Answer, names: Names): HTMLElement | null {
   if (!reading) return null;
+  const isWhole = outcome === "answered" || outcome === "proposal";
   const slots = Object.entries(reading.slots).flatMap(([name, value]) =>
     value === undefined ? [] : [{ name, value }],
   );
   return h(
     "div",
     { class: "reading" },
-    h("p", {}, h("span", { class: "label" }, "Read as "), h("q", {}, reading.said)),
+    isWhole && h("p", {}, h("span", { class: "label" }, "Read as "), h("q", {}, reading.said)),
     slots.length > 0 &&
       h(
         "ul",
@@ -75,15 +94,12 @@ function corrections({ corrected = [] }: Answer): HTMLElement[] {
   );
 }
 
-function notUnderstood({ notUnderstood: words = [] }: Answer): HTMLElement[] {
+/** Words that could not be used and that the headline does not name. */
+function otherWords({ headline, notUnderstood = [] }: Answer): HTMLElement[] {
+  const words = notUnderstood.filter((word) => !headline.includes(word));
   if (words.length === 0) return [];
   return [
-    h(
-      "p",
-      { class: "not-understood" },
-      "Not understood: ",
-      ...words.flatMap((word, at) => [at > 0 ? ", " : "", h("mark", {}, word)]),
-    ),
+    h("p", {}, "Not understood: ", ...words.flatMap((word, at) => [at > 0 ? ", " : "", h("mark", {}, word)])),
   ];
 }
 
@@ -106,17 +122,28 @@ function choices({ choices: readings = [] }: Answer, actions: AnswerActions): HT
 
 function rowTable(rows: readonly AnswerRow[], actions: AnswerActions): HTMLElement[] {
   if (rows.length === 0) return [];
+  const head = h("tr", {}, h("th", { scope: "col" }, "Where"), h("th", { scope: "col" }, "What"));
   return [
     h(
       "table",
       { class: "rows" },
-      h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Where"), h("th", { scope: "col" }, "What"))),
+      rows.some((row) => noteOf(row) === null) && h("thead", {}, head),
       h("tbody", {}, ...rows.map((row) => rowLine(row, actions))),
     ),
   ];
 }
 
+/** The one field that the server sends as markup: a note, rendered and sanitised. */
+function noteOf({ html }: AnswerRow): string | null {
+  return typeof html === "string" && html !== "" ? html : null;
+}
+
 function rowLine(row: AnswerRow, actions: AnswerActions): HTMLElement {
+  const html = noteOf(row);
+  if (html !== null) {
+    const note = h("div", { class: "note" }, noteNodes(html));
+    return h("tr", {}, h("td", { colspan: 2 }, h("p", { class: "note-title" }, capital(row.where)), note));
+  }
   const where =
     row.holes.length > 0
       ? button(row.where, () => actions.showHoles(row.holes), {
@@ -124,16 +151,7 @@ function rowLine(row: AnswerRow, actions: AnswerActions): HTMLElement {
           title: "Show on the map",
         })
       : row.where;
-  return h(
-    "tr",
-    {},
-    h("th", { scope: "row" }, where),
-    h("td", {}, row.what, typeof row.html === "string" && noteBody(row.html)),
-  );
-}
-
-function noteBody(html: string): HTMLElement {
-  return h("div", { class: "note" }, noteNodes(html));
+  return h("tr", {}, h("th", { scope: "row" }, where), h("td", {}, row.what));
 }
 
 function proposed({ proposal }: Answer, names: Names, actions: AnswerActions): HTMLElement[] {

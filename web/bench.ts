@@ -46,18 +46,23 @@ export class Bench {
   /** What `undo` would take back, in words; null = nothing. */
   readonly undoable = new Watched<string | null>(null);
   #done: readonly Done[] = [];
+  #opening: symbol | null = null;
 
-  /** Puts another assembly on the bench. */
-  async open(kit: string, id: string): Promise<void> {
+  /** Puts another assembly on the bench. @returns false when yet another was asked for meanwhile */
+  async open(kit: string, id: string): Promise<boolean> {
+    const opening = Symbol(id);
+    this.#opening = opening;
     const [assembly, rulings, work] = await Promise.all([
       fetchAssembly(kit, id),
       fetchRulings(kit, id),
       fetchWork(kit, id),
     ]);
+    if (this.#opening !== opening) return false;
     this.selected.value = [];
     this.asked.value = [];
     this.#remember([]);
     this.on.value = { assembly, names: new Names(assembly), rulings: byHole(rulings), work };
+    return true;
   }
 
   /** Looks again at marks and rulings; the newest look wins. */

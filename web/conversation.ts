@@ -148,9 +148,9 @@ export class Conversation {
     this.#current?.element.classList.remove("is-current");
     this.#current = turn;
     turn.element.classList.add("is-current");
-    // Measured against the list, so that only the list scrolls, never the page.
-    const top = turn.element.offsetTop - this.element.offsetTop;
-    this.element.scrollTo({ top: top - 8 });
+    const list = this.element;
+    const top = turn.element.getBoundingClientRect().top - list.getBoundingClientRect().top;
+    list.scrollTo({ top: list.scrollTop + top - 8 });
     this.#events.shown(turn.question, turn.answer);
   }
 

@@ -2,7 +2,7 @@ import type { MapView } from "../server/kit/map.js";
 import type { Point } from "../server/kit/polygon.js";
 import type { Bench, OnBench } from "./bench.js";
 import { button, h, svg } from "./dom.js";
-import { holeSymbol, lookOf } from "./hole-symbol.js";
+import { type HoleLook, holeSymbol, lookOf } from "./hole-symbol.js";
 import { legend } from "./legend.js";
 import { stateOf } from "./marks.js";
 import { isUpright, partLabels } from "./part-labels.js";
@@ -25,6 +25,18 @@ interface Spot {
   /** Its row runs up and down the paper rather than across. */
   readonly upright: boolean;
   readonly element: SVGGElement;
+  /** What it was last painted as. */
+  painted: string;
+}
+
+/** All that the drawing of one hole depends on. */
+interface Shown extends HoleLook {
+  readonly label: string;
+  readonly isSelected: boolean;
+  /** Place in the answer, from 1. */
+  readonly order: number | undefined;
+  /** The same, when it is written beside the hole. */
+  readonly numbered: number | undefined;
 }
 
 /** The holes of one assembly on paper, one view at a time. Shows what is ruled and marked; rules nothing. */
@@ -161,18 +173,18 @@ export class HoleMap {
         ),
       ),
       scaleBar(box, this.#radius),
-      ...rows.map(({ id, numbered, spots }) => {
-        const upright = isUpright(spots.map(({ at }) => at));
-        const said = `${on.names.row(id)}, ${counted(spots.length, "hole")}, numbered ${numbered}`;
-        const holes = spots.map(({ hole, at }) => this.#spot(hole, id, at, upright, spacing));
-        return svg("g", { role: "group", "aria-label": said }, ...holes);
-      }),
       partLabels(
         view,
         rows.map(({ part, spots }) => ({ part, holes: spots.map(({ at }) => at) })),
         on.names,
         spacing,
       ),
+      ...rows.map(({ id, numbered, spots }) => {
+        const upright = isUpright(spots.map(({ at }) => at));
+        const said = `${on.names.row(id)}, ${counted(spots.length, "hole")}, numbered ${numbered}`;
+        const holes = spots.map(({ hole, at }) => this.#spot(hole, id, at, upright, spacing));
+        return svg("g", { role: "group", "aria-label": said }, ...holes);
+      }),
     );
     this.#zoom.draw(box);
     this.#paint(on);
@@ -187,7 +199,7 @@ export class HoleMap {
       { class: "hole", role: "option", tabindex: -1, "data-hole": id, transform: `translate(${x} ${-y})` },
       svg("circle", { class: "hole-target", r: spacing / 2 }),
     );
-    this.#spots.set(id, { id, row, x, y: -y, upright, element });
+    this.#spots.set(id, { id, row, x, y: -y, upright, element, painted: "" });
     return element;
   }
 
@@ -196,26 +208,17 @@ export class HoleMap {
     if (!this.#view) return;
     const selected = new Set(this.#bench.selected.value);
     const asked = new Map(this.#bench.asked.value.map((hole, index) => [hole, index + 1]));
-    for (const { id, element, upright } of this.#spots.values()) {
+    for (const spot of this.#spots.values()) {
+      const { id } = spot;
       const ruling = rulings.get(id);
       const state = stateOf(work, id);
       const order = asked.get(id);
-      const target = element.firstElementChild;
-      element.replaceChildren(
-        ...(target ? [target] : []),
-        ...(order ? [svg("circle", { class: "hole-asked", r: this.#radius * 1.75 })] : []),
-        holeSymbol(lookOf(ruling, state), this.#radius),
-        ...(order && asked.size <= MOST_NUMBERED ? [this.#orderNumber(order, upright)] : []),
-        ...(selected.has(id) ? [this.#brackets()] : []),
-        svg("circle", { class: "hole-focus", r: this.#radius * 2.1 }),
-      );
-      element.classList.toggle("is-selected", selected.has(id));
-      element.classList.toggle("is-asked", order !== undefined);
-      element.setAttribute("aria-selected", String(selected.has(id)));
-      element.setAttribute(
-        "aria-label",
-        `${names.hole(id)}: ${sayLook(ruling, state, names)}${order ? `; ${order} in the answer` : ""}`,
-      );
+      const label = `${names.hole(id)}: ${sayLook(ruling, state, names)}${order ? `; ${order} in the answer` : ""}`;
+      const numbered = asked.size <= MOST_NUMBERED ? order : undefined;
+      const look: Shown = { ...lookOf(ruling, state), label, isSelected: selected.has(id), order, numbered };
+      const key = JSON.stringify(look);
+      if (spot.painted !== key) this.#paintSpot(spot, look);
+      spot.painted = key;
     }
     this.#tabs.show(
       assembly.map.views.map((view) => {
@@ -226,19 +229,43 @@ export class HoleMap {
     );
   }
 
-  /** Beside an upright row, below a level one, so that it stays clear of the next hole. */
-  #orderNumber(order: number, upright: boolean): SVGElement {
-    const away = this.#radius * 3;
-    return svg(
-      "text",
-      {
-        class: "hole-order",
-        x: upright ? -away : 0,
-        y: upright ? 0 : away,
-        "font-size": this.#radius * 1.7,
-      },
-      String(order),
+  #paintSpot(spot: Spot, look: Shown): void {
+    const { element } = spot;
+    const { label, order, numbered, isSelected } = look;
+    const target = element.firstElementChild;
+    element.replaceChildren(
+      ...(target ? [target] : []),
+      ...(order ? [svg("circle", { class: "hole-asked", r: this.#radius * 1.75 })] : []),
+      holeSymbol(look, this.#radius),
+      ...(numbered ? [this.#orderNumber(numbered, spot)] : []),
+      ...(isSelected ? [this.#brackets()] : []),
+      svg("circle", { class: "hole-focus", r: this.#radius * 2.1 }),
     );
+    element.classList.toggle("is-selected", isSelected);
+    element.classList.toggle("is-asked", order !== undefined);
+    element.setAttribute("aria-selected", String(isSelected));
+    element.setAttribute("aria-label", label);
+  }
+
+  /** Beside an upright row or below a level one; on another side where that keeps clear of other holes. */
+  #orderNumber(order: number, { id, x, y, upright }: Spot): SVGElement {
+    const away = this.#radius * 3;
+    const [left, right, below, above] = [
+      [-away, 0],
+      [away, 0],
+      [0, away],
+      [0, -away],
+    ] as const;
+    const sides = upright ? [left, right, below, above] : [below, above, left, right];
+    const room = ([dx, dy]: readonly [number, number]): number => {
+      let least = Number.POSITIVE_INFINITY;
+      for (const other of this.#spots.values())
+        if (other.id !== id) least = Math.min(least, Math.hypot(other.x - x - dx, other.y - y - dy));
+      return least;
+    };
+    const clear = sides.find((side) => room(side) > this.#radius * 2.2);
+    const [dx, dy] = clear ?? sides.reduce((best, side) => (room(side) > room(best) ? side : best));
+    return svg("text", { class: "hole-order", x: dx, y: dy, "font-size": this.#radius * 1.7 }, String(order));
   }
 
   #brackets(): SVGElement {

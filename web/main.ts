@@ -1,6 +1,5 @@
 import type { Reading } from "../server/ask/types.js";
 import { NOTHING_YET, PANES, type Pane, readSight, type Sight, writeSight } from "./address.js";
-import { drawOpened } from "./answer.js";
 import { fetchKits, followShopBook } from "./api.js";
 import { Bench } from "./bench.js";
 import { Conversation, type Question } from "./conversation.js";
@@ -9,6 +8,7 @@ import { HoleMap } from "./hole-map.js";
 import { HolePanel } from "./hole-panel.js";
 import { Marking } from "./marking.js";
 import { Notices } from "./notices.js";
+import { openForPaper } from "./paper.js";
 import { PartsList } from "./parts-list.js";
 import { problemView } from "./problem-view.js";
 import { QuestionBox } from "./question-box.js";
@@ -83,9 +83,11 @@ async function go(to: Sight): Promise<void> {
   const kit = kits.find(({ id }) => id === to.kit) ?? kits[0];
   const assembly = kit?.assemblies.find(({ id }) => id === to.assembly) ?? kit?.assemblies[0];
   if (!kit || !assembly) throw new Error("The server offers no kit.");
+  if ((to.kit ?? kit.id) !== kit.id || (to.assembly ?? assembly.id) !== assembly.id)
+    notices.tell("The address names an assembly that is not here; this is another one.");
   const opened = bench.on.value?.assembly;
   if (opened?.kit.id !== kit.id || opened.id !== assembly.id) {
-    await bench.open(kit.id, assembly.id);
+    if (!(await bench.open(kit.id, assembly.id))) return;
     const on = bench.on.value;
     if (on) conversation.begin(`${kit.name}: ${assembly.name}`, startersFor(on.assembly), askReading);
     document.title = `${assembly.name}, ${kit.name} · Tailroom`;
@@ -144,35 +146,11 @@ byId("panes").append(
 );
 byId("print").addEventListener("click", () => window.print());
 bench.on.watch((on) => {
-  byId("book").textContent = on ? `Shop book at ${on.work.version}` : "";
+  byId("book").textContent = on ? `Shop book, version ${on.work.version}` : "";
 });
 window.addEventListener("popstate", () => void start());
 followShopBook((version) => {
   if (version !== bench.on.value?.work.version) void bench.refresh().catch(() => undefined);
 });
-preparePrint();
+openForPaper(byId("printed"));
 void start();
-
-/** On paper the reasons and the cautions are open. */
-function preparePrint(): void {
-  let closedBefore: readonly HTMLDetailsElement[] = [];
-  const open = (): void => {
-    byId("printed").textContent = `· printed ${new Date().toLocaleDateString("sv-SE")}`;
-    const folded = document.querySelectorAll<HTMLDetailsElement>(".turn.is-current details:not([open])");
-    closedBefore = [...closedBefore, ...folded];
-    for (const details of folded) details.open = true;
-    drawOpened(document);
-    const inside = document.querySelectorAll<HTMLDetailsElement>(
-      ".turn.is-current .trace details:not([open])",
-    );
-    closedBefore = [...closedBefore, ...inside];
-    for (const details of inside) details.open = true;
-  };
-  const close = (): void => {
-    for (const details of closedBefore) details.open = false;
-    closedBefore = [];
-  };
-  window.addEventListener("beforeprint", open);
-  window.addEventListener("afterprint", close);
-  matchMedia("print").addEventListener("change", ({ matches }) => (matches ? open() : close()));
-}

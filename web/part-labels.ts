@@ -17,12 +17,12 @@ interface Label {
 }
 
 /** Mean width of a letter, as a share of its height. */
-const LETTER = 0.66;
+const LETTER = 0.56;
 /** A label is at least this part of the drawing's width high, so that it can be read when all is in view. */
 const LEAST_SHARE = 75;
 /** Shares of a face's width and height at which a label is tried, the middle first. */
 const SHARES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9];
-/** Places tried along a row before the best so far is taken. */
+/** Places tried along a row. */
 const MOST_TRIED = 12;
 
 /**
@@ -43,15 +43,15 @@ export function partLabels(
     const width = name.length * size * LETTER;
     const row = rows.find((one) => one.part === part);
     const spots = [...(row ? besideRow(row.holes, spacing, width) : []), ...onFace(part, view.outlines)];
-    const best = clearest(
+    const label = firstClear(
       spots.map(([x, y]) => ({ x, y, width, height: size })),
       holes,
       placed,
       spacing,
     );
-    if (!best) return null;
-    placed.push(best);
-    return svg("text", { x: best.x, y: -best.y, "font-size": size }, name);
+    if (!label) return null;
+    placed.push(label);
+    return svg("text", { x: label.x, y: -label.y, "font-size": size }, name);
   });
   return svg("g", { class: "part-labels", "aria-hidden": "true" }, ...texts);
 }
@@ -104,24 +104,18 @@ function onFace(part: string, outlines: MapView["outlines"]): readonly Point[] {
   });
 }
 
-/** The first label with room around it, else the one with most; null when it could only cover something. */
-function clearest(
+/** The first label with room around it; null when each would cover something. */
+function firstClear(
   labels: readonly Label[],
   holes: readonly Point[],
   placed: readonly Label[],
   spacing: number,
 ): Label | null {
-  let best: Label | null = null;
-  let most = 0;
-  for (const label of labels) {
-    const room = Math.min(
-      ...holes.map(([x, y]) => apart(label, { x, y, width: spacing * 0.7, height: spacing * 0.7 })),
-      ...placed.map((other) => apart(label, other)),
-    );
-    if (room > spacing * 0.1) return label;
-    if (room > most) [best, most] = [label, room];
-  }
-  return best;
+  const side = spacing * 0.7;
+  const isClear = (label: Label): boolean =>
+    holes.every(([x, y]) => apart(label, { x, y, width: side, height: side }) > spacing * 0.1) &&
+    placed.every((other) => apart(label, other) > spacing * 0.1);
+  return labels.find(isClear) ?? null;
 }
 
 /** Free distance between two boxes; 0 when they touch. */

@@ -3,7 +3,7 @@ import type { ApproachReach, Blocker } from "../server/reach/types.js";
 import type { Basis, ClaimTrace, ConditionTrace, Truth } from "../server/ruling/types.js";
 import { h } from "./dom.js";
 import type { Names } from "./names.js";
-import { capital, GROUPS, sayFact, sayOperator, sayValue } from "./words.js";
+import { capital, counted, GROUPS, sayFact, sayOperator, sayValue } from "./words.js";
 
 type Ruling = Extract<TraceEntry, { kind: "ruling" }>;
 type Reached = Extract<TraceEntry, { kind: "reach" }>;
@@ -55,7 +55,28 @@ function ruling(entry: Ruling, names: Names, titles: Titles): readonly Node[] {
     ...(entry.missing.length > 0
       ? [h("p", { class: "trace-missing" }, `Not known: ${entry.missing.map(sayFact).join(", ")}`)]
       : []),
-    ...entry.claims.map((claim) => claimed(claim, titles)),
+    ...claimList(entry.claims, titles),
+  ];
+}
+
+/** Rules that speak here, the prevailing first; those whose conditions do not hold are folded away. */
+function claimList(claims: readonly ClaimTrace[], titles: Titles): HTMLElement[] {
+  const speaking = claims.filter(({ verdict }) => verdict !== "false");
+  const silent = claims.filter(({ verdict }) => verdict === "false");
+  const order = ({ verdict, lostTo }: ClaimTrace): number =>
+    verdict === "unknown" ? 2 : lostTo.length > 0 ? 1 : 0;
+  return [
+    ...speaking.sort((a, b) => order(a) - order(b)).map((claim) => claimed(claim, titles)),
+    ...(silent.length > 0
+      ? [
+          h(
+            "details",
+            { class: "silent" },
+            h("summary", {}, `${counted(silent.length, "rule does", "rules do")} not apply here`),
+            ...silent.map((claim) => claimed(claim, titles)),
+          ),
+        ]
+      : []),
   ];
 }
 

@@ -70,7 +70,7 @@ test("a follow-up is asked with one tap, and the keyboard goes with it", async (
 test("a word that could not be used is named", async () => {
   const page = await shop.page();
   await ask(page, "Which holes are florbed?");
-  expect(await page.locator(".not-understood mark").allTextContents()).toContain("florbed");
+  expect(await page.locator(".turn.is-current mark").allTextContents()).toContain("florbed");
 });
 
 test("the reasons are folded, and open to rules, bases and the values found", async () => {

@@ -62,7 +62,7 @@ test("the map prints from a phone's answer pane too", async () => {
 test("everything that can be used has a name", async () => {
   const page = await shop.page();
   await ask(page, QUESTION);
-  await hole(page, "RIB-4.top.3").click();
+  await page.locator(".hole").first().click();
   const check = async (): Promise<void> => {
     let seen = 0;
     for (const role of [
@@ -160,4 +160,30 @@ test("the page is told apart in the dark and with less motion, without complaint
   const [ground, ink] = [await styleOf(body, "background-color"), await styleOf(body, "color")];
   expect(ground).not.toBe(ink);
   expect(await styleOf(page.locator(".conversation"), "scroll-behavior")).toBe("auto");
+});
+
+test("the map zooms by buttons, moves by buttons, and fits again", async () => {
+  const page = await shop.page();
+  const paper = page.locator(".paper");
+  const width = async (): Promise<number> => (await paper.boundingBox())?.width ?? 0;
+  const fitting = await width();
+  const left = page.getByRole("button", { name: "Move the view right" });
+  expect(await left.isVisible()).toBe(false);
+  await page.getByRole("button", { name: "Zoom in" }).click();
+  await page.getByRole("button", { name: "Zoom in" }).click();
+  expect(await width()).toBeGreaterThan(fitting * 2);
+  const before = (await paper.boundingBox())?.x ?? 0;
+  await left.click();
+  await expect.poll(async () => (await paper.boundingBox())?.x).toBeLessThan(before);
+  await page.getByRole("button", { name: "Show the whole view" }).click();
+  expect(await width()).toBeCloseTo(fitting, 0);
+});
+
+test("choosing a hole opens its questions below the map without moving the scale of the map", async () => {
+  const page = await shop.page();
+  const paper = page.locator(".paper");
+  const before = await paper.boundingBox();
+  await hole(page, "RIB-4.top.3").click();
+  await page.getByRole("region", { name: "Chosen holes" }).waitFor();
+  expect((await paper.boundingBox())?.width).toBe(before?.width);
 });

@@ -1,8 +1,11 @@
 import type { Browser, BrowserContextOptions, Locator, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, onTestFinished } from "vitest";
+import { afterAll, beforeAll, expect, onTestFinished, vi } from "vitest";
 import type { Answer } from "../../server/ask/types.js";
 import type { RulingShown, WorkShown } from "../../web/wire.js";
 import { openBrowser, startProgram } from "./program.js";
+
+/** A browser on a busy machine takes its time; what is checked is what comes, not when. */
+vi.setConfig({ testTimeout: 90_000, hookTimeout: 120_000 });
 
 export const WIDE = { viewport: { width: 1280, height: 800 } } as const;
 export const PHONE = {
