@@ -22,6 +22,13 @@ export interface PlanScope {
   readonly leftOff: readonly LeftOff[];
 }
 
+export interface ScopeOptions {
+  /** True: holes walled in by closed parts count as if they could be reached (for rework). */
+  readonly pastWalls?: boolean;
+  /** Holes that are given up as walled in, by id. */
+  readonly lost?: ReadonlySet<string>;
+}
+
 /**
  * What can be done for now: all but the holes that are held, not settled, outside a limit or out of reach,
  * and without the parts that would wall an open hole in or that a must rule wants after it. A part all of
@@ -29,9 +36,8 @@ export interface PlanScope {
  *
  * Leaving a hole open may leave a part off, which may leave further holes open. Parts only ever drop out, so
  * each is dropped once and the cost grows with the holes and their blockers alone.
- * @param pastWalls  true: holes walled in by closed parts count as if they could be reached (for rework)
  */
-export function scopeOf(standing: Standing, { pastWalls = false } = {}): PlanScope {
+export function scopeOf(standing: Standing, { pastWalls = false, lost }: ScopeOptions = {}): PlanScope {
   const { assembly, reach, work, rulings } = standing;
   const closed = closedParts(assembly, work);
   const states = partStates(assembly, work);
@@ -44,7 +50,9 @@ export function scopeOf(standing: Standing, { pastWalls = false } = {}): PlanSco
   const planned = new Set<Hole>();
   for (const hole of assembly.holes) {
     if (isSet(work, hole)) continue;
-    const reason = whyOpen(standing, hole, closed, rulesOf(hole), pastWalls);
+    const reason: LeftOpen | null = lost?.has(hole.id)
+      ? { hole: hole.id, code: "walled-in", never: false }
+      : whyOpen(standing, hole, closed, rulesOf(hole), pastWalls);
     if (reason) leftOpen.set(hole, reason);
     else planned.add(hole);
   }

@@ -19,7 +19,11 @@ import type { Standing } from "./types.js";
  *         be taken apart one by one can be put together in the reverse order
  */
 export function planOf(standing: Standing): Plan {
-  const scope = scopeOf(standing);
+  return planIn(standing, scopeOf(standing));
+}
+
+/** A complete order for just these rivets and parts. */
+export function planIn(standing: Standing, scope: PlanScope): Plan {
   const must = scope.rules.filter(({ strength }) => strength === "must");
   const puzzle = puzzleOf(standing, scope, must.map(ruleOf));
   const base = solve(puzzle);
@@ -84,11 +88,12 @@ function wishesOf(scope: PlanScope): Wish[] {
   return [...groups.values()];
 }
 
-function ruleOf(rule: PlanScope["rules"][number]): PuzzleRule {
+export function ruleOf(rule: PlanScope["rules"][number]): PuzzleRule {
   return { id: rule.rule, rivet: rule.hole, relation: rule.relation, part: rule.part };
 }
 
-function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly PuzzleRule[]): Puzzle {
+/** The bare problem of a scope under these rules. */
+export function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly PuzzleRule[]): Puzzle {
   const { assembly, reach } = standing;
   return {
     parts: scope.parts,
@@ -111,7 +116,7 @@ function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly PuzzleRu
 const FACING = 0.5;
 
 /** Side of the bench that must be up for a hole's head: the kit's first view looks at the bench from above. */
-function benchSide(assembly: Assembly, { normal }: Hole): BenchSide | null {
+export function benchSide(assembly: Assembly, { normal }: Hole): BenchSide | null {
   const up = assembly.views[0]?.normal ?? [0, 0, 1];
   const facing = normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2];
   return facing > FACING ? "up" : facing < -FACING ? "over" : null;
