@@ -14,9 +14,8 @@ import { compareByRank } from "./rank.js";
  */
 export function solve(puzzle: Puzzle): PuzzleSolution {
   const table = tableOf(puzzle);
-  const generations = generationsOf(table);
-  const one = remove(table, generations, "up");
-  const other = remove(table, generations, "over");
+  const one = remove(table, "up");
+  const other = remove(table, "over");
   return one.turnOvers <= other.turnOvers ? one : other;
 }
 
@@ -134,20 +133,8 @@ function removal(table: Table): Removal {
   };
 }
 
-/** Generations, first to last: all that comes off together, round by round, turned round; null = never. */
-function generationsOf(table: Table): readonly (number | null)[] {
-  const rounds: (number | null)[] = table.ids.map(() => null);
-  const { free, release } = removal(table);
-  let round = 0;
-  for (let wave = free; wave.length > 0; round += 1) {
-    for (const place of wave) rounds[place] = round;
-    wave = wave.flatMap(release);
-  }
-  return rounds.map((value) => (value === null ? null : round - 1 - value));
-}
-
 /** Takes off all that comes off, the given side up first (so last in the order). */
-function remove(table: Table, generations: readonly (number | null)[], first: BenchSide): PuzzleSolution {
+function remove(table: Table, first: BenchSide): PuzzleSolution {
   const { free, release } = removal(table);
   const gone: boolean[] = table.ids.map(() => false);
   const queues = { up: new Heap(), over: new Heap(), either: new Heap() };
@@ -204,7 +191,6 @@ function remove(table: Table, generations: readonly (number | null)[], first: Be
       kind: table.kinds[move.place] ?? "part",
       id: table.ids[move.place] ?? "",
       side: move.side,
-      generation: generations[move.place] ?? 0,
     })),
     turnOvers,
     stuck: table.ids.filter((_, place) => !gone[place]).sort(),

@@ -152,6 +152,17 @@ export function scopeOf(standing: Standing, { pastWalls = false, lost }: ScopeOp
   };
 }
 
+/** A scope's order rules by the hole that they are about. */
+export function rulesByHole({ rules }: PlanScope): ReadonlyMap<string, readonly OrderRule[]> {
+  const byHole = new Map<string, OrderRule[]>();
+  for (const rule of rules) {
+    const list = byHole.get(rule.hole);
+    if (list) list.push(rule);
+    else byHole.set(rule.hole, [rule]);
+  }
+  return byHole;
+}
+
 /** Of the approach that the fewest parts to come block, the one that the manual closes last. */
 function latestBlocker(
   { assembly, reach }: Standing,

@@ -3,7 +3,8 @@ import type { Hole } from "../kit/types.js";
 import { stateOf } from "../kit/work.js";
 import { FreeApproaches } from "./free-approaches.js";
 import { demands } from "./order-rules.js";
-import type { PlanScope } from "./plan-scope.js";
+import { generationsOf, type Undated } from "./plan-generations.js";
+import { type PlanScope, rulesByHole } from "./plan-scope.js";
 import type { PlanStep, StepReason } from "./plan-types.js";
 import { openGates } from "./prep.js";
 import type { BenchSide, PuzzleMove } from "./puzzle.js";
@@ -17,55 +18,54 @@ export function stepsOf(standing: Standing, scope: PlanScope, moves: readonly Pu
   const walledBy = closersOf(standing, scope, moves);
   const waiting = rivetsThrough(scope);
   const manual = manualSteps(standing);
-  const rules = mustRules(scope);
+  const rules = rulesByHole(scope);
   const mustBeOff = pinnedTooEarly(standing, scope, moves);
-  const steps: PlanStep[] = closedPartsPrep(standing, scope);
+  const steps: Undated[] = closedPartsPrep(standing, scope);
   let side: BenchSide | null = null;
   let run = null as Run | null;
   const endRun = (): void => {
     if (!run) return;
-    const { row, holes, generation } = run;
+    const { row, holes } = run;
     const reasons = [...rivetReasons(holes, rules, walledBy), ...manual(row)];
-    steps.push({ kind: "rivets", row, holes, generation, reasons });
+    steps.push({ kind: "rivets", row, holes, reasons });
     run = null;
   };
   for (const move of moves) {
     if (side !== null && move.side !== side) {
       endRun();
-      steps.push({ kind: "turn-over", side: move.side, generation: move.generation, reasons: [] });
+      steps.push({ kind: "turn-over", side: move.side, reasons: [] });
     }
     side = move.side;
     if (move.kind === "part") {
       endRun();
       const gates = openGates(standing, move.id);
       if (gates.length > 0) {
-        steps.push({ kind: "prep", part: move.id, gates, generation: move.generation, reasons: [] });
+        steps.push({ kind: "prep", part: move.id, gates, reasons: [] });
       }
       const holes = waiting.get(move.id) ?? [];
       const reasons = [...manual(move.id), { code: "unlocks", holes } as const];
-      steps.push({ kind: "part", part: move.id, generation: move.generation, reasons });
+      steps.push({ kind: "part", part: move.id, reasons });
       continue;
     }
     for (const { part, why } of mustBeOff.get(move.id) ?? []) {
       endRun();
       const holes = pinnedThrough(standing, part);
-      steps.push({ kind: "take-off", part, holes, generation: move.generation, reasons: [why] });
+      steps.push({ kind: "take-off", part, holes, reasons: [why] });
     }
     const { rowId } = find.hole(move.id);
     if (run?.row !== rowId) endRun();
-    run ??= { row: rowId, holes: [], generation: move.generation };
+    run ??= { row: rowId, holes: [] };
     run.holes.push(move.id);
-    run.generation = Math.max(run.generation, move.generation);
   }
   endRun();
-  return steps;
+  const generations = generationsOf(standing, scope, steps);
+  return steps.map((step, i) => ({ ...step, generation: generations[i] ?? 0 }));
 }
 
 /** Rivets of one row, one after the other. */
 interface Run {
   readonly row: string;
   readonly holes: string[];
-  generation: number;
 }
 
 /** Planned rivets by the part that they go through, in the assembly's order. */
@@ -82,15 +82,15 @@ function rivetsThrough({ rivets }: PlanScope): ReadonlyMap<string, readonly stri
 }
 
 /** Gates that a planned rivet still calls for on a part that is closed already, such as enlarging in place: they come first. */
-function closedPartsPrep(standing: Standing, scope: PlanScope): PlanStep[] {
+function closedPartsPrep(standing: Standing, scope: PlanScope): Undated[] {
   const planned = new Set(scope.rivets.map(({ id }) => id));
   const through = new Set(scope.rivets.flatMap(stackOf));
-  return standing.assembly.parts.flatMap(({ id }): PlanStep[] => {
+  return standing.assembly.parts.flatMap(({ id }): Undated[] => {
     if (!scope.closed.has(id) || !through.has(id)) return [];
     const gates = openGates(standing, id).filter(
       ({ needed, holes }) => needed === "true" && holes.some((hole) => planned.has(hole)),
     );
-    return gates.length === 0 ? [] : [{ kind: "prep", part: id, gates, generation: 0, reasons: [] }];
+    return gates.length === 0 ? [] : [{ kind: "prep", part: id, gates, reasons: [] }];
   });
 }
 
@@ -187,18 +187,6 @@ function manualSteps({ assembly: { steps } }: Standing): (id: string) => StepRea
   };
 }
 
-/** Must rules by the hole that they are about. */
-function mustRules({ rules }: PlanScope): ReadonlyMap<string, readonly OrderRule[]> {
-  const byHole = new Map<string, OrderRule[]>();
-  for (const rule of rules) {
-    if (rule.strength !== "must") continue;
-    const list = byHole.get(rule.hole);
-    if (list) list.push(rule);
-    else byHole.set(rule.hole, [rule]);
-  }
-  return byHole;
-}
-
 function rivetReasons(
   holes: readonly string[],
   rules: ReadonlyMap<string, readonly OrderRule[]>,
@@ -209,7 +197,8 @@ function rivetReasons(
   for (const hole of holes) {
     const closer = walledBy.get(hole);
     if (closer) byCloser.set(closer, [...(byCloser.get(closer) ?? []), hole]);
-    for (const { rule, relation, part } of rules.get(hole) ?? []) {
+    for (const { rule, relation, part, strength } of rules.get(hole) ?? []) {
+      if (strength !== "must") continue;
       const key = `${rule} ${relation} ${part}`;
       const known = byRule.get(key);
       if (known) known.holes.push(hole);

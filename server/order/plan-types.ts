@@ -22,7 +22,10 @@ export type StepReason =
 /** One thing that a person does. */
 export type PlanStep = {
   readonly reasons: readonly StepReason[];
-  /** Steps of the same generation could be done side by side. */
+  /**
+   * Steps of the same generation could be done side by side; those of generation 0 wait for nothing. Going
+   * through the generations one after the other, each in any order, is an order as good as the plan's own.
+   */
   readonly generation: number;
 } & (
   | { readonly kind: "turn-over"; readonly side: BenchSide }

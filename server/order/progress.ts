@@ -65,24 +65,6 @@ export interface Next {
 
 /** Never empty unless the work is done for now, or impossible as it stands. */
 export function nextOf(standing: Standing, plan: Plan = planOf(standing)): Next {
-  const steps = plan.steps.filter(({ kind }) => kind !== "turn-over");
-  const [first = null, ...rest] = steps;
-  const soonest = Math.min(...steps.map(({ generation }) => generation));
-  const prepped = new Set(steps.flatMap((step) => (step.kind === "prep" ? [step.part] : [])));
-  const called = new Set(
-    steps.flatMap((step) => (step.kind === "prep" ? step.gates.flatMap(({ holes }) => holes) : [])),
-  );
-  const unhindered = steps.findIndex(({ kind }) => kind === "take-off");
-  const waits = (step: PlanStep, place: number): boolean => {
-    if (step.kind === "part") return prepped.has(step.part);
-    if (step.kind !== "rivets") return false;
-    // What pins hold in the way comes off first; which later rivets it hinders too is not looked into.
-    const isBehind = unhindered !== -1 && place > unhindered;
-    return isBehind || step.holes.some((hole) => called.has(hole));
-  };
-  return {
-    status: plan.status,
-    first,
-    also: rest.filter((step, i) => step.generation === soonest && !waits(step, i + 1)),
-  };
+  const [first = null, ...rest] = plan.steps.filter(({ kind }) => kind !== "turn-over");
+  return { status: plan.status, first, also: rest.filter(({ generation }) => generation === 0) };
 }

@@ -42,8 +42,6 @@ export interface PuzzleMove {
   readonly kind: "part" | "rivet";
   readonly id: string;
   readonly side: BenchSide;
-  /** Moves of one generation can be done side by side; 0 is first. */
-  readonly generation: number;
 }
 
 export interface PuzzleSolution {

@@ -14,7 +14,7 @@ import { anyBench, marksOf, shuffled, standing } from "../support/any-bench.js";
 const rivetsOf = (steps: readonly PlanStep[]): string[] =>
   steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
 
-const after = (here: Standing, step: PlanStep): Standing => ({
+const done = (here: Standing, step: PlanStep): Standing => ({
   ...here,
   work: withMarks(here.work, marksOf(step)),
 });
@@ -48,7 +48,7 @@ describe("a plan, whatever was marked before", () => {
         for (const step of planOf(here).steps) {
           if (step.kind === "part") on.add(step.part);
           if (step.kind !== "rivets") {
-            here = after(here, step);
+            here = done(here, step);
             continue;
           }
           for (const id of step.holes) {
@@ -75,13 +75,40 @@ describe("a plan, whatever was marked before", () => {
     );
   });
 
+  it("may be followed generation by generation, in any order within each", () => {
+    fc.assert(
+      fc.property(anyBench(), fc.array(fc.nat(), { minLength: 30, maxLength: 30 }), (bench, mix) => {
+        let here = standing(bench);
+        const steps = planOf(here).steps.map((step, i) => ({ step, key: mix[i % mix.length] ?? 0 }));
+        steps.sort((a, b) => a.step.generation - b.step.generation || a.key - b.key);
+        const on = new Set(closedParts(here.assembly, here.work));
+        for (const { step } of steps) {
+          if (step.kind === "part") on.add(step.part);
+          if (step.kind === "rivets") {
+            for (const id of step.holes) {
+              const hole = finder(here.assembly).hole(id);
+              for (const part of stackOf(hole)) expect(on.has(part), `${part} is on for ${id}`).toBe(true);
+              expect(isWalledIn(reachAt(here.reach, hole), on), `${id} is within reach`).toBe(false);
+            }
+          }
+          here = done(here, step);
+        }
+        const lost = planOf(here).leftOpen.filter(({ code }) => code === "late");
+        expect(lost.map(({ hole }) => hole)).toEqual(
+          planOf(standing(bench)).leftOpen.flatMap(({ hole, code }) => (code === "late" ? [hole] : [])),
+        );
+      }),
+      { numRuns: 1000 },
+    );
+  });
+
   it("is done for now when all its steps are done, and nothing that it left open was lost on the way", () => {
     fc.assert(
       fc.property(anyBench(), (bench) => {
         const here = standing(bench);
         const plan = planOf(here);
         fc.pre(plan.status !== "impossible");
-        const end = plan.steps.reduce(after, here);
+        const end = plan.steps.reduce(done, here);
         const rest = planOf(end);
         expect(rivetsOf(rest.steps)).toEqual([]);
         const lost = (from: Plan): string[] =>

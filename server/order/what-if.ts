@@ -1,0 +1,86 @@
+import { finder } from "../kit/find.js";
+import type { Hole } from "../kit/types.js";
+import { type Mark, withMarks } from "../kit/work.js";
+import { solve } from "./backward.js";
+import { walledInNow } from "./closing.js";
+import { whyOpen } from "./left-open.js";
+import { lookFrom } from "./look.js";
+import { orderRulesOf } from "./order-rules.js";
+import { puzzleOf } from "./plan.js";
+import type { PlanScope } from "./plan-scope.js";
+import { isSet, stackOf } from "./standing.js";
+import type { Standing, WalledIn } from "./types.js";
+
+/** What closing a part before everything else would bring about. Nothing is recorded by asking. */
+export interface WhatIf {
+  readonly part: string;
+  /** `closed` already; `cannot`: none of its rivets can be set as the work stands; else `open`. */
+  readonly status: "open" | "closed" | "cannot";
+  /** Rivets that would be set to hang it. */
+  readonly rivets: readonly string[];
+  /** Rivets of those that stay out even so: held, not settled, or out of reach. */
+  readonly staysOut: readonly string[];
+  /** Unset holes that it would wall in, held ones too; those walled in already are left out. */
+  readonly wallsIn: readonly WalledIn[];
+  /** Where the work would stand then. */
+  readonly standing: Standing;
+}
+
+/**
+ * What if this part were hung first: all the rivets that hang it set, nothing else done before. Its rivets are
+ * those of the manual's step in which it comes on, or all through it when no step names any.
+ * @throws UNKNOWN_ID
+ */
+export function whatIfClosed(standing: Standing, part: string): WhatIf {
+  const { assembly, reach, work } = standing;
+  finder(assembly).part(part);
+  const { closed } = lookFrom(standing);
+  if (closed.has(part)) {
+    return { part, status: "closed", rivets: [], staysOut: [], wallsIn: [], standing };
+  }
+  const wanted = hanging(standing, part);
+  const rivets = settable(standing, wanted);
+  const ids = new Set(rivets.map(({ id }) => id));
+  const marks = rivets.map(({ id }): Mark => ({ kind: "hole", hole: id, state: "set" }));
+  const later: Standing = { ...standing, work: withMarks(work, marks) };
+  const before = new Set(walledInNow(assembly, reach, work).map(({ hole }) => hole));
+  return {
+    part,
+    status: rivets.length === 0 ? "cannot" : "open",
+    rivets: rivets.map(({ id }) => id),
+    staysOut: wanted.map(({ id }) => id).filter((id) => !ids.has(id)),
+    wallsIn: walledInNow(assembly, reach, later.work).filter(({ hole }) => !before.has(hole)),
+    standing: later,
+  };
+}
+
+/** Unset rivets through the part in the rows of the manual's step that brings it on; all unset ones if there are none. */
+function hanging({ assembly, work }: Standing, part: string): readonly Hole[] {
+  const unset = finder(assembly)
+    .holesThrough(part)
+    .filter((hole) => !isSet(work, hole));
+  const rows = new Set(assembly.steps.find(({ parts }) => parts.includes(part))?.rows);
+  const own = unset.filter(({ rowId }) => rows.has(rowId));
+  return own.length > 0 ? own : unset;
+}
+
+/** Those of the rivets that can be set one after the other with nothing else done. */
+function settable(standing: Standing, rivets: readonly Hole[]): readonly Hole[] {
+  const { rulings } = standing;
+  const { closed, states } = lookFrom(standing);
+  const open = rivets.filter((hole) => {
+    const reason = whyOpen(standing, hole, closed, orderRulesOf(rulings, states, hole));
+    return reason === null || reason.code === "late";
+  });
+  const scope: PlanScope = {
+    closed,
+    states,
+    rivets: open,
+    parts: [...new Set(open.flatMap(stackOf))].filter((part) => !closed.has(part)).sort(),
+    rules: [],
+    leftOpen: [],
+    leftOff: [],
+  };
+  const stuck = new Set(solve(puzzleOf(standing, scope, [])).stuck);
+  return open.filter(({ id }) => !stuck.has(id));
+}
