@@ -1,5 +1,8 @@
 import type { Treatment } from "../kit/types.js";
-import type { Job } from "./types.js";
+import { rulesIn } from "./trace.js";
+import type { Job, TraceEntry } from "./types.js";
+import { listed } from "./wording/grammar.js";
+import { sayRule } from "./wording/rulings.js";
 
 /** What a builder does with a hole, as caution rules name it. */
 export type Act = "drill" | "dimple" | "countersink" | "rivet" | "clean" | "prime";
@@ -16,9 +19,14 @@ const SOLVENTS =
 
 /**
  * The cautions that apply to acts on holes, each once: those whose rules hold there, or may hold for all that is
- * known, then the fixed ones. No acts: only what governs.
+ * known, then departures among the rules that the answer rests on, then the fixed ones. No acts: no tools' cautions.
  */
-export function cautionsFor(job: Job, holes: readonly string[], acts: readonly Act[]): readonly string[] {
+export function cautionsFor(
+  job: Job,
+  holes: readonly string[],
+  acts: readonly Act[],
+  trace: readonly TraceEntry[] = [],
+): readonly string[] {
   const wanted: ReadonlySet<string> = new Set(acts);
   const texts = new Set<string>();
   if (wanted.size > 0) {
@@ -34,7 +42,20 @@ export function cautionsFor(job: Job, holes: readonly string[], acts: readonly A
   if (tools && !/\beyes?\b/i.test(said)) texts.add(EYES_AND_EARS);
   if (acts.some((act) => act === "clean" || act === "prime") && !/ventilat|open/i.test(said))
     texts.add(SOLVENTS);
-  return [...texts, GOVERNS];
+  return [...texts, ...departures(job, rulesIn(trace)), GOVERNS];
+}
+
+/** Shop rules that depart from stronger ones: every answer that they touch says so. */
+function departures(job: Job, ruleIds: readonly string[]): readonly string[] {
+  return ruleIds.flatMap((id) => {
+    const rule = job.rulebook.byId.get(id);
+    if (!rule?.departure) return [];
+    const { from, reference } = rule.departure;
+    const titles = from.map((other) => sayRule(job.rulebook.byId.get(other)?.title ?? other));
+    return [
+      `${sayRule(rule.title)} is a shop rule that departs from ${listed(titles)}. The kit maker's agreement: ${reference}.`,
+    ];
+  });
 }
 
 /** Acts that a treatment takes, up to the set rivet. */

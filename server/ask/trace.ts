@@ -54,13 +54,21 @@ function fateOf({ rule, value, verdict, conditions, beat, lostTo, tiedWith }: Cl
   return [rule, value, verdict, because, beat, lostTo, tiedWith];
 }
 
-/** Evidence for rulings: one entry for all holes that are alike in an attribute. */
+/**
+ * Evidence for rulings: one entry for all holes that are alike in an attribute. That nothing claims an attribute
+ * which need not be claimed, such as a hold, is no evidence.
+ */
 export function rulingTrace(
   job: Job,
   holes: readonly string[],
   attributes: readonly string[],
 ): readonly TraceEntry[] {
-  return attributes.flatMap((attribute) => alike(job, holes, attribute).map(entryOf));
+  return attributes.flatMap((attribute) => {
+    const isRequired = job.rulebook.dictionary.attributes.get(attribute)?.required ?? false;
+    return alike(job, holes, attribute)
+      .filter(({ first }) => isRequired || first.status !== "unclaimed")
+      .map(entryOf);
+  });
 }
 
 export function entryOf({ holes, first }: Alike): TraceEntry {

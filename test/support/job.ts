@@ -82,9 +82,10 @@ export interface TrialRule {
   readonly conditions: unknown;
   readonly fires: string;
   readonly spares: string;
-  readonly rank?: "notice" | "manual" | "handbook";
+  readonly rank?: "notice" | "manual" | "shop" | "handbook";
   readonly dated?: string;
   readonly title?: string;
+  readonly departure?: { readonly from: readonly string[]; readonly reference: string };
 }
 
 /** A rule file of the tailplane's kit that holds these rules. */
@@ -102,6 +103,7 @@ export function trialRules(...rules: readonly TrialRule[]): SourceFile {
     why: `Because ${rule.id} says so.`,
     conditions: rule.conditions,
     event: { type: rule.family, params: rule.params },
+    ...(rule.departure ? { departure: rule.departure } : {}),
     examples: [
       { hole: rule.fires, fires: true },
       { hole: rule.spares, fires: false },

@@ -41,10 +41,12 @@ export const beforeClosing: Form = {
       holes,
       rows: rowsOf(job, closing, gates),
       trace,
-      cautions: cautionsFor(job, holes, [
-        ...(holes.length > 0 ? (["rivet"] as const) : []),
-        ...gateActs(gates),
-      ]),
+      cautions: cautionsFor(
+        job,
+        holes,
+        [...(holes.length > 0 ? (["rivet"] as const) : []), ...gateActs(gates)],
+        trace,
+      ),
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
       followUps: followUps(job, part, closing, holes),
     };

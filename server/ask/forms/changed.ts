@@ -41,17 +41,18 @@ export const changed: Form = {
       touched.some(({ changes }) => changes.some((one) => one.hole === hole)),
     );
     const rules = notices.flatMap((notice) => rulesOf(job, notice));
+    const trace = traceOf(
+      job,
+      found.flatMap(({ changes }) => changes),
+      rules,
+      scope,
+    );
     return {
       headline: headlineOf(job, scope, notices, found),
       holes,
       rows: found.flatMap(({ notice, changes }) => rowsOf(job, notice, changes, scope)),
-      trace: traceOf(
-        job,
-        found.flatMap(({ changes }) => changes),
-        rules,
-        scope,
-      ),
-      cautions: cautionsFor(job, [], []),
+      trace,
+      cautions: cautionsFor(job, [], [], trace),
       sources: [
         ...ruleSources(
           job,

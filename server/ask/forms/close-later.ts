@@ -43,7 +43,7 @@ export const closeLater: Form = {
       holes,
       rows: [...releases.flatMap((release) => rowsOf(job, release)), ...openRows(job, open)],
       trace,
-      cautions: cautionsFor(job, free, free.length > 0 ? ["rivet"] : []),
+      cautions: cautionsFor(job, free, free.length > 0 ? ["rivet"] : [], trace),
       sources: ruleSources(job, rulesIn(trace)),
       followUps: [
         ...(free.length > 0 ? [reading(job, "may-i", { act: "set", holes: free })] : []),

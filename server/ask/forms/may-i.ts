@@ -56,7 +56,7 @@ export const mayI: Form = {
       holes,
       rows: rowsOf(job, act, asked),
       trace,
-      cautions: cautionsFor(job, act === "close" ? closingHoles(job, slots) : holes, SHOP_ACTS[act]),
+      cautions: cautionsFor(job, act === "close" ? closingHoles(job, slots) : holes, SHOP_ACTS[act], trace),
       sources: [
         ...ruleSources(job, rulesIn(trace)),
         ...(act === "close" || act === "set" ? [drawingSource(job)] : []),
@@ -260,7 +260,7 @@ function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly T
   // A yes rests on the gates that are done as much as a no on those that are open.
   const gates = all.part === null ? open : prepGates(job, all.part);
   const attributes =
-    act === "close" || act === "pin" ? [] : ["head", "treatment", "finalDiameterMm", "rivet"];
+    act === "close" || act === "pin" ? [] : ["head", "treatment", "finalDiameterMm", "rivet", "hold"];
   return [
     ...reachTrace(job, [...new Set(stuck)], closed),
     ...reachTrace(job, [...new Set(walled.map(({ hole }) => hole))], closing),

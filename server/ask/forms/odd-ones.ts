@@ -55,7 +55,7 @@ export const oddOnes: Form = {
       holes,
       rows: [...oddRows(job, differing), ...tieRows(job, ties), ...lacking],
       trace,
-      cautions: cautionsFor(job, [], []),
+      cautions: cautionsFor(job, [], [], trace),
       sources: ruleSources(job, rulesIn(trace)),
       followUps: membersOf(job, odd)
         .slice(0, 3)

@@ -26,11 +26,8 @@ export const stayOpen: Form = {
     const setAlready = held.filter(({ hole }) => stateOf(job.work, hole) === "set");
     const inForce = held.filter(({ hole }) => stateOf(job.work, hole) !== "set");
     const trace = [
-      ...rulingTrace(
-        job,
-        [...held, ...open].map(({ hole }) => hole),
-        ["hold"],
-      ),
+      // A hold that a rule lifts is as much behind the answer as one in force.
+      ...rulingTrace(job, scope.holes, ["hold"]),
       ...holdTrace(job, inForce),
     ];
     return {
@@ -44,7 +41,7 @@ export const stayOpen: Form = {
       holes: inForce.map(({ hole }) => hole),
       rows: [...heldRows(job, inForce), ...setRows(job, setAlready), ...openRows(job, open)],
       trace,
-      cautions: cautionsFor(job, [], []),
+      cautions: cautionsFor(job, [], [], trace),
       sources: ruleSources(job, rulesIn(trace)),
       followUps: [
         ...[...new Set(inForce.map(({ until }) => until))]

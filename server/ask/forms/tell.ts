@@ -38,6 +38,7 @@ function tellHoles(job: Job, slots: Slots): FormAnswer {
   const warned = warningsFor(job, fresh, state);
   const marks = fresh.map((id): Mark => ({ kind: "hole", hole: id, state }));
   const names = namesOf(job);
+  const trace = state === "set" ? rulingTrace(job, fresh, ["treatment", "hold"]) : [];
   const trouble = warned.filter(({ warnings }) => warnings.length > 0);
   return {
     headline: sentences(
@@ -50,8 +51,8 @@ function tellHoles(job: Job, slots: Slots): FormAnswer {
     ),
     holes: fresh,
     rows: rowsOf(job, warned, state),
-    trace: state === "set" ? rulingTrace(job, fresh, ["treatment", "hold"]) : [],
-    cautions: cautionsFor(job, fresh, actsOf(state)),
+    trace,
+    cautions: cautionsFor(job, fresh, actsOf(state), trace),
     sources: [],
     followUps: afterMarks(job, marks),
     ...(marks.length > 0 ? { proposal: { marks } } : {}),

@@ -59,7 +59,7 @@ function evidence(
   return {
     rows: rowsOf(job, told, open),
     trace,
-    cautions: cautionsFor(job, holes, actsFor(told)),
+    cautions: cautionsFor(job, holes, actsFor(told), trace),
     sources: ruleSources(job, rulesIn(trace)),
     followUps: followUps(job, slots, told),
   };

@@ -73,7 +73,7 @@ export const whyNot: Form = {
       holes: scope.holes,
       rows,
       trace,
-      cautions: cautionsFor(job, [], []),
+      cautions: cautionsFor(job, [], [], trace),
       sources: ruleSources(job, [
         ...rulesIn(trace),
         ...nots.flatMap(({ claims }) => claims.map(({ rule }) => rule)),

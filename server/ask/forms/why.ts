@@ -42,7 +42,7 @@ export const why: Form = {
       holes: scope.holes,
       rows: reasons.map(({ group, why }) => rowOf(job, group, why)),
       trace,
-      cautions: cautionsFor(job, scope.holes, []),
+      cautions: cautionsFor(job, scope.holes, [], trace),
       sources: ruleSources(job, rulesIn(trace)),
       followUps: followUps(job, slots, lead),
     };

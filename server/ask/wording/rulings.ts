@@ -1,6 +1,6 @@
 import type { Hole } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
-import type { Basis, ClaimTrace, Principle, Rank } from "../../ruling/types.js";
+import { type Basis, type ClaimTrace, type Principle, RANKS, type Rank } from "../../ruling/types.js";
 import { listed, the } from "./grammar.js";
 import { attributeLabel, sayGrowth, saySize, theFact } from "./measures.js";
 import type { Names } from "./names.js";
@@ -110,6 +110,9 @@ export function sayBasis({ rank, document, place, dated }: Basis): string {
 export function sayPrinciple(principle: Principle, winner: Basis, loser: Basis): string {
   switch (principle) {
     case "higher basis":
+      if (RANKS.indexOf(winner.rank) > RANKS.indexOf(loser.rank)) {
+        return `the kit maker agreed to depart from ${article(loser.rank)}`;
+      }
       return `${article(winner.rank)} goes before ${article(loser.rank)}`;
     case "narrower rule":
       return "the narrower rule goes first";
