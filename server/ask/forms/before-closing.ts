@@ -182,7 +182,7 @@ function holeRows(
     const first = group[0]?.hole as HoleBefore;
     return {
       holes,
-      where: namesOf(job).where(holes),
+      where: namesOf(job).everywhere(holes),
       what: group[0]?.text ?? "",
       kind,
       because: first.because,

@@ -145,7 +145,7 @@ function rowsOf(job: Job, notice: Notice, changes: readonly Change[], { all }: S
     const says = sayClaim(attribute, claim.value, names, job.kit.units);
     return {
       holes,
-      where: names.where(holes),
+      where: names.everywhere(holes),
       what: sentences(
         `now: ${says}`,
         ...told.map(

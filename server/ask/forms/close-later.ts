@@ -118,7 +118,7 @@ function rowsOf(job: Job, { milestone, reached, holes }: Release): readonly Answ
   return grouped(lines, ({ hole, ...line }) => [rowOf(hole), line]).map((group) => {
     const ids = group.map(({ hole }) => hole);
     const { what = "", verdict = null } = group[0] ?? {};
-    return { holes: ids, where: names.where(ids), what, milestone, reached, verdict };
+    return { holes: ids, where: names.everywhere(ids), what, milestone, reached, verdict };
   });
 }
 
@@ -147,7 +147,7 @@ function openRows(job: Job, open: readonly string[]): readonly AnswerRow[] {
     sayOpen(job, ruledAt(job, hole), ["hold"]),
   ]).map((holes) => ({
     holes,
-    where: namesOf(job).where(holes),
+    where: namesOf(job).everywhere(holes),
     what: sayOpen(job, ruledAt(job, holes[0] ?? ""), ["hold"]),
     milestone: null,
     reached: null,

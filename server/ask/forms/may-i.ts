@@ -180,12 +180,12 @@ function rowsOf(job: Job, act: Act, { all, each, together }: Asked): readonly An
     (group) => {
       const holes = group.flatMap((line) => line.holes);
       const first = group[0] as Line;
-      return { holes, where: names.where(holes), what: first.text, verdict: first.verdict, act };
+      return { holes, where: names.everywhere(holes), what: first.text, verdict: first.verdict, act };
     },
   );
   const jointRows = sayWeighing(job, together, all.holes).map(({ holes, text, weight }) => ({
     holes,
-    where: names.where(all.holes),
+    where: names.everywhere(all.holes),
     what: sentences(text),
     verdict: weight,
     act,
@@ -206,7 +206,7 @@ function closingRows(job: Job, all: May): readonly AnswerRow[] {
   return sayWeighing(job, all.reasons, [])
     .map(({ holes, beside, weight }) => ({
       holes,
-      where: holes.length > 0 ? names.where(holes) : names.part(all.part ?? ""),
+      where: holes.length > 0 ? names.everywhere(holes) : names.part(all.part ?? ""),
       what: sentences(beside),
       verdict: weight,
       act: "close",

@@ -176,7 +176,7 @@ function oddRows(job: Job, differing: readonly Comparison[]): readonly AnswerRow
       const differences = byHole.get(group[0] ?? "") ?? [];
       return {
         holes: group,
-        where: namesOf(job).where(group),
+        where: namesOf(job).everywhere(group),
         what: sentences(
           ...differences.map(
             ({ attribute, own, norm }) => `${attributeLabel(attribute)} ${own}, the others ${norm}`,
@@ -249,7 +249,7 @@ function tieRows(job: Job, ties: readonly Comparison[]): readonly AnswerRow[] {
     );
     return {
       holes,
-      where: names.where(holes),
+      where: names.everywhere(holes),
       what: sentences(`${attributeLabel(first.attribute)}: no majority. ${said.join("; ")}`),
       member: null,
       attributes: [first.attribute],

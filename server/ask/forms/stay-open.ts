@@ -137,7 +137,7 @@ function rowsOf(job: Job, holds: readonly Hold[], what: (first: Hold) => string)
     const holes = group.map(({ hole }) => hole);
     return {
       holes,
-      where: namesOf(job).where(holes),
+      where: namesOf(job).everywhere(holes),
       what: what(first),
       until: first.until,
       status: first.status,

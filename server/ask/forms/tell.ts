@@ -105,7 +105,7 @@ function rowsOf(job: Job, warned: readonly Warned[], state: HoleState): readonly
     const warnings = group[0]?.warnings ?? [];
     return {
       holes,
-      where: namesOf(job).where(holes),
+      where: namesOf(job).everywhere(holes),
       what: sentences(`mark as ${state}`, ...warnings),
       state,
       warnings,

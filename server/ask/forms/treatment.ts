@@ -181,7 +181,7 @@ function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): reado
       const holes = group.map(({ hole }) => hole.id);
       return {
         holes,
-        where: namesOf(job).where(holes),
+        where: namesOf(job).everywhere(holes),
         what: whatOf(job, first),
         treatment: settledText(first.of("treatment")),
         punchedMm: first.hole.punchedMm,

@@ -6,7 +6,7 @@ import { entryOf, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { decisive, joinConditions, sayConditions } from "../wording/conditions.js";
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
-import { namesOf } from "../wording/names.js";
+import { type Names, namesOf } from "../wording/names.js";
 import { reading, TREATED } from "../wording/readings.js";
 import { sayBasis, sayClaim, sayPrinciple, sayRule } from "../wording/rulings.js";
 import { sayerOf, trimmed } from "./explain.js";
@@ -170,8 +170,9 @@ function rank({ basis }: ClaimTrace): number {
   return RANKS.indexOf(basis.rank);
 }
 
+/** Holes with the same reason together; the larger groups first, those where it is so after the others. */
 function groupNots(nots: readonly Not[]): readonly (readonly Not[])[] {
-  return grouped(nots, ({ attribute, ground, claims, trace }) => [
+  const groups = grouped(nots, ({ attribute, ground, claims, trace }) => [
     attribute,
     ground,
     trace.status,
@@ -182,9 +183,9 @@ function groupNots(nots: readonly Not[]): readonly (readonly Not[])[] {
       tiedWith,
       decisive(conditions).map(({ fact, operator, needed, verdict }) => [fact, operator, needed, verdict]),
     ]),
-  ])
-    .slice()
-    .sort((a, b) => b.length - a.length);
+  ]);
+  const isSo = ([first]: readonly Not[]): number => (first?.ground === "it is so" ? 1 : 0);
+  return [...groups].sort((a, b) => isSo(a) - isSo(b) || b.length - a.length);
 }
 
 /** Where a rule fails on an attribute that was settled before (the head), why that one is not as needed. */
@@ -257,6 +258,25 @@ function isCertain(job: Job, { attribute, trace: { status } }: Not): boolean {
   return !isOpen(job, attribute, status);
 }
 
+/** Of the reasons behind a group's reason, the exception before the everyday: a rule that was beaten says most. */
+function tellingGround(
+  deeper: readonly (readonly Not[])[],
+  group: readonly Not[],
+): readonly Not[] | undefined {
+  const holes = new Set(group.map(({ hole }) => hole));
+  const own = deeper.filter(([one]) => one && holes.has(one.hole) && one.ground !== "it is so");
+  return own.find(([one]) => one?.ground === "beaten") ?? own[0];
+}
+
+/** Where a reason holds, when it is not for all the holes just spoken of. */
+function elsewhere(names: Names, group: readonly Not[], spokenOf: readonly Not[]): string {
+  if (group.length === spokenOf.length) return "";
+  return `${names.where(
+    group.map(({ hole }) => hole),
+    2,
+  )}: `;
+}
+
 function headlineOf(
   job: Job,
   said: string,
@@ -280,10 +300,10 @@ function headlineOf(
     first.ground === "it is so"
       ? `${where}: it is ${wanted.said}`
       : `${where}: not ${wanted.said}${isCertain(job, first) ? "" : " for certain"}`;
-  const ground = deeper.find((group) => group[0]?.hole === first.hole);
+  const ground = tellingGround(deeper, main);
   return sentences(
     `${status}, because ${becauseOf(job, main, sayTitle)}`.replace(/, because $/, ""),
-    ground && ground[0]?.ground !== "it is so" && becauseOf(job, ground, sayTitle),
+    ground && `${elsewhere(names, ground, main)}${becauseOf(job, ground, sayTitle)}`,
     rest > 0 && `${counted(rest, "more hole")} for other reasons`,
   );
 }
@@ -296,7 +316,7 @@ function rowOf(job: Job, group: readonly Not[], wanted: Wanted): AnswerRow {
   const isAsked = first.attribute === wanted.attribute;
   return {
     holes,
-    where: names.where(holes),
+    where: names.everywhere(holes),
     what: sentences(
       status === "settled" &&
         value !== null &&

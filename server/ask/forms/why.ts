@@ -141,7 +141,7 @@ function rowOf(job: Job, group: Alike, { full }: Explanation): AnswerRow {
   const { status, value, ruleIds, missing } = group.first;
   return {
     holes: group.holes,
-    where: namesOf(job).where(group.holes),
+    where: namesOf(job).everywhere(group.holes),
     what: full,
     attribute: group.attribute,
     value,

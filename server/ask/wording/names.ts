@@ -32,6 +32,8 @@ export interface Names {
   spots(holes: readonly string[]): readonly Spot[];
   /** All of them in one line; the first few rows named and the rest counted. */
   where(holes: readonly string[], few?: number): string;
+  /** All of them in one line, every row named: for a line of a table. */
+  everywhere(holes: readonly string[]): string;
   family(id: string): string;
   /** As in "until …". */
   milestone(id: string): string;
@@ -115,6 +117,9 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     });
   };
 
+  const where = (holes: readonly string[], few = 3): string =>
+    firstFew(merged(spots(holes)), few, (rest) => `and ${counted(rest, "more row")}`);
+
   const families = table(assembly.families);
   const milestones = table(assembly.milestones);
   const gates = table(kit.prepGates);
@@ -134,8 +139,8 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     theRow,
     hole: (id) => (find.hasHole(id) ? (spots([id])[0]?.where ?? id) : id),
     spots,
-    where: (holes, few = 3) =>
-      firstFew(merged(spots(holes)), few, (rest) => `and ${counted(rest, "more row")}`),
+    where,
+    everywhere: (holes) => where(holes, Number.POSITIVE_INFINITY),
     family: families,
     milestone: milestones,
     gate: gates,

@@ -103,6 +103,21 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const what = notice ? `What did ${names.notice(notice)} change` : "What did the notices change";
     return isAboutAll(slots) ? `${what}?` : `${what} at ${sayScope(slots, names, assembly)}?`;
   },
+  plan: ({ part }, names, assembly) =>
+    part
+      ? `What is the order of work until ${names.thePart(part)} is on?`
+      : `What is the whole order of work on ${the(assembly)} from here?`,
+  next: ({ part }, names) => (part ? `What comes next on ${names.thePart(part)}?` : "What comes next?"),
+  "turn-over": (_slots, _names, assembly) => `When is ${the(assembly)} turned over, and how often?`,
+  progress: (slots, names, assembly) =>
+    `What is done and what is left of ${sayScope(slots, names, assembly)}?`,
+  rework: (slots, names, assembly) => {
+    const first = text(slots, "first");
+    if (first) return `What if ${names.thePart(first)} were hung first?`;
+    return isAboutAll(slots)
+      ? "What has to be drilled out so that every missing rivet can be set?"
+      : `What has to be drilled out so that ${sayScope(slots, names, assembly)} can be set?`;
+  },
   notes: (slots) => `Notes on ${text(slots, "topic")}`,
   tell: (slots, names, assembly) => {
     const gate = text(slots, "gate");

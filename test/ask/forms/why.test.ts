@@ -212,3 +212,18 @@ describe("why not", () => {
     expect(problemOf(job, "why-not", { row: "RIB-3.top" }).code).toBe("SLOT_MISSING");
   });
 });
+
+describe("why not, over many holes", () => {
+  it("the exception is told before the everyday reason, with its holes", () => {
+    const { headline } = answer(job, "why-not", { part: "RIB-4", treatment: "dimple" });
+    expect(headline).toContain("“Rib 4's heads stay protruding”");
+    expect(headline).toContain("Rib 4, top flange row, holes 7 and 8 from the front");
+  });
+
+  it("holes where it is so come last", () => {
+    const { rows } = answer(job, "why-not", { row: "REAR-SPAR.top", treatment: "dimple" });
+    const grounds = rows.filter(({ asked }) => asked).map(({ ground }) => ground);
+    expect(grounds.length).toBeGreaterThan(1);
+    expect(grounds.indexOf("it is so")).toBe(grounds.length - 1);
+  });
+});
