@@ -36,7 +36,8 @@ function namedHoles(job: Job, slots: Slots): readonly Hole[] | null {
   const part = textSlot(slots, "part");
   const family = textSlot(slots, "family");
   if (hole) return [find.hole(hole)];
-  if (slots.holes && slots.holes.length > 0) return slots.holes.map((id) => find.hole(id));
+  if (slots.holes?.length === 0) throw noHoles("an empty list");
+  if (slots.holes) return slots.holes.map((id) => find.hole(id));
   if (row) return find.holesOfRow(row);
   if (part) return find.holesThrough(part);
   if (family) return familyOf(job, family).members.flatMap((member) => find.holesThrough(member));

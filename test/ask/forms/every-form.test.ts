@@ -152,6 +152,14 @@ describe("every answer of every form", () => {
     }
   });
 
+  it("an empty list of holes is not the whole assembly", () => {
+    const [job] = jobs;
+    if (!job) throw new Error("no job");
+    for (const form of ["treatment", "why", "stay-open", "close-later", "changed"]) {
+      expect(() => answer(job, form, { holes: [] }), form).toThrow(/no holes/);
+    }
+  });
+
   it("a place that is not in the kit is refused by name", () => {
     const [job] = jobs;
     if (!job) throw new Error("no job");
