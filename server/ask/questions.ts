@@ -84,7 +84,9 @@ export function loadForms(files: readonly SourceFile[]): readonly FormSpec[] {
   for (const form of forms) attempt(() => grammarOf([form]));
   const [first, ...others] = problems;
   if (first) throw new Problem(first.code, first.message, { where: first.where, fix: first.fix, others });
-  return Object.freeze(forms);
+  const ready = Object.freeze(forms);
+  grammarOf(ready);
+  return ready;
 }
 
 /** @throws FORM_MALFORMED, SLOT_UNKNOWN */

@@ -3,7 +3,7 @@ import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { NameIndex } from "./names.js";
-import type { Atom, Element, Grammar, Variant } from "./phrasing.js";
+import { type Atom, type Element, type Grammar, keyOf, type Variant } from "./phrasing.js";
 import { PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
 
 /** What a form would be asked, as far as the words go. */
@@ -56,7 +56,7 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
     if (variant.form.statement && (setting.asks || mode === "near")) return [];
     if (variant.asks && !setting.asks && mode !== "near") return [];
     if (mode !== "whole" && variant.elements.every(isSlot)) return [];
-    if (!variant.elements.every((element) => couldMatch(element, keys))) return [];
+    if (!variant.needs.every((some) => some.some((key) => keys.has(key)))) return [];
     const found = new Matcher(items, variant, setting, mode).run();
     return found ? [found] : [];
   });
@@ -67,17 +67,10 @@ function keysOf(items: readonly Item[]): ReadonlySet<string> {
   const keys = new Set<string>();
   for (const item of items) {
     if (item.kind !== "word") continue;
-    keys.add(`w:${item.word}`);
-    for (const { concept } of item.senses) keys.add(`c:${concept}`);
+    keys.add(keyOf("literal", item.word));
+    for (const { concept } of item.senses) keys.add(keyOf("concept", concept));
   }
   return keys;
-}
-
-function couldMatch(element: Element, keys: ReadonlySet<string>): boolean {
-  return element.some(
-    (atom) =>
-      atom.kind === "slot" || keys.has(atom.kind === "concept" ? `c:${atom.concept}` : `w:${atom.word}`),
-  );
 }
 
 class Matcher {
@@ -208,8 +201,11 @@ class Matcher {
     if (item.kind !== "place") return null;
     const { place } = item;
     if (place.kind === "known") return this.#where(atom, place.where, state);
-    if (place.kind === "open" && state.open === null) return { ...state, open: place };
-    return null;
+    if (place.kind !== "open" || state.open !== null) return null;
+    const options = place.options.filter((where) => this.#where(atom, where, state) !== null);
+    return options.length === 0 && place.options.length > 0
+      ? null
+      : { ...state, open: { ...place, options } };
   }
 
   #pointed(atom: Extract<Atom, { kind: "slot" }>, state: State): State | null {

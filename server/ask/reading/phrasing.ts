@@ -22,6 +22,8 @@ export interface Variant {
   readonly fixed: Readonly<Record<string, string>>;
   /** Only a text with a question mark is read so. */
   readonly asks: boolean;
+  /** Of each list, one word or concept must be in the text: a quick look before matching (see `keyOf`). */
+  readonly needs: readonly (readonly string[])[];
 }
 
 /** Phrasings compiled: all their variants, and the words that they use beside the lexicon's. */
@@ -73,12 +75,29 @@ function variantsOf(form: FormSpec, phrasing: string, words: Set<string>): Varia
       const key = JSON.stringify([elements, fixed]);
       if (elements.length === 0 || seen.has(key)) return [];
       seen.add(key);
-      return [{ form, elements, fixed, asks }];
+      return [{ form, elements, fixed, asks, needs: needsOf(elements) }];
     }),
   );
   if (variants.length === 0 || variants.length > TOO_MANY)
     throw malformed(form, phrasing, `It stands for ${variants.length} ways to say it.`);
   return variants;
+}
+
+/** How a word or a concept is looked up among those of a text. */
+export function keyOf(kind: "concept" | "literal", word: string): string {
+  return kind === "concept" ? `c:${word}` : `w:${word}`;
+}
+
+function needsOf(elements: readonly Element[]): readonly (readonly string[])[] {
+  return elements
+    .filter((element) => element.every(({ kind }) => kind !== "slot"))
+    .map((element) =>
+      element.map((atom) =>
+        atom.kind === "concept"
+          ? keyOf("concept", atom.concept)
+          : keyOf("literal", atom.kind === "literal" ? atom.word : ""),
+      ),
+    );
 }
 
 interface Syntax {

@@ -254,7 +254,7 @@ export function inOrder<T>(list: readonly T[], numbered: string, side: string | 
   const sides = numbered
     .toLowerCase()
     .split(/[^a-z]+/)
-    .map((word) => lexicon().side(word))
+    .map((word) => lexicon().side(word) ?? (lexicon().opposite(word) && word))
     .filter((word) => word !== undefined);
   const start = ALONG[sides[0] ?? ""] ?? sides[0];
   const asked = ALONG[side] ?? side;

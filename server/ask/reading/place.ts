@@ -133,15 +133,9 @@ function inParts(spot: Spot, parts: readonly string[], names: NameIndex): Place 
 }
 
 function openRow(spot: Spot, parts: readonly string[], rows: readonly RowNames[], names: NameIndex): Place {
-  const options =
-    parts.length > 1
-      ? []
-      : rows.flatMap(({ row }): Where[] => {
-          const place = spot.pick ? picked(spot, [row], names) : known({ kind: "row", id: row.id });
-          return place.kind === "known" ? [place.where] : [];
-        });
+  const options = parts.length > 1 ? [] : optionsAmong(rows.slice(0, MOST_OPTIONS), spot, names);
   if (parts.length === 1 && spot.pick && options.length === 0) return { kind: "unknown", options: [] };
-  return { kind: "open", need: "row", options: options.slice(0, MOST_OPTIONS), spot };
+  return { kind: "open", need: "row", options, spot };
 }
 
 /** Rows that a part owns; for a part without rows of its own, the rows through it. */
@@ -179,7 +173,16 @@ function rowsAnywhere(spot: Spot, sayings: readonly (readonly string[])[], names
     );
     if (view) return { kind: "side", view: view.id, spot };
   }
-  return { kind: "open", need: "part", options: [], spot };
+  return { kind: "open", need: "part", options: optionsAmong(matching, spot, names), spot };
+}
+
+/** Rows that could be meant, when they are few enough to offer. */
+function optionsAmong(rows: readonly RowNames[], spot: Spot, names: NameIndex): readonly Where[] {
+  if (rows.length > MOST_OPTIONS) return [];
+  return rows.flatMap(({ row }): Where[] => {
+    const place = spot.pick ? picked(spot, [row], names) : known({ kind: "row", id: row.id });
+    return place.kind === "known" ? [place.where] : [];
+  });
 }
 
 /** The picked holes of each row; a number that a row does not have makes the place unknown. */

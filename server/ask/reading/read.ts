@@ -9,7 +9,7 @@ import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
 import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, whereOf } from "./place.js";
-import { MAX_CHARS, MAX_WORDS } from "./text.js";
+import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
 
 /** What reading needs of a job. */
@@ -63,9 +63,10 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   if (text.length > MAX_CHARS) return doubt({ code: "too-long" }, []);
   const names = nameIndex(bench.kit, bench.assembly);
   const grammar = grammarOf(bench.forms);
-  const { tokens, corrected } = tokensOf(text, names, grammar.words);
-  if (tokens.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
-  if (tokens.length === 0) return doubt({ code: "empty" }, []);
+  const words = wordsOf(text);
+  if (words.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
+  if (words.length === 0) return doubt({ code: "empty" }, []);
+  const { tokens, corrected } = tokensOf(words, names, grammar.words);
   const setting: Setting = {
     grammar,
     names,
@@ -210,9 +211,12 @@ function unknownNames(items: readonly Item[], unknown: readonly string[], reader
   return { ...doubt({ code: "unknown-name", names: unknown }, corrected), choices, unread: unknown };
 }
 
+/** Nothing is guessed at from a text longer than this many words and names. */
+const LONG = 30;
+
 /** Not read whole: the words that could not be used are named, and what may have been meant is offered. */
 function unread(items: readonly Item[], { setting, bench, before, corrected }: Reader): Outcome {
-  const near = matches(items, setting, "near")
+  const near = (items.length > LONG ? [] : matches(items, setting, "near"))
     .filter(({ form, slots, open, pointing }) => !open && !pointing && lackingSlots(form, slots).length === 0)
     .filter(({ left }) => left.length < items.filter(isTelling).length)
     .sort((a, b) => a.left.length - b.left.length || a.passed - b.passed);

@@ -11,7 +11,7 @@ export interface Word {
 /** Longer questions are refused before they are read. */
 export const MAX_CHARS = 2000;
 /** Nobody asks one thing in more words; a longer text is several questions. */
-export const MAX_WORDS = 60;
+export const MAX_WORDS = 50;
 
 /**
  * The text cut into words. Dots, slashes, commas and hyphens stay inside a word when they join letters or

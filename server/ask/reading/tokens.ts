@@ -1,7 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import type { Id, NameIndex } from "./names.js";
 import { correct } from "./spelling.js";
-import { type Word, wordsOf } from "./text.js";
+import type { Word } from "./text.js";
 
 /** One word to read, with what it was in the text. */
 export interface Token {
@@ -23,23 +23,28 @@ export interface Correction {
   readonly to: string;
 }
 
-/** The text as tokens, misspelt ordinary words put right. Codes, sizes and anything with a digit stay as typed. */
+/** More slips than this are no slips: the text is in other words altogether. */
+const MOST_SLIPS = 6;
+
+/** The words as tokens, misspelt ordinary words put right. Codes, sizes and anything with a digit stay as typed. */
 export function tokensOf(
-  text: string,
+  words: readonly Word[],
   names: NameIndex,
   extraWords: ReadonlySet<string>,
 ): { readonly tokens: readonly Token[]; readonly corrected: readonly Correction[] } {
   const corrected: Correction[] = [];
-  const words = wordsOf(text);
   const tokens = words.flatMap((word, at) => split(word, words[at + 1], names));
   const known = (word: string): boolean =>
     lexicon().knows(word) ||
     names.knows(word) ||
     extraWords.has(word) ||
     lexicon().ordinal(word) !== undefined;
+  const isSlip = ({ word, id, size, unknownId }: Token): boolean =>
+    !id && !size && !unknownId && !known(word) && /^[a-z]+$/.test(word);
+  const mends = tokens.filter(isSlip).length <= MOST_SLIPS;
   const spelt = tokens.map((token): Token => {
+    if (!mends || !isSlip(token)) return token;
     const { word } = token;
-    if (token.id || token.size || token.unknownId || known(word) || !/^[a-z]+$/.test(word)) return token;
     const better = lexicon().slip(word) ?? correct(word, names.words, extraWords);
     if (better === undefined) return token;
     corrected.push({ from: token.text, to: better });
