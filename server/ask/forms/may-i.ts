@@ -15,7 +15,7 @@ import { ACTED, reading } from "../wording/readings.js";
 import { sayWeighing } from "../wording/reasons.js";
 import { sayRemedy } from "../wording/rulings.js";
 import { grouped } from "./ruled.js";
-import { chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
+import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
 export const ACTS = [
@@ -282,17 +282,15 @@ function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly T
 
 /** What would have to be done first. */
 function followUps(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): readonly Reading[] {
-  const { part, hole, holes, row } = slots;
-  const about = Object.fromEntries(
-    Object.entries({ hole, holes, row, part }).filter(([, value]) => value !== undefined),
-  ) as Slots;
+  if (act === "close") return slots.part ? [reading(job, "before-closing", { part: slots.part })] : [];
   const held = all.reasons.some(({ code }) => code === "held");
   const fine = each.filter((may) => may.verdict === "yes").flatMap((may) => may.holes);
+  // A whole part is not told as set: then its holes are named.
+  const told = slots.hole || slots.row ? slots : { holes: all.holes };
   return [
-    ...(act === "close" && part ? [reading(job, "before-closing", { part })] : []),
-    ...(act !== "close" ? [reading(job, "treatment", about)] : []),
-    ...(held ? [reading(job, "why", { ...about, attribute: "hold" })] : []),
+    ...askOn(job, "treatment", slots, all.holes),
+    ...(held ? askOn(job, "why", slots, all.holes, { attribute: "hold" }) : []),
     ...(verdict !== "yes" && fine.length > 0 ? [reading(job, "may-i", { act, holes: fine })] : []),
-    ...(act === "set" && verdict === "yes" ? [reading(job, "tell", { ...about, state: "set" })] : []),
+    ...(act === "set" && verdict === "yes" ? askOn(job, "tell", told, all.holes, { state: "set" }) : []),
   ];
 }

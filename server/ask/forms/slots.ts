@@ -1,10 +1,10 @@
 import { finder } from "../../kit/find.js";
 import type { Hole } from "../../kit/types.js";
 import { Problem } from "../../problem.js";
-import type { Job, Slots } from "../types.js";
+import type { FormId, Job, Reading, Slots } from "../types.js";
 import { listed } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { sayScope } from "../wording/readings.js";
+import { reading, sayScope } from "../wording/readings.js";
 
 /** The holes that a question is about, and the same in words. */
 export interface Scope {
@@ -60,6 +60,39 @@ function seenFrom(job: Job, side: string | undefined, holes: readonly Hole[]): r
   return holes.filter(
     ({ normal }) => normal.reduce((sum, value, i) => sum + value * (view.normal[i] ?? 0), 0) > SEEN_COSINE,
   );
+}
+
+/** Forms that can be asked of a whole family, or of what is seen from one side. */
+const TAKE_FAMILIES: ReadonlySet<string> = new Set(["treatment", "stay-open"]);
+
+/**
+ * A reading of another form about the same place, with more slots of its own.
+ * @param holes  the place's holes; they stand in where the form does not take a family or a side
+ * @returns      none when there is no place to ask about
+ */
+export function askOn(
+  job: Job,
+  form: FormId,
+  slots: Slots,
+  holes: readonly string[],
+  more: Slots = {},
+): readonly Reading[] {
+  const place = placeFor(form, slots, holes);
+  return place ? [reading(job, form, { ...place, ...more })] : [];
+}
+
+function placeFor(form: FormId, slots: Slots, holes: readonly string[]): Slots | null {
+  const { hole, holes: list, row, part, family, side } = slots;
+  const isWide = TAKE_FAMILIES.has(form);
+  const inStead = holes.length > 0 ? { holes } : null;
+  const seen = side ? { side } : {};
+  if (hole) return { hole };
+  if (side && !isWide) return inStead;
+  if (list) return { holes: list, ...seen };
+  if (row) return { row, ...seen };
+  if (part) return { part, ...seen };
+  if (family) return isWide ? { family, ...seen } : inStead;
+  return isWide ? seen : inStead;
 }
 
 /** A slot's text; an absent or empty slot is undefined. */

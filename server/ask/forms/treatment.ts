@@ -9,7 +9,7 @@ import { reading, TREATED } from "../wording/readings.js";
 import { sayCounts, sayHead, sayWork } from "../wording/rulings.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt, settledNumber, settledText } from "./ruled.js";
-import { chosenSlot, type Scope, scopeOf } from "./slots.js";
+import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 
 const ATTRIBUTES = ["treatment", "finalDiameterMm", "head", "rivet"] as const;
 const HEADS = ["protruding", "flush"] as const;
@@ -238,21 +238,15 @@ function actsFor(told: readonly Ruled[]): readonly Act[] {
 
 /** Why it is so; what stays open there; whether the part's family is alike. */
 function followUps(job: Job, slots: Slots, told: readonly Ruled[]): readonly Reading[] {
-  const about = {
-    hole: slots.hole,
-    holes: slots.holes,
-    row: slots.row,
-    part: slots.part,
-    family: slots.family,
-  };
-  const named = Object.fromEntries(Object.entries(about).filter(([, value]) => value !== undefined)) as Slots;
+  const holes = told.map(({ hole }) => hole.id);
+  const isWhole = !slots.hole && !slots.holes && !slots.row && !slots.part && !slots.family;
   const families = new Set(
     told.map(({ hole }) => job.assembly.parts.find(({ id }) => id === hole.part)?.family ?? null),
   );
   const [family] = families;
   return [
-    ...(Object.keys(named).length > 0 && told.length > 0 ? [reading(job, "why", named)] : []),
-    reading(job, "stay-open", named),
+    ...(isWhole || holes.length === 0 ? [] : askOn(job, "why", slots, holes)),
+    ...askOn(job, "stay-open", slots, holes),
     ...(families.size === 1 && family ? [reading(job, "odd-ones", { family })] : []),
   ];
 }

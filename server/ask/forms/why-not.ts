@@ -7,13 +7,13 @@ import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { decisive, joinConditions, sayConditions } from "../wording/conditions.js";
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
 import { type Names, namesOf } from "../wording/names.js";
-import { reading, TREATED } from "../wording/readings.js";
+import { TREATED } from "../wording/readings.js";
 import { sayBasis, sayClaim, sayPrinciple, sayRule } from "../wording/rulings.js";
 import { sayerOf, trimmed } from "./explain.js";
 import { ACTS, mayI } from "./may-i.js";
 import { isOpen } from "./open.js";
 import { grouped, openVerdict, ruledAt } from "./ruled.js";
-import { chosenSlot, missing, scopeOf, textSlot } from "./slots.js";
+import { askOn, chosenSlot, missing, scopeOf, textSlot } from "./slots.js";
 
 /** Why something was not ruled: the four ways, and the two in which the question itself is off. */
 export type Ground =
@@ -78,7 +78,7 @@ export const whyNot: Form = {
         ...rulesIn(trace),
         ...nots.flatMap(({ claims }) => claims.map(({ rule }) => rule)),
       ]),
-      followUps: followUps(job, slots, wanted),
+      followUps: followUps(job, slots, scope.holes, wanted),
     };
   },
 };
@@ -332,10 +332,11 @@ function rowOf(job: Job, group: readonly Not[], wanted: Wanted): AnswerRow {
   };
 }
 
-function followUps(job: Job, slots: Slots, { attribute }: Wanted): readonly Reading[] {
-  const { hole, holes, row, part, family } = slots;
-  const about = Object.fromEntries(
-    Object.entries({ hole, holes, row, part, family }).filter(([, value]) => value !== undefined),
-  ) as Slots;
-  return [reading(job, "why", { ...about, attribute }), reading(job, "treatment", about)];
+function followUps(
+  job: Job,
+  slots: Slots,
+  holes: readonly string[],
+  { attribute }: Wanted,
+): readonly Reading[] {
+  return [...askOn(job, "why", slots, holes, { attribute }), ...askOn(job, "treatment", slots, holes)];
 }

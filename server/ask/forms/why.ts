@@ -6,11 +6,11 @@ import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { attributeLabel } from "../wording/measures.js";
 import { namesOf } from "../wording/names.js";
-import { reading, TREATED } from "../wording/readings.js";
+import { TREATED } from "../wording/readings.js";
 import { type Explanation, explain } from "./explain.js";
 import { isOpen } from "./open.js";
 import { openVerdict, ruledAt } from "./ruled.js";
-import { chosenSlot, type Scope, scopeOf } from "./slots.js";
+import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 
 /** Holes that are alike in an attribute, with the reason why. */
 interface Reason {
@@ -44,7 +44,7 @@ export const why: Form = {
       trace,
       cautions: cautionsFor(job, scope.holes, [], trace),
       sources: ruleSources(job, rulesIn(trace)),
-      followUps: followUps(job, slots, lead),
+      followUps: followUps(job, slots, scope, lead),
     };
   },
 };
@@ -152,18 +152,12 @@ function rowOf(job: Job, group: Alike, { full }: Explanation): AnswerRow {
 }
 
 /** What else it could have been, and the rest of what is done there. */
-function followUps(job: Job, slots: Slots, lead: readonly Reason[]): readonly Reading[] {
-  const { hole, holes, row, part, family } = slots;
-  const about = Object.fromEntries(
-    Object.entries({ hole, holes, row, part, family }).filter(([, value]) => value !== undefined),
-  ) as Slots;
-  const value = lead[0]?.group.first.value;
-  const other = value === "dimple" || value === "flush" ? null : "dimple";
+function followUps(job: Job, slots: Slots, { holes }: Scope, lead: readonly Reason[]): readonly Reading[] {
+  const first = lead[0]?.group.first;
+  const asksOn = first?.attribute === "treatment" && first.value !== "dimple";
   return [
-    reading(job, "treatment", about),
-    ...(other && lead[0]?.group.attribute === "treatment"
-      ? [reading(job, "why-not", { ...about, treatment: other })]
-      : []),
-    reading(job, "stay-open", about),
+    ...askOn(job, "treatment", slots, holes),
+    ...(asksOn ? askOn(job, "why-not", slots, holes, { treatment: "dimple" }) : []),
+    ...askOn(job, "stay-open", slots, holes),
   ];
 }

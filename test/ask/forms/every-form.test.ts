@@ -1,13 +1,29 @@
 import fc from "fast-check";
 import { beforeAll, describe, expect, it } from "vitest";
+import { ask } from "../../../server/ask/ask.js";
 import { GOVERNS } from "../../../server/ask/cautions.js";
-import { FORMS } from "../../../server/ask/forms/index.js";
+import { loadForms } from "../../../server/ask/questions.js";
 import type { FormAnswer, Job, Slots } from "../../../server/ask/types.js";
 import { Problem } from "../../../server/problem.js";
-import { allGatesDone, jobFromDisk, rowMarks } from "../../support/job.js";
+import { allGatesDone, filesIn, jobFromDisk, rowMarks } from "../../support/job.js";
 import { answer, textOf } from "./answer.js";
 
 let jobs: readonly Job[];
+/** Forms whose answers rest on rulings, reach, holds and marks; a plan has laws of its own. */
+const ASKED = [
+  "before-closing",
+  "may-i",
+  "treatment",
+  "stay-open",
+  "close-later",
+  "why",
+  "why-not",
+  "odd-ones",
+  "changed",
+  "notes",
+  "tell",
+];
+const specs = loadForms(filesIn("kb/questions", ".json"));
 beforeAll(async () => {
   const job = await jobFromDisk();
   const marks = ["WEB-DOUBLER.upper", "RIB-1.bottom", "SERVO-MOUNT.outer"].flatMap((row) =>
@@ -47,7 +63,7 @@ function question(job: Job): fc.Arbitrary<{ form: string; slots: Slots }> {
     side: word("top"),
   });
   return fc
-    .tuple(fc.constantFrom(...FORMS.keys()), place(job), extra)
+    .tuple(fc.constantFrom(...ASKED), place(job), extra)
     .map(([form, where, more]) => ({ form, slots: { ...more, ...where } }));
 }
 
@@ -124,7 +140,8 @@ describe("every answer of every form", () => {
         ({ followUps }) => {
           for (const { form, slots, said } of followUps) {
             expect(said.length).toBeGreaterThan(0);
-            expect(() => answer(job, form, slots), said).not.toThrow();
+            const { outcome } = ask(job, { form, slots }, specs);
+            expect(["answered", "proposal"], said).toContain(outcome);
           }
         },
         60,
