@@ -1,4 +1,4 @@
-import { judge, phrasingFile, readOn, shelfOf, type Tally, tally } from "./phrasings.js";
+import { judge, phrasingSet, readOn, shelfOf, type Tally, tally } from "./phrasings.js";
 
 /**
  * Prints how questions are read, by form: right, asked back, wrong. `npm run reading` shows both sets as numbers;
@@ -7,7 +7,7 @@ import { judge, phrasingFile, readOn, shelfOf, type Tally, tally } from "./phras
 const show = process.argv.includes("--show");
 
 for (const name of ["work", "kept"]) {
-  const file = phrasingFile(name);
+  const file = phrasingSet(name);
   const shelf = shelfOf(file.kit, file.assembly);
   const { rows, all } = tally(shelf, file.phrasings);
   console.log(`\n${name}: ${file.phrasings.length} phrasings`);

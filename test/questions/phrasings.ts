@@ -5,7 +5,7 @@ import { loadForms } from "../../server/ask/questions.js";
 import { type Outcome, read } from "../../server/ask/reading/read.js";
 import { inNotes } from "../../server/ask/reading/topics.js";
 import type { Slots } from "../../server/ask/types.js";
-import { PROJECT, readSource, sourcesIn } from "../../server/files.js";
+import { PROJECT, sourcesIn } from "../../server/files.js";
 import { finder } from "../../server/kit/find.js";
 import { loadKit } from "../../server/kit/load.js";
 import type { Assembly, Kit } from "../../server/kit/types.js";
@@ -24,6 +24,8 @@ export interface Phrasing {
   readonly after?: Asked;
   /** Slot values as ids; in `holes`, "RIB-3.top.1-6" is a run, "through RIB-2" all holes through a part; a topic "*" is any topic. */
   readonly read: Asked | "ask back";
+  /** Forms that may read it as well, once they are there: what is asked back for want of them. */
+  readonly or?: readonly string[];
 }
 
 interface PhrasingFile {
@@ -40,8 +42,14 @@ export interface Shelf {
   readonly notes: NoteShelf;
 }
 
-export function phrasingFile(name: string): PhrasingFile {
-  return parseJson(readSource(join(PROJECT, "test", "questions", `${name}.json`))) as PhrasingFile;
+/** All phrasings of a set, "work" or "kept": its file and those that start with its name ("work-order.json"). */
+export function phrasingSet(name: string): PhrasingFile {
+  const files = sourcesIn(join(PROJECT, "test", "questions"), ".json")
+    .filter(({ path }) => new RegExp(`/${name}(-[a-z-]+)?\\.json$`).test(path))
+    .map((file) => parseJson(file) as PhrasingFile);
+  const [first] = files;
+  if (!first) throw new Error(`no phrasings ${name}`);
+  return { ...first, phrasings: files.flatMap(({ phrasings }) => phrasings) };
 }
 
 /** The kit's assembly with the real forms and notes. */
@@ -74,7 +82,7 @@ export type Result = "right" | "asked back" | "wrong";
 /** How a phrasing came out: answering what should be asked back is wrong, asking back what could be read is not. */
 export function judge(phrasing: Phrasing, outcome: Outcome, { assembly }: Shelf): Result {
   if (outcome.kind === "doubt") return phrasing.read === "ask back" ? "right" : "asked back";
-  if (phrasing.read === "ask back") return "wrong";
+  if (phrasing.read === "ask back") return phrasing.or?.includes(outcome.asked.form) ? "right" : "wrong";
   return sameReading(phrasing.read, outcome.asked, assembly) ? "right" : "wrong";
 }
 

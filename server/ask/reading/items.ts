@@ -1,6 +1,6 @@
 import { lexicon, type Sense, type Weight } from "../lexicon.js";
 import type { NameIndex } from "./names.js";
-import { isHoleNoun, type Piece, pieceAt } from "./pieces.js";
+import { isHoleNoun, leadsVerb, type Piece, pieceAt } from "./pieces.js";
 import { holesAt, NOWHERE, type Place, placeOf, type Spot } from "./place.js";
 import type { Token } from "./tokens.js";
 
@@ -383,23 +383,25 @@ const BEFORE_NOUN = new Set(
   "a an the this that each every any which what one last my no right wrong single".split(" "),
 );
 
-/** "why rivet rib 3": a verb; "the rivet", "which rivet", "third rivet": the thing. */
-function isBareVerb({ word }: Token, before?: Token, after?: Token): boolean {
+/**
+ * What a word stands for here. "Rivet" is the thing or the act, never both: in "why rivet rib 3" the act; in "the
+ * rivet", "which rivet", "third rivet" and "rivets" the thing.
+ */
+function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sense[] {
   const senses = lexicon().senses(word);
-  const isBoth = word !== "set" && senses.some(({ concept }) => concept === "hole") && senses.length > 1;
-  if (!isBoth || word.endsWith("s") || isHoleNoun(after)) return false;
-  if (before === undefined) return true;
-  return !BEFORE_NOUN.has(before.word) && lexicon().ordinal(before.word) === undefined;
+  if (senses.length < 2 || !senses.some(({ concept }) => concept === "hole")) return senses;
+  const isThing =
+    word.endsWith("s") ||
+    (isHoleNoun(after) && !leadsVerb(before)) ||
+    (before !== undefined && (BEFORE_NOUN.has(before.word) || lexicon().ordinal(before.word) !== undefined));
+  return senses.filter(({ concept }) => (concept === "hole") === isThing);
 }
 
 function wordItem(token: Token, before?: Token, after?: Token): WordItem {
   const { word, text, size, unknownId } = token;
   if (size || unknownId)
     return { kind: "word", text, word: text, senses: [], weight: "content", pronoun: false, points: false };
-  const verb = isBareVerb(token, before, after);
-  const senses = lexicon()
-    .senses(word)
-    .filter(({ concept }) => !verb || concept !== "hole");
+  const senses = sensesAt(token, before, after);
   const light = senses.some(({ concept }) => lexicon().concepts.get(concept)?.light);
   const own = lexicon().weight(word);
   const counts = word === "one" && isHoleNoun(after);

@@ -252,8 +252,10 @@ class Matcher {
       const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
       if (telling.some(({ kind }) => kind !== "word") || !this.#setting.inNotes(words)) return null;
     }
-    const start = run.findIndex((item) => telling.includes(item));
-    const words = run.slice(start).map((item) => (item.kind === "word" ? item.word : item.text));
+    const [first, last] = [telling[0], telling.at(-1)].map((item) => (item ? run.indexOf(item) : 0));
+    const words = run
+      .slice(first, (last ?? 0) + 1)
+      .map((item) => (item.kind === "word" ? item.word : item.text));
     return { end: this.#items.length, text: words.join(" "), telling: telling.length };
   }
 

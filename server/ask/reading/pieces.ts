@@ -241,7 +241,8 @@ function fromAt(tokens: readonly Token[], at: number): { side: string; end: numb
   if (tokens[position]?.word !== "from") return null;
   position++;
   if (tokens[position]?.word === "the") position++;
-  const side = lexicon().side(tokens[position]?.word ?? "");
+  const word = tokens[position]?.word ?? "";
+  const side = lexicon().side(word) ?? (lexicon().opposite(word) && word);
   if (side === undefined) return null;
   position++;
   if (/^(end|edge|side)$/.test(tokens[position]?.word ?? "")) position++;
@@ -533,6 +534,11 @@ function lastAlone(tokens: readonly Token[], at: number): { pick: Pick; end: num
 
 const BEFORE_VERB = new Set("i we you to not can may could should must do be and".split(" "));
 
+/** Whether the next word is an act: "I rivet", "to rivet", "can rivet". */
+export function leadsVerb(token: Token | undefined): boolean {
+  return token !== undefined && BEFORE_VERB.has(token.word);
+}
+
 /** "may I rivet 2 to 6": a verb, where "rivet 2" elsewhere is a hole. */
 function isVerb(tokens: readonly Token[], at: number): boolean {
   const word = tokens[at]?.word ?? "";
@@ -540,7 +546,7 @@ function isVerb(tokens: readonly Token[], at: number): boolean {
     lexicon()
       .senses(word)
       .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined) &&
-    BEFORE_VERB.has(tokens[at - 1]?.word ?? "")
+    leadsVerb(tokens[at - 1])
   );
 }
 
@@ -594,7 +600,7 @@ function rowWordsAt(
     // A verb of the bench ("attach") is a row's name only after a word that starts one.
     const starts = isSide || lexicon().senses(token.word).length === 0;
     if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
-      if (words.length === 0) break;
+      if (words.length === 0 || (isHoleNoun(token) && numberAt(tokens, end + 1) !== undefined)) break;
     } else if ((names.isRowWord(word) && (words.length > 0 || starts)) || isSide) {
       words.push(word);
       core = end + 1;

@@ -79,7 +79,9 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
 
 /** "And what do I set …": the opening word says only that it goes on from the answer before. */
 function withoutOpening(items: readonly Item[]): readonly Item[] {
-  const [first, ...rest] = items;
+  const at = items.findIndex((item) => item.kind !== "word" || item.weight !== "quiet");
+  const first = items[at];
+  const rest = items.slice(at + 1);
   const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
   return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
 }

@@ -1,0 +1,179 @@
+import fc from "fast-check";
+import { beforeAll, describe, expect, test } from "vitest";
+import { finder } from "../../server/kit/find.js";
+import { judge, phrasingSet, readOn, type Shelf, shelfOf, tally } from "../questions/phrasings.js";
+
+const work = phrasingSet("work");
+const kept = phrasingSet("kept");
+const shelf: Shelf = shelfOf(work.kit, work.assembly);
+const read = work.phrasings.filter((phrasing) => phrasing.read !== "ask back");
+
+beforeAll(() => {
+  for (const { ask, after } of work.phrasings) readOn(shelf, ask, after ?? null);
+});
+
+const FILLERS = ["please", "hey", "so", "well", "actually", "just", "hello", "um"];
+
+describe("laws of reading", () => {
+  test("filler words round a question, in any number and order, do not change its reading", () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...read),
+        fc.array(fc.constantFrom(...FILLERS), { maxLength: 4 }),
+        fc.array(fc.constantFrom(...FILLERS), { maxLength: 2 }),
+        (phrasing, before, after) => {
+          const plain = readOn(shelf, phrasing.ask, phrasing.after ?? null);
+          const end = /[?.!]$/.exec(phrasing.ask)?.[0] ?? "";
+          const bare = end === "" ? phrasing.ask : phrasing.ask.slice(0, -1);
+          const padded = `${[...before, bare, ...after].join(" ")}${end}`;
+          expect(readOn(shelf, padded, phrasing.after ?? null)).toMatchObject(asked(plain));
+        },
+      ),
+      { numRuns: 400 },
+    );
+  });
+
+  test("capitals and spaces do not change a reading", () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...read), fc.constantFrom("upper", "lower", "spaced"), (phrasing, how) => {
+        const text =
+          how === "upper"
+            ? phrasing.ask.toUpperCase()
+            : how === "lower"
+              ? phrasing.ask.toLowerCase()
+              : `  ${phrasing.ask.replaceAll(" ", "   ")} `;
+        const plain = readOn(shelf, phrasing.ask, phrasing.after ?? null);
+        expect(withoutCase(readOn(shelf, text, phrasing.after ?? null))).toEqual(withoutCase(plain));
+      }),
+      { numRuns: 400 },
+    );
+  });
+
+  test("full stops, exclamation marks and missing marks at the end do not change a question's reading", () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...read.filter(({ ask }) => !ask.includes("?"))),
+        fc.constantFrom(".", "!", "…", " ..", "!!"),
+        (phrasing, mark) => {
+          const plain = readOn(shelf, phrasing.ask, phrasing.after ?? null);
+          expect(readOn(shelf, phrasing.ask + mark, phrasing.after ?? null)).toMatchObject(asked(plain));
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+
+  test("a question that names an id that does not exist is never answered", () => {
+    const find = finder(shelf.assembly);
+    const patterns = work.phrasings.filter(({ ask }) => /\b[A-Z]+(-[A-Z0-9]+)*\.[a-z-]+\.\d+\b/.test(ask));
+    expect(patterns.length).toBeGreaterThan(20);
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...patterns),
+        fc.constantFrom(...shelf.assembly.rows),
+        fc.integer({ min: 1, max: 9999 }),
+        (phrasing, row, number) => {
+          const id = `${row.id}.${number}`;
+          fc.pre(!find.hasHole(id));
+          const text = phrasing.ask.replaceAll(/\b[A-Z]+(-[A-Z0-9]+)*\.[a-z-]+\.\d+(-\d+)?\b/g, id);
+          expect(readOn(shelf, text).kind).toBe("doubt");
+        },
+      ),
+      { numRuns: 300 },
+    );
+  });
+
+  test("a member number that a family does not have is never answered", () => {
+    const patterns = work.phrasings.filter(({ ask, after }) => !after && /\brib \d\b/.test(ask));
+    expect(patterns.length).toBeGreaterThan(50);
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...patterns),
+        fc.oneof(fc.integer({ min: 8, max: 500 }), fc.constant(0)),
+        (phrasing, number) => {
+          const text = phrasing.ask.replaceAll(/\brib \d\b/g, `rib ${number}`);
+          expect(readOn(shelf, text).kind).toBe("doubt");
+        },
+      ),
+      { numRuns: 300 },
+    );
+  });
+
+  test("what a reading names is there", () => {
+    const find = finder(shelf.assembly);
+    for (const { ask, after } of [...work.phrasings, ...kept.phrasings]) {
+      const outcome = readOn(shelf, ask, after ?? null);
+      if (outcome.kind !== "read") continue;
+      const { hole, holes = [], row, part } = outcome.asked.slots;
+      for (const id of [hole, ...holes]) if (id) expect(find.hasHole(id)).toBe(true);
+      if (row) expect(find.hasRow(row)).toBe(true);
+      if (part) expect(find.hasPart(part)).toBe(true);
+    }
+  });
+
+  test("any text is read or asked back without throwing, quickly", () => {
+    const words = work.phrasings.flatMap(({ ask }) => ask.split(" "));
+    const text = fc.oneof(
+      fc.string({ maxLength: 10_000, unit: "binary" }),
+      fc.string({ maxLength: 2000, unit: "grapheme" }),
+      fc.array(fc.constantFrom(...words), { maxLength: 80 }).map((list) => list.join(" ")),
+      fc
+        .tuple(
+          fc.constantFrom(...words, "1,", "a.", "-", "'", "rib 3 and ", "#", "\u0000"),
+          fc.integer({ min: 1, max: 10_000 }),
+        )
+        .map(([piece, times]) => piece.repeat(times).slice(0, 10_000)),
+    );
+    const slow: number[] = [];
+    fc.assert(
+      fc.property(text, (one) => {
+        const start = performance.now();
+        const outcome = readOn(shelf, one);
+        slow.push(performance.now() - start);
+        expect(["read", "doubt"]).toContain(outcome.kind);
+      }),
+      { numRuns: 600 },
+    );
+    // Most of the machine may be at other work, so the slowest few are left out.
+    slow.sort((a, b) => a - b);
+    expect(slow[Math.floor(slow.length * 0.99)]).toBeLessThan(50);
+  });
+});
+
+describe("measured on phrasings from the bench", () => {
+  test("nothing in the work set is read wrong", () => {
+    const wrong = work.phrasings.filter(
+      (phrasing) => judge(phrasing, readOn(shelf, phrasing.ask, phrasing.after ?? null), shelf) === "wrong",
+    );
+    expect(wrong.map(({ ask }) => ask)).toEqual([]);
+  });
+
+  test.each([
+    ["work", work],
+    ["kept", kept],
+  ])("the %s set: at least 95 % right, at most 0.5 % wrong", (_name, { phrasings }) => {
+    const { all } = tally(shelf, phrasings);
+    expect(all.right / phrasings.length).toBeGreaterThanOrEqual(0.95);
+    expect(all.wrong / phrasings.length).toBeLessThanOrEqual(0.005);
+  });
+
+  test("a hundred and more of the phrasings must be asked back, and are", () => {
+    const back = [...work.phrasings, ...kept.phrasings].filter((phrasing) => phrasing.read === "ask back");
+    expect(back.length).toBeGreaterThanOrEqual(100);
+    const answered = back.filter(
+      (phrasing) => judge(phrasing, readOn(shelf, phrasing.ask, phrasing.after ?? null), shelf) === "wrong",
+    );
+    expect(answered.map(({ ask }) => ask)).toEqual([]);
+  });
+});
+
+function asked(outcome: ReturnType<typeof readOn>): object {
+  return outcome.kind === "read" ? { kind: "read", asked: outcome.asked } : { kind: "doubt" };
+}
+
+/** A topic is kept as typed, so it may differ in case. */
+function withoutCase(outcome: ReturnType<typeof readOn>): object {
+  if (outcome.kind === "doubt") return { kind: "doubt", code: outcome.doubt.code };
+  const { form, slots } = outcome.asked;
+  return { form, slots: { ...slots, topic: String(slots.topic ?? "").toLowerCase() } };
+}
