@@ -163,7 +163,7 @@ class Matcher {
         ? state
         : null;
     if (atom.kind === "literal") return item.kind === "word" && item.word === atom.word ? state : null;
-    switch (atom.slot) {
+    switch (this.#typeOf(atom.slot)) {
       case "where":
       case "part":
       case "row":
@@ -172,17 +172,23 @@ class Matcher {
       case "family":
         return this.#placed(atom, item, state);
       case "milestone":
-      case "notice":
-        if (item.kind !== atom.slot || (atom.via === "told" && item.kind === "milestone" && !item.told))
-          return null;
+        if (item.kind !== "milestone" || (atom.via === "told" && !item.told)) return null;
         return fill(state, atom.slot, item.id, atom.keep);
-      case "not":
+      case "notice":
+        if (item.kind !== "notice") return null;
+        return fill(state, atom.slot, item.id, atom.keep);
+      case "flag":
         return item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))
-          ? fill(state, "not", "yes", atom.keep)
+          ? fill(state, atom.slot, "yes", atom.keep)
           : null;
       default:
         return this.#worded(atom, item, state);
     }
+  }
+
+  /** What sort of thing a slot holds; a slot that the form does not have is called after its sort. */
+  #typeOf(slot: string): string {
+    return this.#variant.form.slots.find(({ name }) => name === slot)?.type ?? slot;
   }
 
   #worded(atom: Extract<Atom, { kind: "slot" }>, item: Item, state: State): State | null {
@@ -201,7 +207,7 @@ class Matcher {
     if (item.kind !== "place") return null;
     const { place } = item;
     if (place.kind === "known") return this.#where(atom, place.where, state);
-    if (place.kind !== "open" || state.open !== null) return null;
+    if (place.kind !== "open" || state.open !== null || !isPlaceSlot(atom.slot)) return null;
     const options = place.options.filter((where) => this.#where(atom, where, state) !== null);
     return options.length === 0 && place.options.length > 0
       ? null
@@ -233,7 +239,7 @@ class Matcher {
       const slots = whereSlots(where, new Set(["holes"]), names);
       return slots && { ...state, slots: { ...state.slots, ...slots } };
     }
-    if (where.kind !== atom.slot || !("id" in where)) return null;
+    if (where.kind !== this.#typeOf(atom.slot) || !("id" in where)) return null;
     return fill(state, atom.slot, where.id, atom.keep);
   }
 
@@ -336,6 +342,10 @@ const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
 
 function isAll(item: Item): boolean {
   return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";
+}
+
+function isPlaceSlot(slot: string): boolean {
+  return slot === "where" || PLACE_SLOTS.includes(slot);
 }
 
 function isNegation(concept: string): boolean {

@@ -583,6 +583,18 @@ function spreadNoun(sayings: readonly string[][]): string[][] {
   return sayings.map((words) => (words.length === 1 && words !== last ? [...words, ...noun] : words));
 }
 
+/** "Get back", "look inside": no side of a part, unless an article or "row" says so. */
+function isAdverb(tokens: readonly Token[], at: number): boolean {
+  if (!/^(back|inside|outside|fore)$/.test(tokens[at]?.word ?? "")) return false;
+  const next = singular(tokens[at + 1]?.word ?? "");
+  return (
+    !/^(the|its|on|at)$/.test(tokens[at - 1]?.word ?? "") &&
+    !GENERIC.has(next) &&
+    !SURFACE.has(next) &&
+    next !== "flange"
+  );
+}
+
 const SURFACE = new Set(["side", "surface", "face"]);
 
 function rowWordsAt(
@@ -596,7 +608,7 @@ function rowWordsAt(
     const token = tokens[end];
     if (!token || token.size || token.id || token.unknownId || /\d/.test(token.word)) break;
     const word = singular(sideWord(token.word));
-    const isSide = lexicon().side(token.word) !== undefined;
+    const isSide = lexicon().side(token.word) !== undefined && !isAdverb(tokens, end);
     // A verb of the bench ("attach") is a row's name only after a word that starts one.
     const starts = isSide || lexicon().senses(token.word).length === 0;
     if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
