@@ -1,5 +1,6 @@
 import type { MapView } from "../server/kit/map.js";
 import type { Point } from "../server/kit/polygon.js";
+import type { Kit } from "../server/kit/types.js";
 import type { Bench, OnBench } from "./bench.js";
 import { button, h, svg } from "./dom.js";
 import { type HoleLook, holeSymbol, lookOf } from "./hole-symbol.js";
@@ -172,12 +173,13 @@ export class HoleMap {
           }),
         ),
       ),
-      scaleBar(box, this.#radius),
+      scaleBar(box, this.#radius, on.assembly.kit.units),
       partLabels(
         view,
         rows.map(({ part, spots }) => ({ part, holes: spots.map(({ at }) => at) })),
         on.names,
         spacing,
+        box,
       ),
       ...rows.map(({ id, numbered, spots }) => {
         const upright = isUpright(spots.map(({ at }) => at));
@@ -410,14 +412,17 @@ function grid(box: Box): SVGGElement {
   );
 }
 
-function scaleBar(box: Box, radius: number): SVGGElement {
-  const length = [500, 200, 100, 50, 20, 10].find((mm) => mm < box.width / 5) ?? 10;
+/** A round length in the kit's own units. */
+function scaleBar(box: Box, radius: number, units: Kit["units"]): SVGGElement {
+  const [unit, unitMm] = units === "inch" ? ["in", 25.4] : ["mm", 1];
+  const round = [500, 200, 100, 50, 20, 10, 5, 2, 1].find((many) => many * unitMm < box.width / 5) ?? 1;
+  const length = round * unitMm;
   const x = box.x + radius * 2;
   const y = box.y + box.height - radius * 2;
   return svg(
     "g",
     { class: "scale-bar", "aria-hidden": "true" },
     svg("path", { d: `M${x} ${y - radius}V${y}H${x + length}V${y - radius}` }),
-    svg("text", { x: x + length + radius, y, "font-size": radius * 1.8 }, `${length} mm`),
+    svg("text", { x: x + length + radius, y, "font-size": radius * 1.8 }, `${round} ${unit}`),
   );
 }

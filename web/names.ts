@@ -14,7 +14,10 @@ export class Names {
   readonly #rows = new Map<string, string>();
   readonly #holes = new Map<string, HolePlace>();
 
-  constructor({ parts, rows, families, milestones, prepGates, approaches }: AssemblyShown) {
+  readonly #inInches: boolean;
+
+  constructor({ kit, parts, rows, families, milestones, prepGates, approaches }: AssemblyShown) {
+    this.#inInches = kit.units === "inch";
     this.#parts = named(parts);
     this.#things = named([...families, ...milestones, ...prepGates, ...approaches]);
     for (const row of rows) {
@@ -60,6 +63,12 @@ export class Names {
   /** A milestone, gate, family or approach. */
   thing(id: string): string {
     return this.#things.get(id) ?? id;
+  }
+
+  /** A length in the kit's own units first: "3.3 mm", "0.129 in (3.28 mm)". */
+  length(mm: number): string {
+    const metric = `${Number(mm.toFixed(2))} mm`;
+    return this.#inInches ? `${(mm / 25.4).toFixed(3)} in (${metric})` : metric;
   }
 
   /** All holes in the rows of these holes, in order. */

@@ -2,6 +2,7 @@ import type { MapView } from "../server/kit/map.js";
 import type { Point } from "../server/kit/polygon.js";
 import { svg } from "./dom.js";
 import type { Names } from "./names.js";
+import type { Box } from "./zoom.js";
 
 interface RowInView {
   readonly part: string;
@@ -33,18 +34,18 @@ export function partLabels(
   rows: readonly RowInView[],
   names: Names,
   spacing: number,
+  paper: Box,
 ): SVGGElement {
-  const across = view.box ? view.box.maxX - view.box.minX : 0;
   const holes = view.holes.map(({ at }) => at);
   const placed: Label[] = [];
-  const size = Math.max(spacing * 0.6, across / LEAST_SHARE);
+  const size = Math.max(spacing * 0.6, paper.width / LEAST_SHARE);
   const texts = [...new Set([...rows, ...view.outlines].map(({ part }) => part))].map((part) => {
     const name = names.part(part);
     const width = name.length * size * LETTER;
     const row = rows.find((one) => one.part === part);
     const spots = [...(row ? besideRow(row.holes, spacing, width) : []), ...onFace(part, view.outlines)];
     const label = firstClear(
-      spots.map(([x, y]) => ({ x, y, width, height: size })),
+      spots.map(([x, y]) => ({ x, y, width, height: size })).filter((label) => isOn(paper, label)),
       holes,
       placed,
       spacing,
@@ -102,6 +103,16 @@ function onFace(part: string, outlines: MapView["outlines"]): readonly Point[] {
       (point) => isInside(point, face.points) && !nearer.some((other) => isInside(point, other.points)),
     );
   });
+}
+
+/** Whether a label is not cut off by the paper's edge; the paper counts down the page. */
+function isOn(paper: Box, { x, y, width, height }: Label): boolean {
+  return (
+    x - width / 2 >= paper.x &&
+    x + width / 2 <= paper.x + paper.width &&
+    -y - height / 2 >= paper.y &&
+    -y + height / 2 <= paper.y + paper.height
+  );
 }
 
 /** The first label with room around it; null when each would cover something. */

@@ -69,7 +69,11 @@ export class PartsList {
         h("span", { class: "part-name" }, part.name),
         h("span", { class: "part-state" }, state.join(" · ")),
       ),
-      h("p", { class: "part-stuff" }, [part.kind, part.material, `${part.thicknessMm} mm`].join(", ")),
+      h(
+        "p",
+        { class: "part-stuff" },
+        [part.kind, part.material, on.names.length(part.thicknessMm)].join(", "),
+      ),
       h("ul", { class: "checks" }, ...part.prep.map((gate) => this.#gate(part, gate, on))),
       h(
         "div",

@@ -17,7 +17,7 @@ export interface KitSummary extends Pick<Kit, "id" | "name" | "revision" | "date
 export type PartShown = Omit<Part, "sheets" | "bodies">;
 
 export interface AssemblyShown extends Pick<Assembly, "id" | "name" | "closings"> {
-  readonly kit: NamedThing;
+  readonly kit: Pick<Kit, "id" | "name" | "units">;
   readonly parts: readonly PartShown[];
   readonly rows: readonly Row[];
   readonly families: readonly Family[];

@@ -25,18 +25,18 @@ export function sayNumbers(numbers: readonly number[]): string {
 /** "dimple, final diameter 4 mm, unset, held open until the twist is checked". */
 export function sayLook(ruling: RulingShown | undefined, state: HoleState, names: Names): string {
   const held = ruling?.hold ? [`held open until ${names.thing(ruling.hold.until)}`] : [];
-  return [sayTreatment(ruling), state, ...held].join(", ");
+  return [sayTreatment(ruling, names), state, ...held].join(", ");
 }
 
 /** The treatment as ruled; what is open is said, never passed over. */
-function sayTreatment(ruling: RulingShown | undefined): string {
+function sayTreatment(ruling: RulingShown | undefined, names: Names): string {
   if (!ruling) return "not ruled on";
   const { treatment, finalDiameterMm, open } = ruling;
   const words = open.map(
     ({ attribute, status }) => `${sayFact(attribute)} ${status === "conflict" ? "in conflict" : "undecided"}`,
   );
   if (treatment !== null) words.unshift(treatment);
-  if (finalDiameterMm !== null) words.push(`final diameter ${finalDiameterMm} mm`);
+  if (finalDiameterMm !== null) words.push(`final diameter ${names.length(finalDiameterMm)}`);
   return words.length > 0 ? words.join(", ") : "undecided";
 }
 

@@ -191,3 +191,23 @@ test("Shift and Enter begins a new line; an empty question is not sent", async (
   await settled(page);
   expect(await headline(page)).toBe((await shop.answer({ question: "Which holes stay open?" })).headline);
 });
+
+test("another assembly is chosen, sent by address, and Back returns to the first", async () => {
+  const page = await shop.page();
+  const first = await page.getByRole("heading", { level: 2 }).first().textContent();
+  const chooser = page.getByRole("combobox", { name: "Kit and assembly" });
+  const names = await chooser.locator("option").allTextContents();
+  expect(names.length).toBeGreaterThan(1);
+  await chooser.selectOption({ label: names.at(-1) });
+  await expect.poll(() => page.getByRole("heading", { level: 2 }).first().textContent()).toBe(names.at(-1));
+  const [kit, assembly] = (await chooser.inputValue()).split(" ");
+  const read = new URLSearchParams(new URL(page.url()).hash.slice(1));
+  expect([read.get("kit"), read.get("assembly")]).toEqual([kit, assembly]);
+  await page.goBack();
+  await expect.poll(() => page.getByRole("heading", { level: 2 }).first().textContent()).toBe(first);
+});
+
+test("an address of an assembly that is not here says so", async () => {
+  const page = await shop.page(undefined, { hash: "#kit=no-such-kit&assembly=wing" });
+  expect(await page.locator(".notice").textContent()).toContain("not here");
+});
