@@ -1,6 +1,7 @@
 import type { Socket } from "node:net";
 import Fastify, { type FastifyInstance } from "fastify";
 import { Problem } from "./problem.js";
+import { type ReworkSolver, reworkSolver } from "./rework-solver.js";
 import { aboutRoutes } from "./routes/about.js";
 import { askRoutes } from "./routes/ask.js";
 import { eventRoutes } from "./routes/events.js";
@@ -25,6 +26,8 @@ export interface AppOptions {
   readonly page: Page;
   /** Host names that are ours besides the loopback ones; lower case, without port. */
   readonly hosts?: readonly string[];
+  /** Solves what the way back hangs on; its thread starts with the first such question. */
+  readonly solver?: ReworkSolver;
   /** Told of every error that we did not foresee; the caller of the API is not told its words. */
   readonly report?: (error: unknown) => void;
 }
@@ -36,6 +39,7 @@ export function buildApp({
   workshop,
   page,
   hosts = [],
+  solver = reworkSolver(),
   report = console.error,
 }: AppOptions): FastifyInstance {
   const app = Fastify({
@@ -71,7 +75,7 @@ export function buildApp({
   guard(app, hosts);
   refuseUnprintable(app);
   const watch = watchBook(workshop.book);
-  askRoutes(app, workshop);
+  askRoutes(app, workshop, solver);
   kitRoutes(app, workshop);
   rulingRoutes(app, workshop);
   markRoutes(app, workshop, watch);
@@ -81,6 +85,8 @@ export function buildApp({
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);
   pageRoutes(app, page);
+  // Before the last answers go out, so that none of them waits for a search.
+  app.addHook("preClose", () => solver.close());
   app.addHook("onClose", async () => workshop.book.close());
   return app;
 }

@@ -3,10 +3,11 @@ import { join } from "node:path";
 import { createInterface } from "node:readline/promises";
 import { parseArgs } from "node:util";
 import { answerText } from "./answer-text.js";
-import { ask } from "./ask/ask.js";
 import type { Answer } from "./ask/types.js";
+import { askAndSolve } from "./asking.js";
 import { loadLibrary } from "./library.js";
 import { Problem } from "./problem.js";
+import { reworkSolver } from "./rework-solver.js";
 import type { ShopBook } from "./store/contract.js";
 import { memoryBook } from "./store/memory.js";
 import { SHOP_BOOK, sqliteBook } from "./store/sqlite.js";
@@ -25,6 +26,7 @@ interface Wanted {
 async function run({ question, data, ...where }: Wanted): Promise<void> {
   const library = loadLibrary();
   const book = openBook(data);
+  const solver = reworkSolver();
   try {
     const workshop = openWorkshop(library, book);
     const { kit, assembly } = placeOf(workshop, where);
@@ -34,15 +36,16 @@ async function run({ question, data, ...where }: Wanted): Promise<void> {
       console.log(`${answerText(answer, job, Math.min(process.stdout.columns ?? 100, 120))}\n`);
       process.exitCode = answer.outcome === "answered" || answer.outcome === "proposal" ? 0 : 2;
     };
-    let answer = ask(job, { question }, library.forms);
+    let answer = await askAndSolve(job, { question }, library.forms, solver);
     show(answer);
     while (answer.choices && answer.choices.length > 0 && process.stdin.isTTY && process.stdout.isTTY) {
       const choice = answer.choices[(await numberFrom(answer.choices.length)) - 1];
       if (!choice) return;
-      answer = ask(job, { form: choice.form, slots: choice.slots }, library.forms);
+      answer = await askAndSolve(job, { form: choice.form, slots: choice.slots }, library.forms, solver);
       show(answer);
     }
   } finally {
+    await solver.close();
     book.close();
   }
 }

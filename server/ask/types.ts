@@ -1,6 +1,7 @@
 import type { FactRecord } from "../facts/types.js";
 import type { Assembly, Kit } from "../kit/types.js";
 import type { Mark, Work } from "../kit/work.js";
+import type { ReworkSolution } from "../order/rework-types.js";
 import type { HoleReach, Reach } from "../reach/types.js";
 import type { Rulebook } from "../ruling/rulebook.js";
 import type { AttributeTrace, Rulings, Truth } from "../ruling/types.js";
@@ -44,6 +45,11 @@ export interface Job {
   readonly rulings: Rulings;
   readonly reach: Reach;
   readonly notes: NoteShelf;
+  /**
+   * What a solver came to for a program; null = not asked yet, and a form then throws `Unsolved`. Left out where
+   * there is no solver: the best that is found without one is told then, as not proved.
+   */
+  readonly solved?: (program: string) => ReworkSolution | null;
 }
 
 /** One piece of evidence behind an answer, as data. */

@@ -49,7 +49,8 @@ function split({ milestones }: Assembly, reached: ReadonlySet<string>): Progress
   return { reached: ids.filter((id) => reached.has(id)), open: ids.filter((id) => !reached.has(id)) };
 }
 
-function tally({ work }: Standing, holes: readonly string[]): Tally {
+/** How many of these holes are in which state. */
+export function tally({ work }: Pick<Standing, "work">, holes: readonly string[]): Tally {
   const count = { set: 0, pinned: 0, unset: 0 };
   for (const hole of holes) count[stateOf(work, hole)] += 1;
   return { ...count, all: holes.length };

@@ -1,11 +1,12 @@
 import { finder } from "../kit/find.js";
 import { closedParts, type Mark, withMarks } from "../kit/work.js";
 import { solve } from "./backward.js";
+import { FreeApproaches } from "./free-approaches.js";
 import { holdOf } from "./holds.js";
 import { type Impossible, whyImpossible } from "./impossible.js";
 import { orderRulesOf } from "./order-rules.js";
 import { planIn } from "./plan.js";
-import type { PlanScope } from "./plan-scope.js";
+import { type PlanScope, scopeOf } from "./plan-scope.js";
 import type { LeftOpen, Plan } from "./plan-types.js";
 import type { BenchSide, Puzzle, PuzzleMove } from "./puzzle.js";
 import { type Removal, type RowLimit, removalOf, rowLimits } from "./rework-cost.js";
@@ -213,23 +214,42 @@ export function drillMarks(drill: Iterable<string>): Mark[] {
   return [...drill].map((hole) => ({ kind: "hole", hole, state: "unset" }));
 }
 
-/** The whole order once these rivets are out: what was planned and what was drilled, but for holes that are held. */
-function planAfter({ standing, scope }: ReworkQuestion, drill: ReadonlySet<string>): Plan {
-  const { assembly, rulings } = standing;
-  const work = withMarks(standing.work, drillMarks(drill));
-  const then: Standing = { ...standing, work };
+/**
+ * The whole order once these rivets are out: what was missing and drilled, but for holes that are held, and all
+ * else that can be set from there. What else can be set is left aside where it would not go together with them.
+ */
+function planAfter(question: ReworkQuestion, drill: ReadonlySet<string>): Plan {
+  const { standing } = question;
+  const then: Standing = { ...standing, work: withMarks(standing.work, drillMarks(drill)) };
+  const narrow = scopeAfter(question, then, drill, null);
+  const wide = scopeAfter(question, then, drill, scopeOf(then));
+  if (losesNothing(then, wide)) {
+    const plan = planIn(then, wide);
+    if (plan.status !== "impossible") return plan;
+  }
+  return planIn(then, narrow);
+}
+
+/** @param more  what could be set from there by itself; null: only what the question was about */
+function scopeAfter(
+  { scope }: ReworkQuestion,
+  { assembly, rulings, work }: Standing,
+  drill: ReadonlySet<string>,
+  more: PlanScope | null,
+): PlanScope {
   const closed = closedParts(assembly, work);
   const states = partStates(assembly, work);
-  const held = new Map<string, LeftOpen>();
-  const planned = new Set(scope.rivets.map(({ id }) => id));
-  for (const id of drill) {
-    const hold = holdOf(rulings, work, id);
-    if (hold) held.set(id, { hole: id, code: "held", hold });
-    else planned.add(id);
-  }
-  const rivets = assembly.holes.filter(({ id }) => planned.has(id));
+  const held = [...drill].flatMap((hole): LeftOpen[] => {
+    const hold = holdOf(rulings, work, hole);
+    return hold ? [{ hole, code: "held", hold }] : [];
+  });
+  const open = new Set(held.map(({ hole }) => hole));
+  const planned = new Set([...scope.rivets, ...(more?.rivets ?? [])].map(({ id }) => id));
+  for (const id of drill) if (!open.has(id)) planned.add(id);
+  const rivets = assembly.holes.filter(({ id }) => planned.has(id) && !open.has(id));
   const coming = new Set(rivets.flatMap(stackOf).filter((part) => !closed.has(part)));
-  return planIn(then, {
+  const leftOpen = [...(more ?? scope).leftOpen, ...held].filter(({ hole }) => !planned.has(hole));
+  return {
     closed,
     states,
     rivets,
@@ -237,7 +257,17 @@ function planAfter({ standing, scope }: ReworkQuestion, drill: ReadonlySet<strin
     rules: rivets.flatMap((hole) =>
       orderRulesOf(rulings, states, hole).filter(({ verdict }) => verdict === "true"),
     ),
-    leftOpen: [...scope.leftOpen, ...held.values()],
-    leftOff: scope.leftOff.filter(({ part }) => !coming.has(part)),
+    leftOpen: [...new Map(leftOpen.map((one) => [one.hole, one])).values()],
+    leftOff: (more ?? scope).leftOff.filter(({ part }) => !coming.has(part)),
+  };
+}
+
+/** Whether no hole that stays open is walled in once all of this is set. */
+function losesNothing({ assembly, reach }: Standing, { closed, parts, leftOpen }: PlanScope): boolean {
+  const find = finder(assembly);
+  const [before, after] = [closed, [...closed, ...parts]].map((on) => new FreeApproaches(reach, on));
+  return leftOpen.every(({ hole }) => {
+    const { index } = find.hole(hole);
+    return !after?.isWalledIn(index) || before?.isWalledIn(index);
   });
 }

@@ -1,8 +1,10 @@
 import type { FastifyInstance } from "fastify";
 import { type Static, Type } from "typebox";
-import { type AskRequest, ask } from "../ask/ask.js";
+import type { AskRequest } from "../ask/ask.js";
 import type { Answer } from "../ask/types.js";
+import { askAndSolve } from "../asking.js";
 import { Problem } from "../problem.js";
+import type { ReworkSolver } from "../rework-solver.js";
 import type { Workshop } from "../workshop.js";
 import { exactly, Id, MarkShape, ReadingShape, Slots, Version } from "./shapes.js";
 
@@ -41,7 +43,7 @@ const AskReply = Type.Object({
 });
 
 /** Questions, in words or as a form. */
-export function askRoutes(app: FastifyInstance, workshop: Workshop): void {
+export function askRoutes(app: FastifyInstance, workshop: Workshop, solver: ReworkSolver): void {
   app.post<{ Body: AskBody }>(
     "/api/ask",
     {
@@ -54,7 +56,12 @@ export function askRoutes(app: FastifyInstance, workshop: Workshop): void {
       },
     },
     async ({ body }): Promise<Answer> =>
-      ask(await workshop.job(body.kit, body.assembly), requestOf(body), workshop.library.forms),
+      askAndSolve(
+        await workshop.job(body.kit, body.assembly),
+        requestOf(body),
+        workshop.library.forms,
+        solver,
+      ),
   );
 }
 

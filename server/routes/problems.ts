@@ -44,6 +44,8 @@ export const CATALOGUE: Readonly<Record<string, { readonly status: number; reado
   SHOPBOOK_BUSY: { status: 503, title: "The shop book is in use" },
   SHOPBOOK_FAILED: { status: 503, title: "The shop book cannot be used" },
   SHOPBOOK_CLOSED: { status: 503, title: "The program is shutting down" },
+  SOLVER_BUSY: { status: 503, title: "Too many ways back are being looked for" },
+  SOLVER_CLOSED: { status: 503, title: "The program is shutting down" },
   TOO_MANY_WATCHERS: { status: 503, title: "Too many pages are watching" },
   SHOPBOOK_FULL: { status: 507, title: "The disk is full" },
 };
@@ -100,7 +102,7 @@ function placeIn({ file, ...place }: RequestPlace): RequestPlace {
 /** Answers with the problem's document. */
 export function sendProblem(request: FastifyRequest, reply: FastifyReply, problem: Problem): FastifyReply {
   const document = documentOf(problem, `${request.method} ${pathOf(request.url)}`);
-  if (document.code === "SHOPBOOK_BUSY") reply.header("retry-after", "1");
+  if (document.code === "SHOPBOOK_BUSY" || document.code === "SOLVER_BUSY") reply.header("retry-after", "1");
   return reply
     .code(document.status)
     .header("cache-control", "no-store")

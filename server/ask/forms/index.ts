@@ -4,11 +4,16 @@ import { beforeClosing } from "./before-closing.js";
 import { changed } from "./changed.js";
 import { closeLater } from "./close-later.js";
 import { mayI } from "./may-i.js";
+import { next } from "./next.js";
 import { notes } from "./notes.js";
 import { oddOnes } from "./odd-ones.js";
+import { plan } from "./plan.js";
+import { progress } from "./progress.js";
+import { rework } from "./rework.js";
 import { stayOpen } from "./stay-open.js";
 import { tell } from "./tell.js";
 import { treatment } from "./treatment.js";
+import { turnOver } from "./turn-over.js";
 import { why } from "./why.js";
 import { whyNot } from "./why-not.js";
 
@@ -23,6 +28,11 @@ const ALL: readonly Form[] = [
   whyNot,
   oddOnes,
   changed,
+  plan,
+  next,
+  turnOver,
+  progress,
+  rework,
   notes,
   tell,
 ];

@@ -112,8 +112,7 @@ const READINGS: Readonly<Record<FormId, Say>> = {
   progress: (slots, names, assembly) =>
     `What is done and what is left of ${sayScope(slots, names, assembly)}?`,
   rework: (slots, names, assembly) => {
-    const first = text(slots, "first");
-    if (first) return `What if ${names.thePart(first)} were hung first?`;
+    if (slots.first === "yes") return `What if ${names.thePart(slots.part ?? "")} were hung first?`;
     return isAboutAll(slots)
       ? "What has to be drilled out so that every missing rivet can be set?"
       : `What has to be drilled out so that ${sayScope(slots, names, assembly)} can be set?`;

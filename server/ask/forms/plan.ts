@@ -1,0 +1,245 @@
+import { finder } from "../../kit/find.js";
+import { closedParts } from "../../kit/work.js";
+import { orderRulesOf } from "../../order/order-rules.js";
+import { planOf } from "../../order/plan.js";
+import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
+import { partStates } from "../../order/standing.js";
+import { type Act, cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry } from "../types.js";
+import { counted, plural, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import {
+  sayBroken,
+  sayImpossible,
+  sayLeftOff,
+  sayLeftOpen,
+  sayStep,
+  sayStepPlace,
+  sayStepShort,
+  sayTimes,
+} from "../wording/order-plan.js";
+import { reading } from "../wording/readings.js";
+import { grouped } from "./ruled.js";
+import { idSlot } from "./slots.js";
+import { holdTrace } from "./stay-open.js";
+
+/** The whole order from where the work stands; with a part, the steps until that part is on. */
+export const plan: Form = {
+  id: "plan",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const part = idSlot(
+      slots,
+      "part",
+      job.assembly.parts.map(({ id }) => id),
+    );
+    const whole = planOf(job);
+    const steps = part === undefined ? whole.steps : until(whole.steps, part);
+    const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
+    const trace = planTrace(job, whole, steps);
+    return {
+      ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
+      headline: headlineOf(job, whole, steps, part),
+      holes,
+      rows: [
+        ...stepRows(job, steps),
+        ...(part === undefined ? restRows(job, whole) : []),
+        ...impossibleRows(job, whole),
+      ],
+      trace,
+      cautions: cautionsFor(job, holes, actsIn(steps), trace),
+      sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
+      followUps: followUps(job, whole),
+    };
+  },
+};
+
+/** Steps up to the part's coming on; none when it doesn't come on in this plan. */
+function until(steps: readonly PlanStep[], part: string): readonly PlanStep[] {
+  return steps.slice(0, steps.findIndex((step) => step.kind === "part" && step.part === part) + 1);
+}
+
+function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: string | undefined): string {
+  const names = namesOf(job);
+  const lost = whole.leftOpen.filter(({ code }) => code === "walled-in").length;
+  const open =
+    whole.leftOpen.length > 0 &&
+    `${counted(whole.leftOpen.length, "hole")} ${plural(whole.leftOpen.length, "stays", "stay")} open for now${lost > 0 ? `, ${lost} of them walled in` : ""}`;
+  if (whole.status === "impossible" && whole.impossible) {
+    const stuck = whole.impossible.stuck.filter((id) => finder(job.assembly).hasHole(id)).length;
+    return sentences(
+      `there is no order in which everything can be built from here: ${counted(stuck, "rivet")} ${plural(stuck, "waits", "wait")} for each other or for what comes of it`,
+      sayImpossible(job, whole.impossible),
+      "ask the kit maker",
+    );
+  }
+  if (part !== undefined) {
+    if (closedParts(job.assembly, job.work).has(part))
+      return sentences(`${names.thePart(part)} is closed already`);
+    const off = whole.leftOff.find((one) => one.part === part);
+    if (off) return sentences(`${names.thePart(part)} ${sayLeftOff(job, off)}`);
+    if (steps.length === 0)
+      return sentences(`${names.thePart(part)} does not come on: no rivet goes through it`);
+  } else if (whole.status === "done") return sentences("nothing is left to do for now", open);
+  const rivets = steps.reduce((sum, step) => sum + (step.kind === "rivets" ? step.holes.length : 0), 0);
+  const parts = steps.filter(({ kind }) => kind === "part").length;
+  const turns = steps.filter(({ kind }) => kind === "turn-over").length;
+  const [first] = steps;
+  return sentences(
+    `${counted(steps.length, "step")} ${part === undefined ? "from here" : `until ${names.thePart(part)} is on`}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
+    first && `first ${sayStepShort(job, first)}`,
+    part === undefined && open,
+    part === undefined && whole.broken.length > 0
+      ? `${counted(whole.broken.length, "preference")} cannot be kept${whole.fewestBroken ? "" : ", as far as was tried"}`
+      : null,
+  );
+}
+
+/** One row for each step, numbered. */
+export function stepRows(job: Job, steps: readonly PlanStep[], from = 1): readonly AnswerRow[] {
+  return steps.map((step, i) => ({
+    holes: step.kind === "rivets" ? step.holes : [],
+    where: `${from + i}. ${sayStepPlace(job, step)}`,
+    what: sayStep(job, step),
+    kind: step.kind,
+    step: from + i,
+    generation: step.generation,
+    part: "part" in step ? step.part : null,
+    row: step.kind === "rivets" ? step.row : null,
+  }));
+}
+
+/** What the plan leaves as it is, and preferences that it can't keep. */
+function restRows(job: Job, { leftOpen, leftOff, broken }: Plan): readonly AnswerRow[] {
+  const names = namesOf(job);
+  return [
+    ...leftOff.map((off) => ({
+      holes: [...off.wouldWallIn, ...off.wantedBefore],
+      where: names.part(off.part),
+      what: sentences(sayLeftOff(job, off)),
+      kind: "stays off",
+      part: off.part,
+    })),
+    ...openRows(job, leftOpen),
+    ...broken.map((preference) => ({
+      holes: preference.holes,
+      where: names.where(preference.holes),
+      what: sentences(sayBroken(job, preference)),
+      kind: "preference",
+      rule: preference.rule,
+    })),
+  ];
+}
+
+/** Holes that stay open for the same reason in one row. */
+export function openRows(job: Job, leftOpen: readonly LeftOpen[]): readonly AnswerRow[] {
+  const said = leftOpen.map((open) => ({ open, text: sentences(sayLeftOpen(job, open)) }));
+  return grouped(said, ({ text }) => text).map((group) => {
+    const holes = group.map(({ open }) => open.hole);
+    return {
+      holes,
+      where: namesOf(job).where(holes),
+      what: group[0]?.text ?? "",
+      kind: "stays open",
+      code: group[0]?.open.code,
+    };
+  });
+}
+
+function impossibleRows(job: Job, { impossible }: Plan): readonly AnswerRow[] {
+  if (!impossible) return [];
+  const names = namesOf(job);
+  const find = finder(job.assembly);
+  const stuck = impossible.stuck.filter((id) => find.hasHole(id));
+  const core = new Set(impossible.core);
+  const rest = stuck.filter((id) => !core.has(id));
+  return [
+    {
+      holes: impossible.core,
+      where: names.where(impossible.core),
+      what: sentences(
+        "these together have no order; without any one of them the rest could be built",
+        sayImpossible(job, impossible),
+      ),
+      kind: "no order",
+    },
+    ...(rest.length > 0
+      ? [
+          {
+            holes: rest,
+            where: names.where(rest),
+            what: "Has no order either as things are.",
+            kind: "no order",
+          },
+        ]
+      : []),
+  ];
+}
+
+/** Evidence for the order: who would be walled in by whom, order rules, holds and gates. */
+export function planTrace(job: Job, { leftOpen }: Plan, steps: readonly PlanStep[]): readonly TraceEntry[] {
+  const find = finder(job.assembly);
+  const walled = steps.flatMap(({ reasons }) =>
+    reasons.flatMap((reason) => (reason.code === "walled-in-by" ? reason.holes : [])),
+  );
+  const lost = leftOpen.flatMap(({ hole, code }) => (code === "walled-in" ? [hole] : []));
+  const all = new Set([
+    ...closedParts(job.assembly, job.work),
+    ...steps.flatMap((step) => (step.kind === "part" ? [step.part] : [])),
+  ]);
+  const states = partStates(job.assembly, job.work);
+  const rivets = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
+  return [
+    ...reachTrace(job, walled, all),
+    ...reachTrace(job, lost, closedParts(job.assembly, job.work)),
+    ...orderTrace(
+      job,
+      rivets.flatMap((id) => orderRulesOf(job.rulings, states, find.hole(id))),
+    ),
+    ...holdTrace(
+      job,
+      leftOpen.flatMap((open) => (open.code === "held" ? [open.hold] : [])),
+    ),
+    ...steps.flatMap((step) =>
+      step.kind === "prep"
+        ? step.gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done }))
+        : [],
+    ),
+  ];
+}
+
+const GATE_ACTS: Readonly<Record<string, Act>> = {
+  enlarge: "drill",
+  deburr: "drill",
+  dimple: "dimple",
+  countersink: "countersink",
+  clean: "clean",
+  prime: "prime",
+};
+
+/** What the steps take, for the cautions. */
+export function actsIn(steps: readonly PlanStep[]): readonly Act[] {
+  const acts = new Set<Act>();
+  for (const step of steps) {
+    if (step.kind === "rivets") acts.add("rivet");
+    if (step.kind !== "prep") continue;
+    for (const { gate } of step.gates) {
+      const act = GATE_ACTS[gate];
+      if (act) acts.add(act);
+    }
+  }
+  return [...acts];
+}
+
+function followUps(job: Job, whole: Plan): readonly Reading[] {
+  const lost = whole.leftOpen.some((open) => open.code === "walled-in" && !open.never);
+  const held = whole.leftOpen.some(({ code }) => code === "held");
+  return [
+    ...(whole.status === "open" ? [reading(job, "next", {})] : []),
+    ...(whole.turnOvers > 0 ? [reading(job, "turn-over", {})] : []),
+    ...(lost || whole.status === "impossible" ? [reading(job, "rework", {})] : []),
+    ...(held ? [reading(job, "close-later", {})] : []),
+    reading(job, "progress", {}),
+  ];
+}

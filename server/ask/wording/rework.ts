@@ -1,0 +1,93 @@
+import type { DrillStep, Rework } from "../../order/rework.js";
+import type { Removal, RowLimit } from "../../order/rework-cost.js";
+import type { Stays } from "../../order/rework-scope.js";
+import type { Job } from "../types.js";
+import { counted, listed, plural, sentences } from "./grammar.js";
+import { saySize } from "./measures.js";
+import { namesOf } from "./names.js";
+import { sayLeftOpen, saySide } from "./order-plan.js";
+
+/** Said with every way back: what the drawing doesn't know. */
+export const DRILL_ROOM =
+  "The kit draws no room for a drill: the room that the tool needs at the rivet's head was taken for it. See for yourself that your drill gets in straight.";
+export const TAKING_OUT =
+  "Whether a part that is free can be taken out past the others is not drawn either: look before you drill.";
+export const HEAD_ELSEWHERE =
+  "A rivet that was pulled from the other side has its head there: drill it from there, if that side can be reached.";
+
+/** A step of drilling: "drill out 6 rivets with a 3.3 mm drill, the same as the hole; then the servo mount comes off". */
+export function sayDrillStep(job: Job, step: DrillStep, removals: ReadonlyMap<string, Removal>): string {
+  if (step.kind === "turn-over") return sentences(`turn it over: ${saySide(job, step.side)} comes up`);
+  const names = namesOf(job);
+  const tools = new Set(step.holes.flatMap((hole) => sayDrill(job, removals.get(hole))));
+  return sentences(
+    `drill out ${counted(step.holes.length, "rivet")}${tools.size > 0 ? ` with ${listed([...tools])}` : ""}`,
+    step.opens.length > 0 && `then ${names.parts(step.opens)} ${plural(step.opens.length, "is", "are")} free`,
+  );
+}
+
+function sayDrill(job: Job, removal: Removal | undefined): string[] {
+  if (!removal) return [];
+  const size = saySize(removal.sizeMm, job.kit.units);
+  const name = removal.standard && removal.standard.name !== size ? ` (${removal.standard.name})` : "";
+  return [`a ${size} drill${name}, the ${removal.drill}`];
+}
+
+/** What follows if a hole comes out too large, for removals of one row that are alike. */
+export function sayGrowthRisk(job: Job, removal: Removal, limit: RowLimit | undefined, of: number): string {
+  const { units } = job.kit;
+  const most = job.kit.rivets.find(({ code }) => code === removal.rivet)?.hole.maxMm;
+  const grown = `if a hole grows${most === undefined ? "" : ` beyond ${saySize(most, units)}`}`;
+  const repair = removal.ifItGrows;
+  if (!repair) return sentences(`${grown}: no table here has a next size for this rivet; ask the designer`);
+  const short = [
+    repair.edgeShortMm === null ? "" : `edge distance by ${saySize(repair.edgeShortMm, units)}`,
+    repair.pitchShortMm === null ? "" : `pitch by ${saySize(repair.pitchShortMm, units)}`,
+  ].filter((text) => text !== "");
+  return sentences(
+    repair.verdict === "next size"
+      ? `${grown}: the next size, ${saySize(repair.newRivetMm, units)}, still has its edge distance and pitch; the kit maker has to agree`
+      : `${grown}: the next size is refused, short of ${listed(short)}; leave it and ask the designer`,
+    limit &&
+      repair.verdict === "next size" &&
+      (limit.most === 0
+        ? `a row of ${of} allows no such repair without asking`
+        : `a row of ${of} allows ${counted(limit.most, "such repair")} at most`),
+  );
+}
+
+/** What to ask when the rivets are left out instead, for those of one row. */
+export function sayLeaveIt(
+  job: Job,
+  {
+    count,
+    of,
+    rivets,
+    closedBy,
+  }: { count: number; of: number; rivets: readonly string[]; closedBy: readonly string[] },
+): string {
+  const names = namesOf(job);
+  const through = closedBy.length > 0 ? ` through ${names.parts(closedBy, "or")}` : "";
+  return sentences(
+    `or leave it and ask the kit maker or a licensed designer: may ${count === of ? `all ${of}` : `${count} of the ${of}`} rivets of this row stay out, may another fastener go in from a side that is free, or may an access hole be cut${through}?`,
+    `tell them the holes, the rivet (${listed(rivets)}), what is closed over them and how`,
+  );
+}
+
+/** Why a set rivet in the way is left where it is. */
+export function sayStays(job: Job, stays: Stays): string {
+  switch (stays.code) {
+    case "no-way-to-head":
+      return "is in the way and stays: no drill gets at its head as drawn";
+    case "held-and-hidden":
+      return `is in the way and stays: ${sayLeftOpen(job, stays.reason)}, and it could not be reached any more with all else set`;
+    case "not-set-again":
+      return `is in the way and stays: once out it could not go in again, for ${sayLeftOpen(job, stays.reason)}`;
+  }
+}
+
+/** Whether it is certain that nothing less does it. */
+export function sayProof({ proved, drill, weight }: Pick<Rework, "proved" | "drill" | "weight">): string {
+  if (!proved) return "best found so far, not proved: fewer may do";
+  return weight === drill.length ? "fewer will not do" : `nothing lighter will do (weight ${weight})`;
+}
