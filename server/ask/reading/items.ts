@@ -354,7 +354,7 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     if (slot.piece?.kind === "notice") return [{ kind: "notice", text, id: slot.piece.id }];
     if (slot.phrase) {
       const { word, concepts, quiet } = slot.phrase;
-      const senses = concepts.map((concept) => ({ concept, past: /(ed|un[gk]|en|et)\b/.test(word) }));
+      const senses = concepts.map((concept) => ({ concept, past: /(ed|un[gk]|en|et)\b|^put\b/.test(word) }));
       return [
         {
           kind: "word",

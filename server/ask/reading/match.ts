@@ -110,10 +110,12 @@ class Matcher {
     const item = this.#items[i];
     if (!item) {
       if (!element) return state;
-      return this.#mode !== "whole" && isSlot(element) ? this.#step(e + 1, i, lacking(state, element)) : null;
+      return this.#mode !== "whole" && this.#mayLack(element)
+        ? this.#step(e + 1, i, lacking(state, element))
+        : null;
     }
     if (element) {
-      for (const taken of this.#take(element, i, state)) {
+      for (const taken of this.#take(element, i, state, this.#variant.elements.length - e - 1)) {
         const rest = this.#step(e + 1, taken.next, taken.state);
         if (rest) return rest;
       }
@@ -121,9 +123,20 @@ class Matcher {
     const passed = this.#pass(item, state);
     const skipped = passed && this.#step(e, i + 1, passed);
     if (skipped) return skipped;
-    if (element && this.#mode !== "whole" && isSlot(element))
+    if (element && this.#mode !== "whole" && this.#mayLack(element))
       return this.#step(e + 1, i, lacking(state, element));
     return null;
+  }
+
+  /** A slot that the form needs may be missing, to be asked for; one that it can do without may not. */
+  #mayLack(element: Element): boolean {
+    const { slots, oneOf } = this.#variant.form;
+    const needed = new Set([
+      ...slots.filter(({ required }) => required).map(({ name }) => name),
+      ...oneOf.flat(),
+      "where",
+    ]);
+    return isSlot(element) && element.every((atom) => atom.kind === "slot" && needed.has(atom.slot));
   }
 
   /** The state with an item passed over; null when it may not be. */
@@ -140,12 +153,12 @@ class Matcher {
     return null;
   }
 
-  *#take(element: Element, i: number, state: State): Generator<{ next: number; state: State }> {
+  *#take(element: Element, i: number, state: State, rest: number): Generator<{ next: number; state: State }> {
     const item = this.#items[i];
     if (!item) return;
     for (const atom of element) {
       if (atom.kind === "slot" && atom.slot === "topic") {
-        const topic = this.#topic(i, atom);
+        const topic = this.#topic(i, this.#items.length - rest, atom);
         if (!topic) continue;
         const slots = { ...state.slots, topic: topic.text };
         // Of two ways to cut a topic off, the shorter topic has used more of the words.
@@ -243,12 +256,13 @@ class Matcher {
     return fill(state, atom.slot, where.id, atom.keep);
   }
 
-  /** Words from an item on that make a topic; they run to the end of the text. */
+  /** Words from an item on that make a topic; they run to the end, or to the phrasing's last words. */
   #topic(
     from: number,
+    to: number,
     atom: Extract<Atom, { kind: "slot" }>,
   ): { end: number; text: string; telling: number } | null {
-    const run = this.#items.slice(from);
+    const run = this.#items.slice(from, to);
     const telling = run.filter(
       (item) => item.kind !== "word" || item.weight === "content" || item.senses.length > 0,
     );
@@ -262,7 +276,7 @@ class Matcher {
     const words = run
       .slice(first, (last ?? 0) + 1)
       .map((item) => (item.kind === "word" ? item.word : item.text));
-    return { end: this.#items.length, text: words.join(" "), telling: telling.length };
+    return { end: to, text: words.join(" "), telling: telling.length };
   }
 
   /** Named things that the phrasing left out fill the form's slots for them, or the match fails. */

@@ -41,6 +41,8 @@ export interface NameIndex {
   partsOfKind(kind: string): readonly string[];
   /** Parts by single words of their names; for "the mount". */
   partsWithWord(word: string): ReadonlySet<string>;
+  /** Whether a name ends in the word: "mount" does, "servo" does not. */
+  isHeadWord(word: string): boolean;
   readonly rows: readonly RowNames[];
   isRowWord(word: string): boolean;
   /** Exact ids, lower case: rows and holes too. */
@@ -104,6 +106,7 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     numbered.set(key, byNumber);
   };
   const withWord = new Map<string, Set<string>>();
+  const headWords = new Set<string>();
   const ofKind = new Map<string, string[]>();
 
   for (const { id, name, nicknames, kind } of assembly.parts) {
@@ -111,6 +114,7 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     for (const text of [id, name, ...nicknames]) {
       const words = nameWords(text);
       add(words, { kind: "part", id });
+      headWords.add(kind.toLowerCase()).add(words.at(-1) ?? "");
       const number = Number(words.at(-1));
       if (words.length > 1 && Number.isInteger(number)) addNumbered(words.slice(0, -1), number, id);
       else for (const word of words) withWord.set(word, (withWord.get(word) ?? new Set()).add(id));
@@ -191,6 +195,7 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     familyNoun: (noun: string) => nouns.get(noun),
     partsOfKind: (kind: string) => ofKind.get(kind) ?? [],
     partsWithWord: (word: string) => withWord.get(word) ?? new Set<string>(),
+    isHeadWord: (word: string) => headWords.has(word),
     rows,
     isRowWord: (word: string) => rowWords.has(word),
     id: (text: string) => ids.get(text),

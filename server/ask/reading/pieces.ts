@@ -327,6 +327,10 @@ const ONE_OF = new Set([
 
 /** "ribs", "any rib", "skins"; "the rib" alone could be any of them, so it is asked back. */
 function pluralAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
+  const counted = numberAt(tokens, at);
+  const all = counted === undefined ? null : familyNounAt(tokens, at + 1, names);
+  if (all?.plural && all.family.members.length === counted)
+    return { piece: { kind: "family", family: all.family.id }, end: all.end };
   const noun = familyNounAt(tokens, at, names);
   if (noun) {
     if (noun.plural || ONE_OF.has(tokens[at - 1]?.word ?? "") || tokens[noun.end]?.word === "family")
@@ -356,7 +360,7 @@ function looseAt(tokens: readonly Token[], at: number, names: NameIndex): Found 
     end++;
     if (tokens[end - 1]?.after !== "") break;
   }
-  if (!parts || lexicon().side(tokens[end - 1]?.word ?? "") !== undefined) return null;
+  if (!parts || !names.isHeadWord(sideWord(tokens[end - 1]?.word ?? ""))) return null;
   const [only] = parts;
   if (parts.size === 1 && only !== undefined)
     return { piece: { kind: "parts", parts: [only], many: false }, end };
