@@ -12,6 +12,7 @@ import { refuseMethod } from "./routes/methods.js";
 import { noteRoutes } from "./routes/notes.js";
 import { describeRoutes } from "./routes/openapi.js";
 import { type Page, pageRoutes } from "./routes/page.js";
+import { planRoutes } from "./routes/plan.js";
 import { documentOf, problemOf, sendProblem } from "./routes/problems.js";
 import { questionRoutes } from "./routes/questions.js";
 import { ruleRoutes } from "./routes/rules.js";
@@ -78,6 +79,7 @@ export function buildApp({
   askRoutes(app, workshop, solver);
   kitRoutes(app, workshop);
   rulingRoutes(app, workshop);
+  planRoutes(app, workshop);
   markRoutes(app, workshop, watch);
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop);

@@ -59,7 +59,11 @@ export function generationsOf(
       if (scope.closed.has(step.part)) {
         for (const hole of step.gates.flatMap(({ holes }) => holes))
           delay(preparedFrom, hole, generation + 1);
-      } else delay(notBefore, step.part, generation + 1);
+      } else {
+        // A loose part is got ready by itself, whichever side of the assembly is up.
+        generation = 0;
+        delay(notBefore, step.part, 1);
+      }
     } else if (step.kind === "rivets") {
       const holes = step.holes.map((id) => find.hole(id));
       generation = Math.max(barrier, barrierForRivets, ...holes.map(waitsFor));

@@ -33,6 +33,8 @@ describe("the description of the API", () => {
       "/api/kits",
       "/api/kits/{kit}/assemblies/{assembly}",
       "/api/kits/{kit}/assemblies/{assembly}/marks",
+      "/api/kits/{kit}/assemblies/{assembly}/plan",
+      "/api/kits/{kit}/assemblies/{assembly}/plan.svg",
       "/api/kits/{kit}/assemblies/{assembly}/rulings",
       "/api/marks",
       "/api/marks/events",

@@ -1,7 +1,16 @@
 import { finder } from "../../kit/find.js";
 import type { Impossible, Wait } from "../../order/impossible.js";
-import type { BrokenPreference, LeftOff, LeftOpen, PlanStep, StepReason } from "../../order/plan-types.js";
+import type { PictureWords } from "../../order/picture.js";
+import type {
+  BrokenPreference,
+  LeftOff,
+  LeftOpen,
+  Plan,
+  PlanStep,
+  StepReason,
+} from "../../order/plan-types.js";
 import type { BenchSide } from "../../order/puzzle.js";
+import { GOVERNS } from "../cautions.js";
 import type { Job } from "../types.js";
 import { counted, listed, plural, ranges, sentences, the } from "./grammar.js";
 import { attributeLabel, theFact } from "./measures.js";
@@ -200,4 +209,44 @@ export function sayWait(job: Job, wait: Wait): string {
         : `${part} before ${rivet} (${title})`;
     }
   }
+}
+
+/** What the picture of a plan says. */
+export function pictureWords(job: Job, plan: Plan): PictureWords {
+  const names = namesOf(job);
+  const rivets = plan.steps.reduce((sum, step) => sum + (step.kind === "rivets" ? step.holes.length : 0), 0);
+  const byReason = new Map<string, number>();
+  for (const open of plan.leftOpen) {
+    const text = sayLeftOpen(job, open);
+    byReason.set(text, (byReason.get(text) ?? 0) + 1);
+  }
+  return {
+    title: `${job.kit.name}, ${job.assembly.name}: the order of work`,
+    subtitle:
+      plan.status === "impossible"
+        ? "There is no order in which everything can be built from here."
+        : plan.status === "done"
+          ? "Nothing is left to do for now."
+          : `${counted(plan.steps.length, "step")} from where the work stands: ${counted(rivets, "rivet")}, turned over ${sayTimes(plan.turnOvers)}`,
+    part: names.part,
+    rivets: ({ holes }) => `${names.where(holes)}`,
+    turnOver: ({ side }) => `Turn over: ${saySide(job, side)} comes up`,
+    layer: (number) => `layer ${number}: side by side`,
+    getReady: "GET READY",
+    putOn: "PUT ON AND PIN",
+    takeOff: "TAKE OFF FOR NOW",
+    closes: "COMES ON AND CLOSES",
+    anyTime: "SET, NOTHING CLOSES ON THEM",
+    before: (part) => `SET BEFORE ${names.part(part).toUpperCase()}`,
+    legend: [
+      "Numbers are the plan's steps. What stands in one layer could be done side by side; a layer waits for those above it.",
+      "Double frame: a part that closes something. Arrow: set before that part comes on, for it would wall the rivets in or a rule wants it so. Thick line: one closing after the other.",
+    ],
+    notes: [
+      ...(plan.impossible ? [sayImpossible(job, plan.impossible)] : []),
+      ...plan.leftOff.map((off) => sentences(`${names.thePart(off.part)} ${sayLeftOff(job, off)}`)),
+      ...[...byReason].map(([text, count]) => `${counted(count, "hole")} open: ${sentences(text)}`),
+      GOVERNS,
+    ],
+  };
 }
