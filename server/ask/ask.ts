@@ -66,7 +66,7 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
   return {
     ...NOTHING_SAID,
     outcome: isAskBack ? "ask-back" : "not-understood",
-    reading: partly && reading(job, partly.form, partly.slots),
+    reading: partly && partReading(partly, specs),
     headline: sayDoubt(doubt, unread, choices.length),
     choices: offered,
     ...(unread.length > 0 ? { notUnderstood: unread } : {}),
@@ -100,6 +100,11 @@ function nearestNotes(job: Job, question: string, specs: readonly FormSpec[]): R
   return job.notes
     .search(question.slice(0, 500), MOST_NOTES)
     .map(({ note }) => reading(job, spec.id, { [slot.name]: note.title }));
+}
+
+/** What is certain so far of a question that lacks something; it can be the context of the reply. */
+function partReading({ form, slots }: Asked, specs: readonly FormSpec[]): Reading {
+  return { form, slots, said: `${specOf(form, specs).purpose}: not all of it is known yet` };
 }
 
 function answer(
@@ -154,7 +159,7 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
   return {
     ...NOTHING_SAID,
     outcome: "ask-back",
-    reading: reading(job, asked.form, asked.slots),
+    reading: partReading(asked, [spec]),
     headline: spec.slots.find(({ name }) => name === missing)?.ask ?? spec.purpose,
     choices,
     version: job.version,

@@ -2,10 +2,10 @@ import { finder } from "../../kit/find.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
+import { inOrder } from "./counting.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { Setting } from "./match.js";
 import type { NameIndex } from "./names.js";
-import { inOrder } from "./pieces.js";
 import { PLACE_SLOTS, placeOf, type Where, whereOf, whereSlots } from "./place.js";
 
 /** A form and its slots, before it is checked or said. */

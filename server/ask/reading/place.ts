@@ -2,8 +2,9 @@ import { finder } from "../../kit/find.js";
 import type { Row } from "../../kit/types.js";
 import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
+import { inOrder } from "./counting.js";
 import type { NameIndex, RowNames } from "./names.js";
-import { inOrder, type Pick } from "./pieces.js";
+import type { Pick } from "./piece.js";
 
 /** What a question says about where, piece by piece, before it is looked up. */
 export interface Spot {
@@ -63,8 +64,7 @@ export function placeOf(spot: Spot, names: NameIndex): Place {
     return { kind: "unknown", options: open?.kind === "open" ? open.options : [] };
   }
   if (spot.holes) return holesOf(spot, spot.holes);
-  if (spot.rows)
-    return spot.pick ? picked(spot, rowsById(spot.rows, names), names) : known(rowsWhere(spot.rows));
+  if (spot.rows) return spot.pick ? picked(spot, rowsById(spot.rows, names)) : known(rowsWhere(spot.rows));
   if (spot.whichPart) return openPart(spot, spot.whichPart, names);
   if (spot.family && !spot.sayings && !spot.pick) return known({ kind: "family", id: spot.family });
   const family = names.assembly.families.find(({ id }) => id === spot.family);
@@ -129,11 +129,11 @@ function inParts(spot: Spot, parts: readonly string[], names: NameIndex): Place 
     }
   }
   if (!pick) return known(rowsWhere(found.map(({ id }) => id)));
-  return picked(spot, found, names);
+  return picked(spot, found);
 }
 
 function openRow(spot: Spot, parts: readonly string[], rows: readonly RowNames[], names: NameIndex): Place {
-  const options = parts.length > 1 ? [] : optionsAmong(rows.slice(0, MOST_OPTIONS), spot, names);
+  const options = parts.length > 1 ? [] : optionsAmong(rows.slice(0, MOST_OPTIONS), spot);
   if (parts.length === 1 && spot.pick && options.length === 0) return { kind: "unknown", options: [] };
   return { kind: "open", need: "row", options, spot };
 }
@@ -166,27 +166,27 @@ function rowsAnywhere(spot: Spot, sayings: readonly (readonly string[])[], names
   const matching = matchingRows(names.rows, saying);
   const [row] = matching;
   if (sayings.length === 1 && matching.length === 1 && row)
-    return spot.pick ? picked(spot, [row.row], names) : known({ kind: "row", id: row.row.id });
+    return spot.pick ? picked(spot, [row.row]) : known({ kind: "row", id: row.row.id });
   if (sayings.length === 1 && saying.length === 1 && !spot.pick) {
     const view = names.assembly.views.find(
       ({ id }) => (lexicon().side(id.toLowerCase()) ?? id.toLowerCase()) === word,
     );
     if (view) return { kind: "side", view: view.id, spot };
   }
-  return { kind: "open", need: "part", options: optionsAmong(matching, spot, names), spot };
+  return { kind: "open", need: "part", options: optionsAmong(matching, spot), spot };
 }
 
 /** Rows that could be meant, when they are few enough to offer. */
-function optionsAmong(rows: readonly RowNames[], spot: Spot, names: NameIndex): readonly Where[] {
+function optionsAmong(rows: readonly RowNames[], spot: Spot): readonly Where[] {
   if (rows.length > MOST_OPTIONS) return [];
   return rows.flatMap(({ row }): Where[] => {
-    const place = spot.pick ? picked(spot, [row], names) : known({ kind: "row", id: row.id });
+    const place = spot.pick ? picked(spot, [row]) : known({ kind: "row", id: row.id });
     return place.kind === "known" ? [place.where] : [];
   });
 }
 
 /** The picked holes of each row; a number that a row does not have makes the place unknown. */
-function picked(spot: Spot, rows: readonly Row[], _names: NameIndex): Place {
+function picked(spot: Spot, rows: readonly Row[]): Place {
   const { pick } = spot;
   if (!pick) return known(rowsWhere(rows.map(({ id }) => id)));
   const ids: string[] = [];

@@ -225,7 +225,7 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const byForm = near.filter((match, at) => near.findIndex(({ form }) => form === match.form) === at);
   const words = items.filter(isUnknownWord).map(({ text }) => text);
   const left = (near[0]?.left ?? items.filter(isTelling)).map(({ text }) => text);
-  const told = words.length > 0 ? words : left;
+  const told = [...new Set(words.length > 0 ? words : left)];
   const who = items
     .flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []))
     .map((word) => lexicon().elsewhere(word))

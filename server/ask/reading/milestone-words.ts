@@ -1,0 +1,87 @@
+import { lexicon } from "../lexicon.js";
+import { type NameIndex, nameWords, stemOf } from "./names.js";
+import { matchName } from "./part-words.js";
+import type { Found } from "./piece.js";
+import type { Token } from "./tokens.js";
+import { isLink } from "./words.js";
+
+/**
+ * A milestone however it is put: all telling words of its name in any order and form ("once the twist has been
+ * checked"), or one noun of it that no other name has ("until the fairing").
+ */
+export function milestoneAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
+  let best: Found | null = null;
+  for (const { id, name, nicknames } of names.assembly.milestones) {
+    for (const saying of [name, ...nicknames, id]) {
+      const end = saidBy(tokens, at, saying);
+      if (end !== null && (best === null || end > best.end)) best = { piece: { kind: "milestone", id }, end };
+    }
+  }
+  return best;
+}
+
+/** Where the words of the saying end when they all stand from `at` on, in any order; light words between are passed. */
+function saidBy(tokens: readonly Token[], at: number, saying: string): number | null {
+  const wanted = saying
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}]+/u)
+    .filter((word) => word !== "" && lexicon().weight(word) === "content" && !/^(is|are|on|the)$/.test(word))
+    .map(stemOf);
+  const open = [...wanted];
+  let position = at;
+  while (open.length > 0) {
+    const token = tokens[position];
+    if (!token || token.size || token.unknownId) return null;
+    const place = open.indexOf(stemOf(token.word));
+    if (place >= 0) open.splice(place, 1);
+    else if (position === at || lexicon().weight(token.word) === "content") return null;
+    position++;
+  }
+  return wanted.length > 0 ? position : null;
+}
+
+/** "the root fairing" of "the root fairing is matched": what a milestone is about. */
+function subjectOf(name: string): string | null {
+  return /^(.+?) (?:is|are|has|have) /.exec(name.toLowerCase())?.[1] ?? null;
+}
+
+const TIMES = new Set([
+  "until",
+  "till",
+  "til",
+  "after",
+  "once",
+  "when",
+  "before",
+  "at",
+  "for",
+  "by",
+  "hold",
+  "holds",
+]);
+
+/** "until the fairing": the milestone's subject alone, where a time is asked for and nothing else is called so. */
+export function subjectAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
+  let time = at - 1;
+  while (time >= 0 && isLink(tokens[time])) time--;
+  if (!TIMES.has(tokens[time]?.word ?? "")) return null;
+  const found = names.assembly.milestones.flatMap(({ id, name }) => {
+    const subject = subjectOf(name);
+    const words = subject ? nameWords(subject) : [];
+    return [words, words.slice(-1)].flatMap((saying) => {
+      if (
+        saying.length === 0 ||
+        names
+          .aliases(saying[0] ?? "")
+          .some(({ words }) => words.length <= saying.length && words.every((word, n) => word === saying[n]))
+      )
+        return [];
+      const end = matchName(tokens, at, saying, false);
+      return end === null ? [] : [{ id, end }];
+    });
+  });
+  const end = Math.max(...found.map((one) => one.end));
+  const ids = new Set(found.filter((one) => one.end === end).map(({ id }) => id));
+  const [only] = ids;
+  return ids.size === 1 && only !== undefined ? { piece: { kind: "milestone", id: only }, end } : null;
+}

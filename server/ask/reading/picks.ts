@@ -1,0 +1,87 @@
+import { lexicon } from "../lexicon.js";
+import { countedAt, fromAt } from "./counting.js";
+import { singular } from "./names.js";
+import { numberRun } from "./numbers.js";
+import type { Found, Pick } from "./piece.js";
+import type { Token } from "./tokens.js";
+import { isHoleNoun, isNumberSign, isPlural, leadsVerb } from "./words.js";
+
+/** "hole 3", "holes 2 to 6", "third hole", "the first three", "last hole", "all but the last", "every hole but 3". */
+export function pickAt(tokens: readonly Token[], at: number): Found | null {
+  const but = allButAt(tokens, at);
+  if (but) return but;
+  const simple = simplePickAt(tokens, at);
+  if (!simple) return null;
+  const from = simple.bare ? null : fromAt(tokens, simple.end);
+  if (!from || simple.pick.kind === "but")
+    return { piece: { kind: "pick", pick: simple.pick, bare: simple.bare }, end: simple.end };
+  return { piece: { kind: "pick", pick: { ...simple.pick, from: from.side }, bare: false }, end: from.end };
+}
+
+function simplePickAt(
+  tokens: readonly Token[],
+  at: number,
+): { pick: Pick; end: number; bare: boolean } | null {
+  const next = tokens[at + 1];
+  if (isHoleNoun(tokens[at]) && !isVerb(tokens, at)) {
+    const start = isNumberSign(next) ? at + 2 : next?.word === "from" ? at + 2 : at + 1;
+    const plural = singular(tokens[at]?.word ?? "") !== tokens[at]?.word;
+    const run =
+      tokens[at]?.after === "" || tokens[at]?.after === ":" ? numberRun(tokens, start, plural) : null;
+    return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: false };
+  }
+  const counted = countedAt(tokens, at);
+  if (counted) {
+    const noun = isHoleNoun(tokens[counted.end]) || /^(one|ones)$/.test(tokens[counted.end]?.word ?? "");
+    const the = tokens[at - 1]?.word === "the";
+    const placed = /^(on|of|in)$/.test(tokens[counted.end]?.word ?? "");
+    const many = counted.kind !== "nth" && counted.end - at === 2;
+    if (noun && !many && isPlural(tokens[counted.end])) return null;
+    if (!noun && !(the && placed) && !many) return null;
+    const pick: Pick =
+      counted.kind === "nth"
+        ? { kind: "numbers", numbers: [counted.n], from: null }
+        : { kind: counted.kind, count: counted.n, from: null };
+    return { pick, end: noun ? counted.end + 1 : counted.end, bare: false };
+  }
+  if (!/^\d/.test(tokens[at]?.word ?? "")) return null;
+  const run = numberRun(tokens, at, true);
+  return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: true };
+}
+
+/** "all but the last two", "all holes except 2 and 3", "every hole but the first", "everything but hole 4". */
+function allButAt(tokens: readonly Token[], at: number): Found | null {
+  if (!/^(all|every|everything)$/.test(tokens[at]?.word ?? "")) return null;
+  let position = at + 1;
+  if (tokens[position]?.word === "the" || tokens[position]?.word === "of") position++;
+  if (isHoleNoun(tokens[position])) position++;
+  if (!/^(but|except|bar)$/.test(tokens[position]?.word ?? "")) {
+    if (tokens[position]?.word !== "apart" || tokens[position + 1]?.word !== "from") return null;
+    position++;
+  }
+  position++;
+  if (tokens[position]?.word === "for" || tokens[position]?.word === "the") position++;
+  if (tokens[position]?.word === "the") position++;
+  const left = simplePickAt(tokens, position) ?? lastAlone(tokens, position);
+  if (!left) return null;
+  return { piece: { kind: "pick", pick: { kind: "but", left: left.pick }, bare: false }, end: left.end };
+}
+
+function lastAlone(tokens: readonly Token[], at: number): { pick: Pick; end: number } | null {
+  const counted = countedAt(tokens, at);
+  if (!counted) return null;
+  return counted.kind === "nth"
+    ? { pick: { kind: "numbers", numbers: [counted.n], from: null }, end: counted.end }
+    : { pick: { kind: counted.kind, count: counted.n, from: null }, end: counted.end };
+}
+
+/** "may I rivet 2 to 6": a verb, where "rivet 2" elsewhere is a hole. */
+function isVerb(tokens: readonly Token[], at: number): boolean {
+  const word = tokens[at]?.word ?? "";
+  return (
+    lexicon()
+      .senses(word)
+      .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined) &&
+    leadsVerb(tokens[at - 1])
+  );
+}

@@ -1,0 +1,27 @@
+/** Which holes of a row: given by number, counted from an end, or all but some. */
+export type Pick =
+  | { readonly kind: "numbers"; readonly numbers: readonly number[]; readonly from: string | null }
+  | { readonly kind: "first" | "last"; readonly count: number; readonly from: string | null }
+  | { readonly kind: "but"; readonly left: Pick };
+
+/** What a run of words names by itself, before it is put together with its neighbours. */
+export type Piece =
+  | { readonly kind: "parts"; readonly parts: readonly string[]; readonly many: boolean }
+  | { readonly kind: "which-part"; readonly parts: readonly string[] }
+  | { readonly kind: "family"; readonly family: string }
+  | { readonly kind: "row"; readonly sayings: readonly (readonly string[])[] }
+  | { readonly kind: "row-ids"; readonly rows: readonly string[] }
+  | { readonly kind: "hole-ids"; readonly holes: readonly string[] }
+  | { readonly kind: "pick"; readonly pick: Pick; readonly bare: boolean }
+  | { readonly kind: "everything" }
+  | { readonly kind: "milestone"; readonly id: string }
+  | { readonly kind: "notice"; readonly id: string }
+  /** A name or number that does not exist; `parts` of that sort do. */
+  | { readonly kind: "unknown"; readonly parts: readonly string[] };
+
+export interface Found {
+  readonly piece: Piece;
+  readonly end: number;
+  /** Where its telling words end, when words such as "row" or "holes" follow them. */
+  readonly core?: number;
+}

@@ -1,0 +1,58 @@
+import { lexicon } from "../lexicon.js";
+import type { NameIndex } from "./names.js";
+import type { Piece } from "./piece.js";
+import { pieceAt } from "./pieces.js";
+import type { Token } from "./tokens.js";
+
+/** A run of tokens: a named piece, a fixed phrase, or one word by itself. */
+export interface Run {
+  readonly from: number;
+  readonly to: number;
+  readonly piece: Piece | null;
+  readonly phrase: {
+    readonly word: string;
+    readonly concepts: readonly string[];
+    readonly quiet: boolean;
+  } | null;
+}
+
+/** The tokens cut into runs from left to right, the longest name or phrase at each place. */
+export function runsOf(tokens: readonly Token[], names: NameIndex): Run[] {
+  const runs: Run[] = [];
+  let at = 0;
+  while (at < tokens.length) {
+    const found = pieceAt(tokens, at, names);
+    const phrase = phraseAt(tokens, at);
+    if (found && found.end - at >= (phrase ? phrase.to - at : 0)) {
+      runs.push({ from: at, to: found.end, piece: found.piece, phrase: null });
+      at = found.end;
+    } else if (phrase) {
+      runs.push(phrase);
+      at = phrase.to;
+    } else {
+      runs.push({ from: at, to: at + 1, piece: null, phrase: null });
+      at++;
+    }
+  }
+  return runs;
+}
+
+function phraseAt(tokens: readonly Token[], at: number): Run | null {
+  const token = tokens[at];
+  if (!token || token.size || token.id) return null;
+  for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {
+    if (words.length > tokens.length - at) continue;
+    const fits = words.every((word, n) => {
+      const here = tokens[at + n];
+      return here?.word === word && !here.size && (n === words.length - 1 || !/[,?.;!]/.test(here.after));
+    });
+    if (fits)
+      return {
+        from: at,
+        to: at + words.length,
+        piece: null,
+        phrase: { word: words.join(" "), concepts, quiet },
+      };
+  }
+  return null;
+}

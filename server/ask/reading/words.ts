@@ -1,0 +1,34 @@
+import { lexicon } from "../lexicon.js";
+import { singular } from "./names.js";
+import type { Token } from "./tokens.js";
+
+export function isLink(token: Token | undefined): boolean {
+  return (
+    token !== undefined && !token.id && (token.word === "the" || token.word === "of" || token.word === "a")
+  );
+}
+
+export function isNumberSign(token: Token | undefined): boolean {
+  return token !== undefined && /^(no|nr|number|num|nos|numbers)$/.test(token.word);
+}
+
+const BEFORE_VERB = new Set("i we you to not can may could should must do be and".split(" "));
+
+/** Whether the next word is an act: "I rivet", "to rivet", "can rivet". */
+export function leadsVerb(token: Token | undefined): boolean {
+  return token !== undefined && BEFORE_VERB.has(token.word);
+}
+
+export function isHoleNoun(token: Token | undefined): boolean {
+  return (
+    token !== undefined &&
+    lexicon()
+      .senses(token.word)
+      .some(({ concept }) => concept === "hole")
+  );
+}
+
+/** "The last holes" does not say how many. */
+export function isPlural(token: Token | undefined): boolean {
+  return token !== undefined && singular(token.word) !== token.word;
+}
