@@ -79,6 +79,10 @@ describe("what does not exist is never answered for something else", () => {
     expect(outcome.unread).toEqual([name]);
   });
 
+  test("counting from a side that the family is not numbered along is asked back", () => {
+    expect(readOn(door, "is the first frame from the top dimpled?").kind).toBe("doubt");
+  });
+
   test("the members that do exist are offered", () => {
     const { choices } = doubted(readOn(door, "is frame 6 dimpled?"));
     expect(choices.map(({ slots }) => slots.part)).toEqual(["FR-1", "FR-2", "FR-3", "FR-4", "FR-5"]);

@@ -47,12 +47,11 @@ export function fromAt(tokens: readonly Token[], at: number): { side: string; en
 /** Things counted from the asked side; null when the list does not run that way. */
 export function inOrder<T>(list: readonly T[], numbered: string, side: string | null): readonly T[] | null {
   if (side === null) return list;
-  const sides = numbered
-    .toLowerCase()
-    .split(/[^a-z]+/)
-    .map((word) => lexicon().side(word) ?? (lexicon().opposite(word) && word))
-    .filter((word) => word !== undefined);
-  const start = ALONG[sides[0] ?? ""] ?? sides[0];
+  // Only what is numbered along one line has a start and an end; "clockwise from …" has neither.
+  const word = /^from the ([a-z]+)(?: end)?$/.exec(numbered.trim().toLowerCase())?.[1];
+  if (word === undefined) return null;
+  const named = lexicon().side(word) ?? (lexicon().opposite(word) && word);
+  const start = named === undefined ? undefined : (ALONG[named] ?? named);
   const asked = ALONG[side] ?? side;
   if (start === asked) return list;
   return start !== undefined && lexicon().opposite(start) === asked ? [...list].reverse() : null;

@@ -118,13 +118,13 @@ function inParts(spot: Spot, parts: readonly string[], names: NameIndex): Place 
     if (!sayings) {
       const [row] = rows;
       if (rows.length === 1 && row) found.push(row.row);
-      else return openRow(spot, parts, rows, names);
+      else return openRow(spot, parts, rows);
     }
     for (const saying of sayings ?? []) {
       const matching = matchingRows(rows, saying);
       const [row] = matching;
       if (matching.length === 0) return { kind: "unknown", options: [] };
-      if (matching.length > 1 || !row) return openRow(spot, parts, matching, names);
+      if (matching.length > 1 || !row) return openRow(spot, parts, matching);
       found.push(row.row);
     }
   }
@@ -132,7 +132,7 @@ function inParts(spot: Spot, parts: readonly string[], names: NameIndex): Place 
   return picked(spot, found);
 }
 
-function openRow(spot: Spot, parts: readonly string[], rows: readonly RowNames[], names: NameIndex): Place {
+function openRow(spot: Spot, parts: readonly string[], rows: readonly RowNames[]): Place {
   const options = parts.length > 1 ? [] : optionsAmong(rows.slice(0, MOST_OPTIONS), spot);
   if (parts.length === 1 && spot.pick && options.length === 0) return { kind: "unknown", options: [] };
   return { kind: "open", need: "row", options, spot };
