@@ -1,5 +1,6 @@
 import { finder } from "../kit/find.js";
 import { beforeClosing } from "./closing.js";
+import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
 import { openGates } from "./prep.js";
@@ -23,19 +24,19 @@ export function mayClose(standing: Standing, part: string): May {
     ...openGates(standing, part).map((gate) =>
       prepReason(gate, state, gate.needed === "true" ? "no" : "undecided"),
     ),
-    ...whatItTakes(before),
+    ...whatItTakes(standing, before),
   ];
   const isCertain = reasons.some(({ weight }) => weight === "no");
   return may("close", part, [], isCertain ? reasons : [...reasons, ...noWay(standing, before)]);
 }
 
 /** Holes that the closing walls in, and order rules that want them first. */
-function whatItTakes(before: BeforeClosing): Reason[] {
+function whatItTakes(standing: Standing, before: BeforeClosing): Reason[] {
   const walled = before.mustBefore.filter(({ walledIn }) => walledIn === "every way");
   const all = [...before.mustBefore, ...before.dependsOnWay, ...before.undecided, ...before.preferBefore];
   return [
     ...(walled.length > 0 ? [{ weight: "no", code: "would-wall-in", holes: walled } as const] : []),
-    ...(walled.length > 0 ? [] : choiceOfWay(before)),
+    ...(walled.length > 0 ? [] : choiceOfWay(standing, before)),
     ...all.flatMap(({ orderRules }) =>
       orderRules.map((order): Reason => ({ weight: weightOf(order, "no"), code: "order-rule", order })),
     ),
@@ -44,13 +45,17 @@ function whatItTakes(before: BeforeClosing): Reason[] {
 }
 
 /** When it hangs on the rivet that closes the part: which to take, or that none will do. */
-function choiceOfWay({ ways }: BeforeClosing): Reason[] {
+function choiceOfWay({ work, rulings }: Standing, { ways }: BeforeClosing): Reason[] {
   const harmless = ways.filter(({ wallsIn }) => wallsIn.length === 0);
   const harmful = ways.filter(({ wallsIn }) => wallsIn.length > 0);
   if (harmful.length === 0) return [];
   if (harmless.length === 0) return [{ weight: "no", code: "every-way-walls-in", ways }];
   const rivets = (some: BeforeClosing["ways"]): string[] => some.flatMap(({ holes }) => holes);
-  return [{ weight: "note", code: "choose-way", use: rivets(harmless), avoid: rivets(harmful) }];
+  // A rivet that is to stay open, or of which the rules don't tell, is no way to close anything.
+  const use = rivets(harmless).filter(
+    (hole) => holdOf(rulings, work, hole) === null && unsettled(hole, rulings.of(hole)).length === 0,
+  );
+  return [{ weight: "note", code: "choose-way", use, avoid: rivets(harmful) }];
 }
 
 /**

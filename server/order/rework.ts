@@ -13,7 +13,7 @@ import { type Removal, type RowLimit, removalOf, rowLimits } from "./rework-cost
 import { type Most, mostDrilled, relevantTo, setPuzzle, someDrilled, tried } from "./rework-feasible.js";
 import { programOf, type ReworkProgram } from "./rework-program.js";
 import { type ReworkOptions, type ReworkScope, reworkScope, type Stays } from "./rework-scope.js";
-import type { ReworkPuzzle, ReworkSolution } from "./rework-types.js";
+import type { ReworkPuzzle, ReworkRivet, ReworkSolution } from "./rework-types.js";
 import { isSet, partStates, stackOf } from "./standing.js";
 import type { Standing } from "./types.js";
 
@@ -82,13 +82,33 @@ export function reworkQuestion(standing: Standing, options: ReworkOptions = {}):
   const first = inquire(standing, whole, []);
   if (first.most.stuck.length === 0) return first;
   // What can't be had back even alone is given up, so that the rest can be.
-  const beyond = first.most.stuck.filter((id) => {
-    const missing = whole.puzzle.missing.filter((rivet) => rivet.id === id);
-    return mostDrilled(relevantTo({ ...whole.puzzle, missing })).stuck.length > 0;
-  });
+  const stuck = new Set(first.most.stuck);
+  const beyond = whole.puzzle.missing
+    .filter(({ id }) => stuck.has(id))
+    .filter(onceForAlike(whole.puzzle, (rivet) => isHopeless({ ...whole.puzzle, missing: [rivet] })))
+    .map(({ id }) => id);
   if (beyond.length === 0) return first;
   const lost = new Set([...(options.lost ?? []), ...beyond]);
   return { ...inquire(standing, reworkScope(standing, { ...options, lost }), beyond), stays: first.stays };
+}
+
+function isHopeless(puzzle: ReworkPuzzle): boolean {
+  return mostDrilled(relevantTo(puzzle)).stuck.length > 0;
+}
+
+/** Asks once for all rivets that nothing of the question tells apart. */
+function onceForAlike(
+  { rules }: ReworkPuzzle,
+  ask: (rivet: ReworkRivet) => boolean,
+): (rivet: ReworkRivet) => boolean {
+  const answers = new Map<string, boolean>();
+  return (rivet) => {
+    const own = rules.filter((rule) => rule.rivet === rivet.id).map(({ relation, part }) => [relation, part]);
+    const key = JSON.stringify([rivet.through, rivet.approaches, own]);
+    const answer = answers.get(key) ?? ask(rivet);
+    answers.set(key, answer);
+    return answer;
+  };
 }
 
 function inquire(

@@ -8,6 +8,7 @@ import { lookFrom } from "./look.js";
 import { orderRulesOf } from "./order-rules.js";
 import { puzzleOf } from "./plan.js";
 import type { PlanScope } from "./plan-scope.js";
+import { openGates } from "./prep.js";
 import { isSet, stackOf } from "./standing.js";
 import type { Standing, WalledIn } from "./types.js";
 
@@ -27,8 +28,9 @@ export interface WhatIf {
 }
 
 /**
- * What if this part were hung first: all the rivets that hang it set, nothing else done before. Its rivets are
- * those of the manual's step in which it comes on, or all through it when no step names any.
+ * What if this part were hung first: all the rivets that hang it set, and nothing else done before but the prep of
+ * the parts that they go through. Its rivets are those of the manual's step in which it comes on, or all through it
+ * when no step names any.
  * @throws UNKNOWN_ID
  */
 export function whatIfClosed(standing: Standing, part: string): WhatIf {
@@ -41,7 +43,12 @@ export function whatIfClosed(standing: Standing, part: string): WhatIf {
   const wanted = hanging(standing, part);
   const rivets = settable(standing, wanted);
   const ids = new Set(rivets.map(({ id }) => id));
-  const marks = rivets.map(({ id }): Mark => ({ kind: "hole", hole: id, state: "set" }));
+  // Who hangs a part has got it ready, and what it is riveted to.
+  const prepared = [...new Set(rivets.flatMap(stackOf))].flatMap((id) => openGates(standing, id));
+  const marks: readonly Mark[] = [
+    ...prepared.map((gate): Mark => ({ kind: "prep", part: gate.part, gate: gate.gate, done: true })),
+    ...rivets.map(({ id }): Mark => ({ kind: "hole", hole: id, state: "set" })),
+  ];
   const later: Standing = { ...standing, work: withMarks(work, marks) };
   const before = new Set(walledInNow(assembly, reach, work).map(({ hole }) => hole));
   return {

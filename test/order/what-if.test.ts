@@ -29,6 +29,26 @@ describe("what if a part were hung first", () => {
     expect(reworkFrom(reworkQuestion(then.standing), null).drill).toEqual(["mount.foot.1"]);
   });
 
+  it("takes the parts that it rivets for ready: a gate that is not marked is no wall", () => {
+    const dimpled = standing({
+      holes: {
+        "rib.a.1": {
+          through: ["rib", "spar"],
+          approaches: { straight: ["mount"] },
+          ruling: { settled: { treatment: "dimple", finalDiameterMm: 4 } },
+        },
+        "mount.foot.1": { through: ["mount", "spar"], approaches: { straight: [] } },
+      },
+    });
+    const then = whatIfClosed(dimpled, "mount");
+    expect(then.wallsIn.map(({ hole }) => hole)).toEqual(["rib.a.1"]);
+    expect(reworkFrom(reworkQuestion(then.standing), null)).toMatchObject({
+      status: "found",
+      missing: ["rib.a.1"],
+    });
+    expect([...dimpled.work.prep]).toEqual([]);
+  });
+
   it("records nothing: the work stands as it stood", () => {
     const before = [...bench.work.holes];
     whatIfClosed(bench, "mount");

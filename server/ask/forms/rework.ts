@@ -139,7 +139,7 @@ function whatIfHeadline(job: Job, hung: WhatIf, back: Rework | null): string {
     back.status === "found"
       ? `getting back would take drilling out ${counted(back.drill.length, "rivet")}; ${sayProof(back)}`
       : back.status === "none needed"
-        ? "all of them are held or not settled, so nothing would be drilled out yet; later it would be too late"
+        ? "none of them is to be set for now, so nothing would be drilled out yet; later it would be too late"
         : "no drilling brings all of them back",
     `so set them before ${part}`,
     "nothing is recorded",
