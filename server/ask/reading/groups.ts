@@ -143,7 +143,7 @@ export function isGroup(slot: Group | Run): slot is Group {
   return "spot" in slot;
 }
 
-/** "rib 2 and rib 5", "rib 2 to rib 5", "RIB-3.top and RIB-4.top": like things joined are one place. */
+/** "rib 2 and rib 5", "rib 2 to rib 5", "FR-3.crest and FR-4.crest": like things joined are one place. */
 function united(
   slots: readonly (Group | Run)[],
   tokens: readonly Token[],

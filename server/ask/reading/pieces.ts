@@ -52,7 +52,7 @@ function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | n
   }
 }
 
-/** One hole by id, or a run "RIB-3.top.2 to 6", "RIB-3.top.2 to RIB-3.top.6". */
+/** One hole by id, or a run "FR-3.crest.2 to 6", "FR-3.crest.2 to FR-3.crest.6". */
 function holeIdsAt(tokens: readonly Token[], at: number, first: string, names: NameIndex): Found {
   const to = tokens[at]?.after === "-" ? at + 1 : tokens[at + 1]?.word === "to" ? at + 2 : null;
   const row = first.slice(0, first.lastIndexOf("."));

@@ -15,7 +15,7 @@ export const MAX_WORDS = 50;
 
 /**
  * The text cut into words. Dots, slashes, commas and hyphens stay inside a word when they join letters or
- * digits (`RIB-3.top.4`, `2-6`, `1/8`); everything else between words is punctuation.
+ * digits (`FR-3.crest.4`, `2-6`, `1/8`); everything else between words is punctuation.
  */
 export function wordsOf(text: string): Word[] {
   const plain = text

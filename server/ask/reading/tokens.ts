@@ -138,7 +138,7 @@ function isNoun(noun: string, names: NameIndex): boolean {
   );
 }
 
-/** `RIB-12.top.3` that does not exist stays whole, so that it is named; "rib3.top.4" is three words. */
+/** `FR-12.crest.3` that does not exist stays whole, so that it is named; "rib3.top.4" is three words. */
 function splitDotted(word: Word, names: NameIndex): Token[] {
   const { text, word: plain, after } = word;
   const pieces = plain.split(".");
