@@ -84,9 +84,9 @@ describe("the picture of a plan", () => {
         drawn += picture.lines.length;
         elementsOf(svgOf(picture, words));
       }),
-      { numRuns: 400 },
+      { numRuns: 150 },
     );
-    expect(drawn).toBeGreaterThan(20);
+    expect(drawn).toBeGreaterThan(5);
   });
 
   it("lines that run side by side have lanes of their own", () => {

@@ -36,7 +36,7 @@ describe("a plan, whatever was marked before", () => {
         const on = plan.steps.flatMap((step) => (step.kind === "part" ? [step.part] : []));
         expect(new Set(on).size).toBe(on.length);
       }),
-      { numRuns: 500 },
+      { numRuns: 250 },
     );
   });
 
@@ -71,7 +71,7 @@ describe("a plan, whatever was marked before", () => {
           }
         }
       }),
-      { numRuns: 1500 },
+      { numRuns: 250 },
     );
   });
 
@@ -98,7 +98,7 @@ describe("a plan, whatever was marked before", () => {
           planOf(standing(bench)).leftOpen.flatMap(({ hole, code }) => (code === "late" ? [hole] : [])),
         );
       }),
-      { numRuns: 1000 },
+      { numRuns: 300 },
     );
   });
 
@@ -115,7 +115,7 @@ describe("a plan, whatever was marked before", () => {
           from.leftOpen.flatMap((open) => (open.code === "walled-in" ? [open.hole] : []));
         expect(lost(rest)).toEqual(lost(plan));
       }),
-      { numRuns: 500 },
+      { numRuns: 250 },
     );
   });
 
@@ -131,7 +131,7 @@ describe("a plan, whatever was marked before", () => {
           expect(maySet(here, step.holes[0] ?? "").verdict).toBe("yes");
         }
       }),
-      { numRuns: 500 },
+      { numRuns: 250 },
     );
   });
 
@@ -156,7 +156,7 @@ describe("a plan, whatever was marked before", () => {
           new Set(one.broken.map(({ rule }) => rule)),
         );
       }),
-      { numRuns: 500 },
+      { numRuns: 250 },
     );
   });
 });

@@ -232,9 +232,9 @@ describe("a way back, whatever was marked before", () => {
         expect(opened).toEqual(back.opens);
         if (back.drill.length > 0) found += 1;
       }),
-      { numRuns: 1500 },
+      { numRuns: 400 },
     );
-    expect(found).toBeGreaterThan(30);
+    expect(found).toBeGreaterThan(5);
   });
 
   it("leads to an order in which every missing rivet and every drilled one is set, each within reach", () => {
@@ -266,7 +266,7 @@ describe("a way back, whatever was marked before", () => {
         const before = new Set(lost(planOf(here)));
         for (const id of lost(planOf(there))) expect(before.has(id), id).toBe(true);
       }),
-      { numRuns: 1500 },
+      { numRuns: 400 },
     );
   });
 
@@ -278,7 +278,7 @@ describe("a way back, whatever was marked before", () => {
         if (back.missing.length === 0) expect(back.drill).toEqual([]);
         if (back.status === "none needed") expect(planOf(here).status).not.toBe("impossible");
       }),
-      { numRuns: 500 },
+      { numRuns: 200 },
     );
   });
 
@@ -291,7 +291,7 @@ describe("a way back, whatever was marked before", () => {
         expect(new Set(other.beyond)).toEqual(new Set(one.beyond));
         expect(new Set(reworkFrom(other, null).drill)).toEqual(new Set(reworkFrom(one, null).drill));
       }),
-      { numRuns: 500 },
+      { numRuns: 200 },
     );
   });
 });
