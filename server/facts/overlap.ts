@@ -5,7 +5,7 @@ import type { Assembly, Hole } from "../kit/types.js";
 export interface Overlap {
   /** Upper part at this hole, or "none". */
   readonly here: string;
-  /** Upper part at any hole of the row, or "none". */
+  /** Upper part at the nearest overlapped hole of the row, or "none". */
   readonly inRow: string;
   /** Holes along the row to the nearest overlapped one; null when none of the row is. */
   readonly holesAway: number | null;
@@ -18,10 +18,14 @@ export function overlapsOf(assembly: Assembly): readonly Overlap[] {
   for (const row of assembly.rows) {
     const holes = find.holesOfRow(row.id);
     const uppers = holes.map((hole) => upperPart(assembly, hole));
-    const inRow = uppers.find((upper) => upper !== null) ?? "none";
-    const away = distances(uppers.map((upper) => upper !== null));
+    const nearest = nearestOverlaps(uppers);
     holes.forEach((hole, i) => {
-      result[hole.index] = { here: uppers[i] ?? "none", inRow, holesAway: away[i] ?? null };
+      const near = nearest[i] ?? null;
+      result[hole.index] = {
+        here: uppers[i] ?? "none",
+        inRow: near?.upper ?? "none",
+        holesAway: near?.away ?? null,
+      };
     });
   }
   return result;
@@ -35,18 +39,17 @@ function upperPart(assembly: Assembly, hole: Hole): string | null {
   return skins.length > 1 ? (skins[0]?.part ?? null) : null;
 }
 
-/** Steps to the nearest true place, for each place; null everywhere when none is true. */
-function distances(places: readonly boolean[]): (number | null)[] {
-  const away: (number | null)[] = places.map((place) => (place ? 0 : null));
-  const sweep = (from: number, step: number): void => {
-    let last: number | null = null;
-    for (let i = from; i >= 0 && i < places.length; i += step) {
-      last = places[i] ? 0 : last === null ? null : last + 1;
-      const known = away[i] ?? null;
-      if (last !== null && (known === null || last < known)) away[i] = last;
-    }
-  };
-  sweep(0, 1);
-  sweep(places.length - 1, -1);
-  return away;
+/** The nearest overlapped place of each place in a row: its upper part and the holes to it; null in a row without one. */
+function nearestOverlaps(
+  uppers: readonly (string | null)[],
+): readonly ({ readonly upper: string; readonly away: number } | null)[] {
+  const overlapped = uppers.flatMap((upper, place) => (upper === null ? [] : [{ upper, place }]));
+  let before = -1;
+  return uppers.map((_, place) => {
+    while ((overlapped[before + 1]?.place ?? Number.POSITIVE_INFINITY) <= place) before += 1;
+    const near = [overlapped[before], overlapped[before + 1]].flatMap((one) =>
+      one ? [{ upper: one.upper, away: Math.abs(one.place - place) }] : [],
+    );
+    return near.sort((a, b) => a.away - b.away)[0] ?? null;
+  });
 }

@@ -4,6 +4,7 @@ import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
 import { openGates } from "./prep.js";
+import { unsettled } from "./settled.js";
 import type { BeforeClosing, May, Reason, Standing, Verdict } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -55,6 +56,7 @@ function choiceOfWay({ work, rulings }: Standing, { ways }: BeforeClosing): Reas
   const use = rivets(harmless).filter(
     (hole) => holdOf(rulings, work, hole) === null && unsettled(hole, rulings.of(hole)).length === 0,
   );
+  if (use.length === 0) return [];
   return [{ weight: "note", code: "choose-way", use, avoid: rivets(harmful) }];
 }
 

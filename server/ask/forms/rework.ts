@@ -1,35 +1,21 @@
 import { finder } from "../../kit/find.js";
 import { closedParts } from "../../kit/work.js";
 import { walledInNow } from "../../order/closing.js";
-import type { Impossible } from "../../order/impossible.js";
-import { whyOpen } from "../../order/left-open.js";
 import { orderRulesOf } from "../../order/order-rules.js";
-import type { PlanStep } from "../../order/plan-types.js";
 import { type Rework, type ReworkQuestion, reworkFrom, reworkQuestion } from "../../order/rework.js";
-import type { Removal } from "../../order/rework-cost.js";
-import { partStates, reachAt, stackOf } from "../../order/standing.js";
+import { partStates } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
 import { type WhatIf, whatIfClosed } from "../../order/what-if.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
-import type { AnswerRow, FormAnswer, Job, Slots, Source, TraceEntry } from "../types.js";
+import type { FormAnswer, Job, Slots, Source, TraceEntry } from "../types.js";
 import { Unsolved } from "../unsolved.js";
-import { counted, plural, sentences, the } from "../wording/grammar.js";
+import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { sayImpossible, sayLeftOpen } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
-import {
-  DRILL_ROOM,
-  HEAD_ELSEWHERE,
-  sayDrillStep,
-  sayGrowthRisk,
-  sayLeaveIt,
-  sayProof,
-  sayStays,
-  TAKING_OUT,
-} from "../wording/rework.js";
-import { stepRows } from "./plan.js";
+import { DRILL_ROOM, HEAD_ELSEWHERE, sayProof, TAKING_OUT } from "../wording/rework.js";
+import { backRows, drillRows, growthRows, hopelessRows, uncountedRows } from "./rework-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, requiredSlot, scopeOf } from "./slots.js";
 
@@ -99,7 +85,7 @@ function whatIf(job: Job, part: string): FormAnswer {
           kind: "walled in",
         };
       }),
-      ...(back ? backRows(job, back) : []),
+      ...(back ? [...drillRows(job, back), ...growthRows(job, back), ...hopelessRows(job, back)] : []),
       ...(back
         ? uncountedRows(job, hung.standing, new Set([...back.missing, ...back.beyond]), new Set(lost))
         : []),
@@ -204,200 +190,6 @@ function headlineOf(job: Job, back: Rework, of: string): string {
         beyond,
       );
   }
-}
-
-function backRows(job: Job, back: Rework): readonly AnswerRow[] {
-  const drilling = drillRows(job, back);
-  const after = stepsBack(job, back);
-  return [
-    ...drilling,
-    ...stepRows(job, after, drilling.length + 1),
-    ...restRow(job, back, after.length),
-    ...growthRows(job, back),
-    ...leaveRows(job, back),
-    ...hopelessRows(job, back),
-  ];
-}
-
-function drillRows(job: Job, back: Rework): readonly AnswerRow[] {
-  const names = namesOf(job);
-  const removals = new Map(back.removals.map((removal) => [removal.hole, removal]));
-  return back.steps.map(
-    (step, i): AnswerRow => ({
-      holes: step.kind === "drill" ? step.holes : [],
-      where: `${i + 1}. ${step.kind === "drill" ? names.where(step.holes) : the(job.assembly.name)}`,
-      what: sayDrillStep(job, step, removals),
-      kind: step.kind,
-      step: i + 1,
-      opens: step.kind === "drill" ? step.opens : [],
-    }),
-  );
-}
-
-/** What drilling does not bring back, and set rivets in the way that stay. */
-function hopelessRows(job: Job, back: Rework): readonly AnswerRow[] {
-  return [
-    ...beyondRows(job, back),
-    ...togetherRows(job, back.together),
-    ...grouped(back.stays, (stays) => sayStays(job, stays)).map((group) => {
-      const holes = group.map(({ hole }) => hole);
-      return {
-        holes,
-        where: namesOf(job).where(holes),
-        what: group[0] ? sentences(sayStays(job, group[0])) : "",
-        kind: "stays",
-      };
-    }),
-  ];
-}
-
-/**
- * Steps of the order afterwards that have to do with what was missing or drilled: its parts, its rivets, and the
- * rivets that one of the freed parts would hinder. The others may come before or after.
- */
-function stepsBack(job: Job, { afterwards, missing, drill, opens }: Rework): readonly PlanStep[] {
-  const find = finder(job.assembly);
-  const holes = new Set([...missing, ...drill]);
-  const parts = new Set([...holes].flatMap((id) => stackOf(find.hole(id))));
-  const freed = new Set(opens);
-  const concerns = (step: PlanStep): boolean => {
-    if (step.kind === "turn-over") return true;
-    if (step.kind !== "rivets") return parts.has(step.part);
-    return (
-      step.holes.some((hole) => holes.has(hole)) ||
-      step.reasons.some(
-        (reason) =>
-          (reason.code === "walled-in-by" || (reason.code === "rule" && reason.relation === "before")) &&
-          freed.has(reason.part),
-      )
-    );
-  };
-  const steps = (afterwards?.steps ?? []).filter(concerns);
-  // A turn-over counts only between two steps that are told.
-  return steps.filter(
-    (step, i) =>
-      step.kind !== "turn-over" ||
-      (i > 0 &&
-        steps[i - 1]?.kind !== "turn-over" &&
-        steps.slice(i).some(({ kind }) => kind !== "turn-over")),
-  );
-}
-
-/** How much of the order is left besides. */
-function restRow(job: Job, { afterwards }: Rework, told: number): readonly AnswerRow[] {
-  const rest = (afterwards?.steps.length ?? 0) - told;
-  return rest <= 0
-    ? []
-    : [
-        {
-          holes: [],
-          where: the(job.assembly.name),
-          what: sentences(
-            `${counted(rest, "other step")} of the plan ${plural(rest, "is", "are")} left besides`,
-            "mark the drilled rivets as unset, then ask for the plan",
-          ),
-          kind: "rest",
-        },
-      ];
-}
-
-/** The risk that holes grow, for rows and rivets that are alike. */
-function growthRows(job: Job, { removals, rowLimits }: Rework): readonly AnswerRow[] {
-  const find = finder(job.assembly);
-  const limits = new Map(rowLimits.map((limit) => [limit.row, limit]));
-  const said = removals.map((removal: Removal) => {
-    const { rowId } = find.hole(removal.hole);
-    const text = sayGrowthRisk(job, removal, limits.get(rowId), find.row(rowId).holes.length);
-    return { hole: removal.hole, text };
-  });
-  return grouped(said, ({ text }) => text).map((group) => {
-    const holes = group.map(({ hole }) => hole);
-    return { holes, where: namesOf(job).where(holes), what: group[0]?.text ?? "", kind: "if a hole grows" };
-  });
-}
-
-/** The other way: leave the rivets out, and what to ask. */
-function leaveRows(job: Job, { missing, beyond }: Rework): readonly AnswerRow[] {
-  const find = finder(job.assembly);
-  const closed = closedParts(job.assembly, job.work);
-  const left = [...missing, ...beyond].map((id) => find.hole(id));
-  return grouped(left, ({ rowId }) => rowId).map((group) => {
-    const ids = group.map(({ id }) => id);
-    const rowId = group[0]?.rowId ?? "";
-    const rivets = new Set(group.map(({ id, rivet }) => ruledRivet(job, id) ?? rivet.code));
-    const blockers = group.flatMap((hole) =>
-      reachAt(job.reach, hole).approaches.flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part)),
-    );
-    return {
-      holes: ids,
-      where: namesOf(job).where(ids),
-      what: sayLeaveIt(job, {
-        count: ids.length,
-        of: find.row(rowId).holes.length,
-        rivets: [...rivets],
-        closedBy: [...new Set(blockers)].filter((part) => closed.has(part)).sort(),
-      }),
-      kind: "or leave it",
-    };
-  });
-}
-
-function ruledRivet(job: Job, hole: string): string | null {
-  const rivet = job.rulings.of(hole).attributes.rivet;
-  return rivet?.status === "settled" ? String(rivet.value) : null;
-}
-
-function beyondRows(job: Job, { beyond }: Rework): readonly AnswerRow[] {
-  return beyond.length === 0
-    ? []
-    : [
-        {
-          holes: beyond,
-          where: namesOf(job).where(beyond),
-          what: "No drilling brings these back: what would have to come out can't be drilled or can't be set again.",
-          kind: "no way back",
-        },
-      ];
-}
-
-function togetherRows(job: Job, together: Impossible | null): readonly AnswerRow[] {
-  return together === null
-    ? []
-    : [
-        {
-          holes: together.core,
-          where: namesOf(job).where(together.core),
-          what: sentences(
-            "not all of these can be set, whatever is drilled out",
-            sayImpossible(job, together),
-          ),
-          kind: "no order",
-        },
-      ];
-}
-
-/** Walled-in holes that are not counted as missing, and why. */
-function uncountedRows(
-  job: Job,
-  { assembly, reach, work, rulings, kit }: Standing,
-  counted: ReadonlySet<string>,
-  asked: ReadonlySet<string>,
-): readonly AnswerRow[] {
-  const standing: Standing = { assembly, reach, work, rulings, kit };
-  const find = finder(assembly);
-  const closed = closedParts(assembly, work);
-  const states = partStates(assembly, work);
-  const said = walledInNow(assembly, reach, work)
-    .filter(({ hole }) => asked.has(hole) && !counted.has(hole))
-    .flatMap(({ hole: id }) => {
-      const hole = find.hole(id);
-      const open = whyOpen(standing, hole, closed, orderRulesOf(rulings, states, hole), true);
-      return open ? [{ id, text: sentences("walled in, but not counted here", sayLeftOpen(job, open)) }] : [];
-    });
-  return grouped(said, ({ text }) => text).map((group) => {
-    const holes = group.map(({ id }) => id);
-    return { holes, where: namesOf(job).where(holes), what: group[0]?.text ?? "", kind: "not counted" };
-  });
 }
 
 function traceOf(job: Job, { assembly, work, rulings }: Standing, back: Rework): readonly TraceEntry[] {

@@ -1,5 +1,6 @@
 import { finder } from "../../kit/find.js";
 import type { Hole } from "../../kit/types.js";
+import { isLarger } from "../../order/prep.js";
 import type { ClaimValue, Status } from "../../ruling/types.js";
 import type { Job, Verdict } from "../types.js";
 
@@ -74,4 +75,14 @@ export function grouped<T>(items: readonly T[], keyOf: (item: T) => unknown): re
     else groups.set(key, [item]);
   }
   return [...groups.values()];
+}
+
+/**
+ * Whether the hole is brought to a larger size, by itself or before it is dimpled or countersunk; null when
+ * that hangs on something that is not settled.
+ */
+export function isEnlarged({ hole, of }: Ruled): boolean | null {
+  if (settledText(of("treatment")) === "enlarge") return true;
+  const finalMm = settledNumber(of("finalDiameterMm"));
+  return finalMm === null ? null : isLarger(finalMm, hole.punchedMm);
 }

@@ -24,6 +24,10 @@ export const stayOpen: Form = {
       ({ status, until }) => status === "settled" && (!milestone || until === milestone),
     );
     const setAlready = held.filter(({ hole }) => stateOf(job.work, hole) === "set");
+    const otherwise = holds.filter(
+      ({ hole, status, until }) =>
+        status === "settled" && until !== milestone && stateOf(job.work, hole) !== "set",
+    );
     const inForce = held.filter(({ hole }) => stateOf(job.work, hole) !== "set");
     const trace = [
       // A hold that a rule lifts is as much behind the answer as one in force.
@@ -37,7 +41,7 @@ export const stayOpen: Form = {
           : open.some(({ status }) => status === "conflict")
             ? "conflict"
             : "undecided",
-      headline: headlineOf(job, scope.said, milestone, inForce, setAlready, open),
+      headline: headlineOf(job, scope.said, milestone, { inForce, otherwise, setAlready, open }),
       holes: inForce.map(({ hole }) => hole),
       rows: [...heldRows(job, inForce), ...setRows(job, setAlready), ...openRows(job, open)],
       trace,
@@ -83,9 +87,12 @@ function headlineOf(
   job: Job,
   said: string,
   milestone: string | undefined,
-  held: readonly Hold[],
-  setAlready: readonly Hold[],
-  open: readonly Hold[],
+  {
+    inForce: held,
+    otherwise,
+    setAlready,
+    open,
+  }: Readonly<Record<"inForce" | "otherwise" | "setAlready" | "open", readonly Hold[]>>,
 ): string {
   const names = namesOf(job);
   const untils = grouped(held, ({ until }) => until).map((group) => ({
@@ -101,8 +108,17 @@ function headlineOf(
             3,
           )}`
         : `${counted(held.length, "hole")} of ${said} stay open: ${listed(untils.map(({ count, until }) => `${count} until ${until}`))}`;
+  // Asked of one milestone only: holes that wait for another are open all the same.
+  const longer = milestone && held.length === 0 ? grouped(otherwise, ({ until }) => until) : [];
   return sentences(
     main,
+    longer.length > 0 &&
+      `but ${listed(
+        longer.map(
+          (group) =>
+            `${counted(group.length, "hole")} ${plural(group.length, "stays", "stay")} open until ${names.milestone(group[0]?.until ?? "")}`,
+        ),
+      )}`,
     open.length > 0 &&
       `whether ${counted(open.length, "more hole")} ${plural(open.length, "stays", "stay")} open is not decided`,
     setAlready.length > 0 &&

@@ -8,7 +8,15 @@ import { namesOf } from "../wording/names.js";
 import { reading, TREATED } from "../wording/readings.js";
 import { sayCounts, sayHead, sayWork } from "../wording/rulings.js";
 import { sayOpen } from "./open.js";
-import { grouped, openVerdict, type Ruled, ruledAt, settledNumber, settledText } from "./ruled.js";
+import {
+  grouped,
+  isEnlarged,
+  openVerdict,
+  type Ruled,
+  ruledAt,
+  settledNumber,
+  settledText,
+} from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 
 const ATTRIBUTES = ["treatment", "finalDiameterMm", "head", "rivet"] as const;
@@ -91,14 +99,16 @@ function isFiltering({ treatment, head }: Filter): boolean {
 }
 
 /** Whether a hole is one that was asked for; null when that hangs on something that is not settled. */
-function meets({ of }: Ruled, { treatment, head, not }: Filter): boolean | null {
+function meets(ruled: Ruled, { treatment, head, not }: Filter): boolean | null {
   const asked: [string, string | undefined][] = [
     ["treatment", treatment],
     ["head", head],
   ];
   const found = asked.flatMap(([attribute, wanted]) => {
     if (wanted === undefined) return [];
-    const value = settledText(of(attribute));
+    // A hole that is dimpled may be enlarged first: it is enlarged too.
+    if (wanted === "enlarge") return [isEnlarged(ruled)];
+    const value = settledText(ruled.of(attribute));
     return [value === null ? null : value === wanted];
   });
   const all = found.includes(false) ? false : found.includes(null) ? null : true;

@@ -1,4 +1,6 @@
-import { TREATMENTS } from "../../kit/types.js";
+import { finder } from "../../kit/find.js";
+import { type Hole, TREATMENTS } from "../../kit/types.js";
+import { isLarger } from "../../order/prep.js";
 import { type ClaimTrace, type ClaimValue, RANKS } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
@@ -28,7 +30,7 @@ export type Ground =
 interface Wanted {
   readonly attribute: string;
   readonly said: string;
-  readonly is: (value: ClaimValue) => boolean;
+  readonly is: (value: ClaimValue, hole: Hole) => boolean;
 }
 
 /** One hole's answer. */
@@ -92,6 +94,13 @@ function wantedOf(job: Job, slots: Slots): Wanted {
     is: (value) => value === wanted,
   });
   const treatment = chosenSlot(slots, "treatment", TREATMENTS);
+  if (treatment === "enlarge") {
+    return {
+      attribute: "finalDiameterMm",
+      said: "enlarged",
+      is: (value, hole) => typeof value === "number" && isLarger(value, hole.punchedMm),
+    };
+  }
   if (treatment) return same("treatment", treatment);
   const head = chosenSlot(slots, "head", ["protruding", "flush"]);
   if (head) return same("head", head);
@@ -105,7 +114,9 @@ function wantedOf(job: Job, slots: Slots): Wanted {
 }
 
 /** Of the claims of the wanted value, those that came nearest to carrying it decide the ground. */
-function notAt(job: Job, hole: string, { attribute, is }: Wanted): Not {
+function notAt(job: Job, hole: string, { attribute, is: isWanted }: Wanted): Not {
+  const at = finder(job.assembly).hole(hole);
+  const is = (value: ClaimValue): boolean => isWanted(value, at);
   const trace = job.rulings.trace(hole, attribute);
   const found = (ground: Ground, claims: readonly ClaimTrace[]): Not => ({
     hole,

@@ -58,6 +58,8 @@ interface Asked {
 function askedOf(job: Job, slots: Slots): Asked {
   const treatment = chosenSlot(slots, "treatment", TREATMENTS);
   const head = chosenSlot(slots, "head", ["protruding", "flush"]);
+  // Enlarging goes with other treatments: why it is done is why the finished hole is larger.
+  if (treatment === "enlarge") return { attribute: "finalDiameterMm", value: undefined };
   if (treatment) return { attribute: "treatment", value: treatment };
   if (head) return { attribute: "head", value: head };
   return {

@@ -73,16 +73,29 @@ describe("what is done to holes", () => {
   });
 
   it.each(["dimple", "as punched", "enlarge", "countersink"])("which holes get: %s", (treatment) => {
+    // A dimpled hole whose finished size is larger than its punched one is enlarged too.
+    const gets = ({ id, punchedMm }: (typeof job.assembly.holes)[number]): boolean =>
+      treatment === "enlarge"
+        ? Number(settled(id, "finalDiameterMm")) > punchedMm
+        : settled(id, "treatment") === treatment;
+    const decided = job.assembly.holes.filter(({ id }) => settled(id, "treatment") !== null);
     const told = answer(job, "treatment", { treatment });
-    const wanted = job.assembly.holes
-      .map(({ id }) => id)
-      .filter((id) => settled(id, "treatment") === treatment);
-    expect(told.holes).toEqual(wanted);
+    expect(told.holes).toEqual(decided.filter(gets).map(({ id }) => id));
     const not = answer(job, "treatment", { treatment, not: "yes" });
-    const others = job.assembly.holes
-      .map(({ id }) => id)
-      .filter((id) => settled(id, "treatment") !== null && settled(id, "treatment") !== treatment);
-    expect(not.holes).toEqual(others);
+    expect(not.holes).toEqual(decided.filter((hole) => !gets(hole)).map(({ id }) => id));
+  });
+
+  it("holes that are enlarged and then dimpled count as enlarged, whichever way it is asked", () => {
+    const hole = job.assembly.holes.find(
+      ({ id, punchedMm }) =>
+        settled(id, "treatment") === "dimple" && Number(settled(id, "finalDiameterMm")) > punchedMm,
+    );
+    if (!hole) throw new Error("the demo has no hole that is enlarged and dimpled");
+    expect(answer(job, "treatment", { hole: hole.id, treatment: "enlarge" }).verdict).toBe("yes");
+    expect(answer(job, "why-not", { hole: hole.id, treatment: "enlarge" }).headline).toContain("enlarged");
+    expect(answer(job, "why", { hole: hole.id, treatment: "enlarge" }).headline).not.toContain(
+      "not enlarged",
+    );
   });
 
   it("a hole whose treatment is undecided is neither dimpled nor 'not dimpled': it is told apart", () => {
