@@ -1,6 +1,7 @@
 import type { AddressInfo } from "node:net";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
+import type { FastifyInstance } from "fastify";
 import { buildApp } from "./app.js";
 import { PROJECT } from "./files.js";
 import { loadLibrary } from "./library.js";
@@ -13,6 +14,8 @@ import { openWorkshop } from "./workshop.js";
 const USAGE = "npm start -- [--port N] [--host H] [--data DIR]";
 /** After this long, whoever still waits for an answer is left without. */
 const PATIENCE_MS = 5_000;
+/** A second signal within this time is the same one again. */
+const SAME_SIGNAL_MS = 500;
 
 interface Settings {
   readonly port: number;
@@ -35,15 +38,23 @@ async function start({ port, host, data }: Settings): Promise<void> {
     await app.close();
     throw cannotListen(error, port, host);
   }
+  stopOnSignal(app);
   const address = app.server.address() as AddressInfo;
   const shownHost = host.includes(":") ? `[${host}]` : host;
   console.log(`Tailroom is ready at http://${shownHost}:${address.port}/`);
   console.log(`Shop book: ${file}${book.writable ? "" : " (can be read but not written)"}`);
+}
 
-  let closing = false;
+/** Closes the app at the first signal; whoever is out of patience may send another. */
+function stopOnSignal(app: FastifyInstance): void {
+  let since: number | undefined;
   const stop = (): void => {
-    if (closing) process.exit(1);
-    closing = true;
+    if (since !== undefined) {
+      // One Ctrl-C comes twice: from the terminal to all of its programs, and passed on by npm.
+      if (performance.now() - since > SAME_SIGNAL_MS) process.exit(1);
+      return;
+    }
+    since = performance.now();
     setTimeout(() => process.exit(1), PATIENCE_MS).unref();
     app.close().catch((error: unknown) => {
       console.error(error);

@@ -59,6 +59,16 @@ describe("the program", { timeout: PATIENCE_MS }, () => {
     book.close();
   });
 
+  it.each(["SIGINT", "SIGTERM"] as const)(
+    "stops cleanly on %s as soon as it says that it is ready, also when the signal comes twice",
+    async (signal) => {
+      const { child, ended } = await startServer(["--data", tempFolder()]);
+      child.kill(signal);
+      child.kill(signal);
+      expect(await ended).toBe(0);
+    },
+  );
+
   it("says when the port is in use, and which to take", async () => {
     const first = await startServer(["--data", tempFolder()]);
     const port = new URL(first.address).port;
