@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
+import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { isLarger, needsEnlarging, prepGates } from "./prep.js";
 import { limitsBroken } from "./settled.js";
@@ -28,8 +29,24 @@ export function mayTreat(standing: Standing, holeId: string, act: TreatingAct): 
       ...limitsBroken(holeId, ruling),
       ...layersApart(standing, hole, act),
       ...gatesBefore(standing, hole, ruling, act),
+      ...heldForLater(standing, hole, ruling, act),
     ],
   );
+}
+
+/**
+ * A hole that is only enlarged is drilled with its parts together; while it is held open for lining up, the data
+ * don't tell whether that comes before or after. Enlarging before a dimple is done with the layers apart.
+ */
+function heldForLater(
+  { rulings, work }: Standing,
+  hole: Hole,
+  { attributes }: HoleRuling,
+  act: TreatingAct,
+): Reason[] {
+  if (act !== "enlarge" || attributes.treatment?.value !== "enlarge") return [];
+  const hold = holdOf(rulings, work, hole.id);
+  return hold ? [{ weight: hold.status === "conflict" ? "conflict" : "undecided", code: "held", hold }] : [];
 }
 
 function asRuledTreatment(hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {

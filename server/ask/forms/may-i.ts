@@ -1,22 +1,24 @@
-import { closedParts } from "../../kit/work.js";
+import { finder } from "../../kit/find.js";
+import { closedParts, stateOf } from "../../kit/work.js";
 import { mayClose } from "../../order/may-close.js";
 import { mayPin } from "../../order/may-pin.js";
 import { maySetTogether } from "../../order/may-set.js";
 import { mayTreat } from "../../order/may-treat.js";
 import { prepGates } from "../../order/prep.js";
-import type { Act, May, Reason } from "../../order/types.js";
+import type { Act, Hold, May, Reason } from "../../order/types.js";
 import { cautionsFor, type Act as ShopAct } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
-import { counted, plural, sentences } from "../wording/grammar.js";
+import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { ACTED, reading } from "../wording/readings.js";
 import { sayWeighing } from "../wording/reasons.js";
 import { sayRemedy } from "../wording/rulings.js";
-import { grouped } from "./ruled.js";
+import { sayOpen } from "./open.js";
+import { grouped, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
-import { holdTrace } from "./stay-open.js";
+import { heldRows, holdsIn, holdTrace } from "./stay-open.js";
 
 export const ACTS = [
   "close",
@@ -54,7 +56,7 @@ export const mayI: Form = {
       verdict,
       headline: headlineOf(job, act, slots, asked),
       holes,
-      rows: rowsOf(job, act, asked),
+      rows: [...rowsOf(job, act, asked), ...(act === "close" ? leftOpenRows(job, slots) : [])],
       trace,
       cautions: cautionsFor(job, act === "close" ? closingHoles(job, slots) : holes, SHOP_ACTS[act], trace),
       sources: [
@@ -112,7 +114,11 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     const notes = weighty(job, withoutPrep(all), "note", all.holes).slice(0, 1);
-    return sentences(`yes: ${about} may be ${done} now, as far as the data and your marks tell`, ...notes);
+    return sentences(
+      `yes: ${about} may be ${done} now, as far as the data and your marks tell`,
+      act === "close" && sayLeftOpen(job, slots),
+      ...notes,
+    );
   }
   const worst = each.filter((may) => may.verdict === verdict);
   // What speaks only against all of them together is no single hole's reason.
@@ -132,6 +138,51 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
     fine.length > 0 &&
       `may be ${done} now${worst.length === 0 ? ", each by itself" : ""}: ${namesOf(job).where(fine, 2)}`,
   );
+}
+
+/** Unset holes through the part that stay open when it closes: held ones, and those that are not decided. */
+function leftOpen(
+  job: Job,
+  slots: Slots,
+): { readonly held: readonly Hold[]; readonly undecided: readonly string[] } {
+  const unset = finder(job.assembly)
+    .holesThrough(slots.part ?? "")
+    .map(({ id }) => id)
+    .filter((id) => stateOf(job.work, id) !== "set");
+  const holds = holdsIn(job, unset);
+  const held = holds.filter(({ until }) => until !== null);
+  const isHeld = new Set(held.map(({ hole }) => hole));
+  const unsure = new Set(holds.filter(({ until }) => until === null).map(({ hole }) => hole));
+  const undecided = unset.filter(
+    (id) => !isHeld.has(id) && (unsure.has(id) || job.rulings.of(id).verdict !== "settled"),
+  );
+  return { held, undecided };
+}
+
+function sayLeftOpen(job: Job, slots: Slots): string {
+  const { held, undecided } = leftOpen(job, slots);
+  const names = namesOf(job);
+  const parts = [
+    ...grouped(held, ({ until }) => until).map(
+      (group) => `${counted(group.length, "hole")} until ${names.milestone(group[0]?.until ?? "")}`,
+    ),
+    ...(undecided.length > 0 ? [`${names.where(undecided, 2)}, not decided`] : []),
+  ];
+  return parts.length > 0 ? `leave open: ${listed(parts)}` : "";
+}
+
+function leftOpenRows(job: Job, slots: Slots): readonly AnswerRow[] {
+  const { held, undecided } = leftOpen(job, slots);
+  const names = namesOf(job);
+  return [
+    ...heldRows(job, held),
+    ...grouped(undecided, (id) => id.slice(0, id.lastIndexOf("."))).map((holes) => ({
+      holes,
+      where: names.everywhere(holes),
+      what: sentences("leave open", sayOpen(job, ruledAt(job, holes[0] ?? ""))),
+      verdict: "undecided" as const,
+    })),
+  ];
 }
 
 const LEADS: Readonly<Record<Exclude<Verdict, "yes">, string>> = {

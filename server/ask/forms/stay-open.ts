@@ -126,7 +126,8 @@ function headlineOf(
   );
 }
 
-function heldRows(job: Job, holds: readonly Hold[]): readonly AnswerRow[] {
+/** Held holes with until when and why, by row. */
+export function heldRows(job: Job, holds: readonly Hold[]): readonly AnswerRow[] {
   return rowsOf(job, holds, (first) => {
     const rules = first.ruleIds.map((id) => job.rulebook.byId.get(id)?.why ?? "");
     return sentences(`stays open until ${namesOf(job).milestone(first.until ?? "")}`, ...rules);
@@ -142,6 +143,7 @@ function setRows(job: Job, holds: readonly Hold[]): readonly AnswerRow[] {
   );
 }
 
+/** Holes of which the rules don't tell whether they are held, by row. */
 function openRows(job: Job, holds: readonly Hold[]): readonly AnswerRow[] {
   return rowsOf(job, holds, (first) => sayOpen(job, ruledAt(job, first.hole), ["hold"]));
 }

@@ -1,4 +1,6 @@
 import { TREATMENTS, type Treatment } from "../../kit/types.js";
+import { holdOf } from "../../order/holds.js";
+import type { Hold } from "../../order/types.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
@@ -176,9 +178,13 @@ function whatOf(job: Job, ruled: Ruled): string {
           },
           job.kit.units,
         );
-  const settled = [work, rivet ? `rivet ${namesOf(job).rivet(rivet)}` : "", head ? sayHead(head) : ""].filter(
-    (word) => word !== "",
-  );
+  const hold = holdOf(job.rulings, job.work, hole.id);
+  const settled = [
+    work,
+    rivet ? `rivet ${namesOf(job).rivet(rivet)}` : "",
+    head ? sayHead(head) : "",
+    hold ? sayHeld(job, hold) : "",
+  ].filter((word) => word !== "");
   const open = sayOpen(job, ruled, ATTRIBUTES);
   return open === "" ? settled.join("; ") : sentences(settled.join("; "), open).replace(/\.$/, "");
 }
@@ -186,7 +192,11 @@ function whatOf(job: Job, ruled: Ruled): string {
 function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): readonly AnswerRow[] {
   const odd = exceptionsIn(told);
   const rows = (list: readonly Ruled[], asked: boolean): AnswerRow[] =>
-    grouped(list, (one) => [one.hole.rowId, signature(one)]).map((group) => {
+    grouped(list, (one) => [
+      one.hole.rowId,
+      signature(one),
+      holdOf(job.rulings, job.work, one.hole.id)?.until,
+    ]).map((group) => {
       const first = group[0] as Ruled;
       const holes = group.map(({ hole }) => hole.id);
       return {
@@ -204,6 +214,13 @@ function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): reado
       };
     });
   return [...rows(told, true), ...rows(open, false)];
+}
+
+/** That the hole stays open for now, or that the rules don't tell. */
+function sayHeld(job: Job, { until }: Hold): string {
+  return until === null
+    ? "whether it stays open is not decided"
+    : `stays open until ${namesOf(job).milestone(until)}`;
 }
 
 function signature({ hole, of }: Ruled): unknown {

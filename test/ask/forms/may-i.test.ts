@@ -185,3 +185,41 @@ describe("may I treat or pin a hole", () => {
     );
   });
 });
+
+describe("what stays open when a part closes, and what is not enlarged before its time", () => {
+  const throughUnset = (on: Job, part: string) =>
+    on.assembly.holes.filter(
+      ({ id, layers }) => layers.some((layer) => layer.part === part) && on.work.holes.get(id) !== "set",
+    );
+
+  it("a closing that may be done names every held hole and every undecided one of the part", () => {
+    let named = 0;
+    for (const { id: part } of ready.assembly.parts) {
+      const told = answer(ready, "may-i", { act: "close", part });
+      const said = new Set(told.rows.flatMap(({ holes }) => holes));
+      const open = throughUnset(ready, part).filter(({ id }) => {
+        const { attributes, verdict } = ready.rulings.of(id);
+        const held = attributes.hold?.status === "settled" && attributes.hold.value !== "none";
+        return held || verdict !== "settled";
+      });
+      for (const { id } of open) expect(said.has(id), `${part}: ${id}`).toBe(true);
+      if (told.verdict === "yes" && open.length > 0) {
+        expect(told.headline).toContain("Leave open");
+        named++;
+      }
+    }
+    expect(named).toBeGreaterThan(0);
+  });
+
+  it("a hole that is only enlarged and is held open is not enlarged on a plain yes; with its milestone reached it is", () => {
+    const held = ready.assembly.holes.find(({ id }) => {
+      const { attributes } = ready.rulings.of(id);
+      return attributes.treatment?.value === "enlarge" && attributes.hold?.status === "settled";
+    });
+    if (!held) throw new Error("the demo has no held hole that is only enlarged");
+    expect(answer(ready, "may-i", { act: "enlarge", hole: held.id }).verdict).toBe("undecided");
+    const until = String(ready.rulings.of(held.id).attributes.hold?.value);
+    const work = { ...ready.work, milestones: new Set([until]) };
+    expect(answer({ ...ready, work }, "may-i", { act: "enlarge", hole: held.id }).verdict).toBe("yes");
+  });
+});
