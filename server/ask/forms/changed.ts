@@ -113,7 +113,12 @@ function headlineOf(
   const count = (changes: readonly Change[]): number => new Set(changes.map(({ hole }) => hole)).size;
   const told = found
     .filter(({ changes }) => changes.length > 0)
-    .map(({ notice, changes }) => `${notice.id} (${notice.title}) at ${counted(count(changes), "hole")}`);
+    .map(({ notice, changes }) => {
+      // Where nothing else was said, the notice confirms what would be done anyway.
+      const confirmed = count(changes) - count(changes.filter(({ overtook }) => overtook.length > 0));
+      const same = confirmed > 0 ? `, ${confirmed} of them as without it` : "";
+      return `${notice.id} (${notice.title}) at ${counted(count(changes), "hole")}${same}`;
+    });
   const here = all ? "" : ` at ${said}`;
   if (told.length === 0) {
     const which =
@@ -123,7 +128,7 @@ function headlineOf(
     );
   }
   return sentences(
-    `${counted(told.length, "notice")} ${plural(told.length, "changes", "change")} rulings${here}: ${listed(told)}`,
+    `${counted(told.length, "notice")} ${plural(told.length, "decides", "decide")} rulings${here}: ${listed(told)}`,
   );
 }
 
