@@ -299,3 +299,10 @@ describe("statements of work done", () => {
     expect(outcome.kind === "read" ? outcome.asked.form : "asked back").not.toBe("tell");
   });
 });
+
+test("a rivet's code that the kit has is not said to be missing: it is only not understood", () => {
+  const code = tailplane.kit.rivets[0]?.code ?? "";
+  expect(askedBack(`which holes get ${code}`).doubt.code).toBe("unread");
+  expect(askedBack(`which holes get ${code}`).unread).toContain(code);
+  expect(askedBack("which holes get ZZ-99-9").doubt.code).toBe("unknown-name");
+});
