@@ -7,7 +7,7 @@ import type { Dictionary } from "./facts/types.js";
 import { foldersWith, PROJECT, pathFrom, readSource, sourcesIn } from "./files.js";
 import { loadKit } from "./kit/load.js";
 import type { Kit } from "./kit/types.js";
-import { Problem } from "./problem.js";
+import { gathering, Problem } from "./problem.js";
 import { loadRulebook, type Rulebook } from "./ruling/rulebook.js";
 import type { SourceFile } from "./source.js";
 
@@ -28,15 +28,7 @@ export interface Library {
  */
 export function loadLibrary(project = PROJECT): Library {
   const problems: Problem[] = [];
-  const attempt = <T>(load: () => T): T | undefined => {
-    try {
-      return load();
-    } catch (error) {
-      if (!(error instanceof Problem)) throw error;
-      problems.push(error, ...error.others);
-      return undefined;
-    }
-  };
+  const attempt = gathering(problems);
 
   const dictionary = attempt(() => loadDictionary(readSource(join(project, "rules", "facts.json"), project)));
   const forms = attempt(() => loadForms(sourcesIn(join(project, "kb", "questions"), ".json", project)));

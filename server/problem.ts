@@ -36,3 +36,19 @@ export class Problem extends Error {
     return `${this.code}${place ? ` ${place}` : ""}: ${this.message} Fix: ${this.fix}`;
   }
 }
+
+/**
+ * Runs loading steps one after the other and keeps what goes wrong in the list, so that all of it is told at once.
+ * @returns a step's result, undefined when it threw a Problem; other errors pass
+ */
+export function gathering(problems: Problem[]): <T>(load: () => T) => T | undefined {
+  return (load) => {
+    try {
+      return load();
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error;
+      problems.push(error, ...error.others);
+      return undefined;
+    }
+  };
+}

@@ -66,7 +66,8 @@ export function isUpright(points: readonly Point[]): boolean {
 }
 
 function besideRow(holes: readonly Point[], spacing: number, width: number): readonly Point[] {
-  const aside = isUpright(holes) ? [spacing * 0.6 + width / 2, 0] : [0, spacing * 0.95];
+  // Above and below the holes of a row stand their numbers in the answer.
+  const aside = isUpright(holes) ? [spacing * 0.6 + width / 2, 0] : [0, spacing * 1.6];
   const [right = 0, up = 0] = aside;
   const beside = holes.slice(0, MOST_TRIED).flatMap(([x, y], at): Point[] => {
     const next = holes[at + 1] ?? [x, y];

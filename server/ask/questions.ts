@@ -1,6 +1,6 @@
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { Type } from "typebox";
-import { Problem } from "../problem.js";
+import { gathering, Problem } from "../problem.js";
 import { parseJson, type SourceFile } from "../source.js";
 import type { FormSpec } from "./form.js";
 import { grammarOf } from "./reading/phrasing.js";
@@ -51,15 +51,7 @@ const validate = new Ajv2020({ allErrors: true }).compile(FormFileSchema);
  */
 export function loadForms(files: readonly SourceFile[]): readonly FormSpec[] {
   const problems: Problem[] = [];
-  const attempt = <T>(load: () => T): T | undefined => {
-    try {
-      return load();
-    } catch (error) {
-      if (!(error instanceof Problem)) throw error;
-      problems.push(error, ...error.others);
-      return undefined;
-    }
-  };
+  const attempt = gathering(problems);
   const forms = files.map((file) => attempt(() => readForm(file))).filter((form) => form !== undefined);
   const ids = new Set(forms.map(({ id }) => id));
   for (const [at, { id, followUps }] of forms.entries()) {

@@ -12,7 +12,7 @@ import { namesOf } from "../wording/names.js";
 import { sayImpossible, sayStep, sayStepPlace, sayStepShort } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
 import { actsIn, openRows, planTrace } from "./plan.js";
-import { idSlot } from "./slots.js";
+import { partSlot } from "./slots.js";
 
 /** More than this helps nobody to choose. */
 const MOST_OTHERS = 8;
@@ -21,11 +21,7 @@ const MOST_OTHERS = 8;
 export const next: Form = {
   id: "next",
   answer(job: Job, slots: Slots): FormAnswer {
-    const part = idSlot(
-      slots,
-      "part",
-      job.assembly.parts.map(({ id }) => id),
-    );
+    const part = partSlot(job, slots);
     const whole = planOf(job);
     const { first, also } = nextOf(job, whole);
     const touching = part === undefined ? null : whole.steps.find((step) => touches(job, step, part));

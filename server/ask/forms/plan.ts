@@ -22,18 +22,14 @@ import {
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
 import { grouped } from "./ruled.js";
-import { idSlot } from "./slots.js";
+import { partSlot } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
 /** The whole order from where the work stands; with a part, the steps until that part is on. */
 export const plan: Form = {
   id: "plan",
   answer(job: Job, slots: Slots): FormAnswer {
-    const part = idSlot(
-      slots,
-      "part",
-      job.assembly.parts.map(({ id }) => id),
-    );
+    const part = partSlot(job, slots);
     const whole = planOf(job);
     const steps = part === undefined ? whole.steps : until(whole.steps, part);
     const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));

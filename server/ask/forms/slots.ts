@@ -141,6 +141,15 @@ export function milestoneSlot(job: Job, slots: Slots): string | undefined {
   );
 }
 
+/** @throws UNKNOWN_ID */
+export function partSlot(job: Job, slots: Slots): string | undefined {
+  return idSlot(
+    slots,
+    "part",
+    job.assembly.parts.map(({ id }) => id),
+  );
+}
+
 /** A slot that names one of the kit's things. @throws UNKNOWN_ID */
 export function idSlot(slots: Slots, name: string, ids: readonly string[]): string | undefined {
   const value = textSlot(slots, name);

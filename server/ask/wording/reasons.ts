@@ -366,7 +366,7 @@ function sayAfter(job: Job, { free, ownStack, blockedNow, closes }: ApproachAfte
     : `blocked by ${sayBlockers(job, closes)}, depending on which rivet closes it`;
 }
 
-/** "the servo mount (puller nose, head side; tail, tail side)": each part once, with the rooms that it takes. */
+/** "the servo mount (puller nose, head side; tail)": each part once, with the rooms that it takes. */
 function sayBlockers(job: Job, blockers: readonly Blocker[]): string {
   const names = namesOf(job);
   const parts = [...new Set(blockers.map(({ part }) => part))];
@@ -375,7 +375,8 @@ function sayBlockers(job: Job, blockers: readonly Blocker[]): string {
       const rooms = blockers
         .filter((blocker) => blocker.part === part)
         .map(({ room, side, why }) =>
-          room === null ? (why ?? "the kit says so") : side ? `${room}, ${side} side` : room,
+          // "Tail" and "head" name their side by themselves.
+          room === null ? (why ?? "the kit says so") : side && room !== side ? `${room}, ${side} side` : room,
         );
       return `${names.thePart(part)} (${[...new Set(rooms)].join("; ")})`.replace(/\.\)$/, ")");
     }),
