@@ -208,17 +208,31 @@ const RowSchema = Type.Object(
   strict,
 );
 
+/** The gap along the named holes, with a moving neighbour in one place. */
+const StillGapSchemas = [
+  LengthSchema,
+  Type.Object(
+    { first: LengthSchema, last: LengthSchema },
+    { ...strict, description: "runs evenly from the first named hole to the last" },
+  ),
+  Type.Null({ description: "something comes near, how near is not known" }),
+] as const;
+
 const GapSchema = Type.Object(
   {
     row: RowIdSchema,
     holes: Type.Optional(Type.Array(Type.Integer({ minimum: 1 }), { minItems: 1 })),
     gap: Type.Union([
-      LengthSchema,
+      ...StillGapSchemas,
       Type.Object(
-        { first: LengthSchema, last: LengthSchema },
-        { ...strict, description: "runs evenly from the first named hole to the last" },
+        {
+          positions: Type.Array(
+            Type.Object({ name: NameSchema, gap: Type.Union([...StillGapSchemas]) }, strict),
+            { minItems: 1 },
+          ),
+        },
+        { ...strict, description: "one gap for each place of a moving surface's travel" },
       ),
-      Type.Null({ description: "something comes near, how near is not known" }),
     ]),
   },
   strict,
@@ -247,7 +261,23 @@ export const AssemblyFileSchema = Type.Object(
     ),
     rows: Type.Array(RowSchema, { minItems: 1 }),
     neighbours: Type.Array(
-      Type.Object({ id: IdSchema, name: NameSchema, gaps: Type.Array(GapSchema, { minItems: 1 }) }, strict),
+      Type.Object(
+        {
+          id: IdSchema,
+          name: NameSchema,
+          tolerance: Type.Optional(
+            Type.Unsafe<Length>({
+              ...LengthSchema,
+              description: "how much smaller the gaps may be; 0 when they are the least there can be",
+            }),
+          ),
+          headMargin: Type.Optional(
+            Type.Unsafe<Length>({ ...LengthSchema, description: "room that must stay free above a head" }),
+          ),
+          gaps: Type.Array(GapSchema, { minItems: 1 }),
+        },
+        strict,
+      ),
     ),
     milestones: Type.Array(Type.Object({ id: IdSchema, name: NameSchema, nicknames: NamesSchema }, strict)),
     steps: Type.Array(
@@ -296,3 +326,5 @@ export type PartFile = Static<typeof PartSchema>;
 export type BodyFile = Static<typeof BodySchema>;
 export type StackFile = Static<typeof StackSchema>;
 export type GapFile = Static<typeof GapSchema>;
+/** A gap without its travel: one length, one that runs along the holes, or not known. */
+export type StillGapFile = Exclude<GapFile["gap"], { positions: unknown }>;

@@ -21,6 +21,8 @@ const SIZES = {
   roomStart: { what: "The start of a tool's room", least: 0.1, most: 1500, zero: true },
   clearance: { what: "A clearance", least: 0.1, most: 50, zero: true },
   gap: { what: "A gap to a neighbour", least: 0.05, most: 200, zero: true },
+  gapTolerance: { what: "A gap's tolerance", least: 0.01, most: 10, zero: true },
+  headMargin: { what: "The margin above a head", least: 0.1, most: 50, zero: false },
 } as const;
 
 export type SizeKind = keyof typeof SIZES;

@@ -97,7 +97,21 @@ export interface Layer {
 export interface Neighbour {
   readonly id: string;
   readonly name: string;
-  /** Least gap between the sheet's surface and that neighbour; null = not known yet. */
+  /** Least nominal gap between the sheet's surface and that neighbour, over all stated positions; null = not known yet. */
+  readonly gapMm: number | null;
+  /** The gap may be smaller by this much; 0 = the gap is the least there can be; null = the kit states none. */
+  readonly toleranceMm: number | null;
+  /** Room that must stay free above a head; null = the kit states none. */
+  readonly headMarginMm: number | null;
+  /** Travel of a moving surface; empty when it does not move or its positions are not given. */
+  readonly positions: readonly GapPosition[];
+}
+
+/** The gap at one place of a moving surface's travel. */
+export interface GapPosition {
+  /** As in "elevator full up". */
+  readonly name: string;
+  /** Nominal; null = not known. */
   readonly gapMm: number | null;
 }
 

@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import type { AssemblyFile } from "../../server/kit/schema.js";
+import type { AssemblyFile, GapFile, StillGapFile } from "../../server/kit/schema.js";
 import { type SmallKit, smallKit } from "./small-kit.js";
 
 /** A row of a made-up skin: its strip underneath, its holes, and what comes near or over it. */
@@ -7,20 +7,30 @@ interface AnyRow {
   readonly count: number;
   readonly pitch: number;
   readonly strip: number;
-  readonly gap: null | number | { first: number; last: number };
+  readonly gap: GapFile["gap"];
   /** Share of the row, from its far end, that a second skin comes to lie over. */
   readonly covered: number;
   readonly exception: boolean;
 }
+
+const stillGap: fc.Arbitrary<StillGapFile> = fc.oneof(
+  fc.constant(null),
+  fc.constantFrom(0.5, 1.9, 3),
+  fc.record({ first: fc.constantFrom(0.5, 1), last: fc.constantFrom(2, 8) }),
+);
 
 const anyRow: fc.Arbitrary<AnyRow> = fc.record({
   count: fc.integer({ min: 2, max: 40 }),
   pitch: fc.integer({ min: 80, max: 400 }).map((tenths) => tenths / 10),
   strip: fc.constantFrom(0.5, 0.8, 1, 1.6),
   gap: fc.oneof(
-    fc.constant(null),
-    fc.constantFrom(0.5, 1.9, 3),
-    fc.record({ first: fc.constantFrom(0.5, 1), last: fc.constantFrom(2, 8) }),
+    stillGap,
+    fc.tuple(stillGap, stillGap).map(([up, down]) => ({
+      positions: [
+        { name: "up", gap: up },
+        { name: "down", gap: down },
+      ],
+    })),
   ),
   covered: fc.constantFrom(0, 0, 0.3, 1),
   exception: fc.boolean(),

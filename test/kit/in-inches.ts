@@ -1,4 +1,4 @@
-import type { Length } from "../../server/kit/schema.js";
+import type { Length, StillGapFile } from "../../server/kit/schema.js";
 import type { SmallKit } from "./small-kit.js";
 
 const inch = (mm: number): number => mm / 25.4;
@@ -69,16 +69,21 @@ export function inInches({ kit, assembly }: SmallKit): SmallKit {
       })),
       neighbours: assembly.neighbours.map((neighbour) => ({
         ...neighbour,
+        tolerance: optional(neighbour.tolerance),
+        headMargin: optional(neighbour.headMargin),
         gaps: neighbour.gaps.map(({ gap, ...rest }) => ({
           ...rest,
           gap:
-            gap === null
-              ? null
-              : typeof gap === "object"
-                ? { first: length(gap.first), last: length(gap.last) }
-                : length(gap),
+            gap !== null && typeof gap === "object" && "positions" in gap
+              ? { positions: gap.positions.map((one) => ({ ...one, gap: stillGap(one.gap) })) }
+              : stillGap(gap),
         })),
       })),
     },
   };
+}
+
+function stillGap(gap: StillGapFile): StillGapFile {
+  if (gap === null) return null;
+  return typeof gap === "object" ? { first: length(gap.first), last: length(gap.last) } : length(gap);
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { finder } from "../../server/kit/find.js";
 import { loadKit } from "../../server/kit/load.js";
+import type { StillGapFile } from "../../server/kit/schema.js";
 import type { Assembly, Hole, Kit } from "../../server/kit/types.js";
 import { filesOf, type SmallKit, smallKit } from "./small-kit.js";
 
@@ -231,7 +232,64 @@ describe("a gap to a neighbouring surface", () => {
     });
     expect([1, 5, 9].map((n) => holeOf(kit, `SKIN.a.${n}`).neighbour?.gapMm)).toEqual([4, 3, 2]);
   });
+
+  it("has no tolerance, no margin and no travel where the kit states none", () => {
+    expect(holeOf(load(), "SKIN.a.7").neighbour).toEqual({
+      id: "fairing",
+      name: "fairing",
+      gapMm: 3,
+      toleranceMm: null,
+      headMarginMm: null,
+      positions: [],
+    });
+  });
+
+  it("of a moving surface is the least over its travel, hole by hole", () => {
+    const { neighbour } = holeOf(load(moving({ first: 3, last: 1 }, 2)), "SKIN.a.1");
+    expect(neighbour).toMatchObject({ gapMm: 2, toleranceMm: 0.2, headMarginMm: 0.8 });
+    expect(neighbour?.positions).toEqual([
+      { name: "down", gapMm: 3 },
+      { name: "up", gapMm: 2 },
+    ]);
+    const gaps = (n: number) =>
+      holeOf(load(moving({ first: 3, last: 1 }, 2)), `SKIN.a.${n}`).neighbour?.gapMm;
+    expect([1, 5, 7, 9].map(gaps)).toEqual([2, 2, 1.5, 1]);
+  });
+
+  it("of a moving surface is not known while it is not known in one position, however near it comes in another", () => {
+    const { neighbour } = holeOf(load(moving(0.5, null)), "SKIN.a.4");
+    expect(neighbour?.gapMm).toBeNull();
+    expect(neighbour?.positions).toEqual([
+      { name: "down", gapMm: 0.5 },
+      { name: "up", gapMm: null },
+    ]);
+  });
 });
+
+/** A flap that moves over the whole row, with its gaps down and up. */
+function moving(down: StillGapFile, up: StillGapFile): (small: SmallKit) => void {
+  return ({ assembly }) => {
+    assembly.neighbours = [
+      {
+        id: "flap",
+        name: "the flap",
+        tolerance: 0.2,
+        headMargin: 0.8,
+        gaps: [
+          {
+            row: "SKIN.a",
+            gap: {
+              positions: [
+                { name: "down", gap: down },
+                { name: "up", gap: up },
+              ],
+            },
+          },
+        ],
+      },
+    ];
+  };
+}
 
 describe("a part", () => {
   it("knows its family and its place there", () => {

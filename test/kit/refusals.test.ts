@@ -347,6 +347,43 @@ const sizes: Case[] = [
     pointer: "/neighbours/0/gaps/2/gap",
   },
   {
+    title: "a negative tolerance of a gap is refused",
+    spoil: (small) => {
+      at(small.assembly.neighbours, 0).tolerance = -0.1;
+    },
+    code: "SIZE_NOT_POSITIVE",
+    pointer: "/neighbours/0/tolerance",
+  },
+  {
+    title: "a margin of nothing above a head is refused: a neighbour without a margin states none",
+    spoil: (small) => {
+      at(small.assembly.neighbours, 0).headMargin = 0;
+    },
+    code: "SIZE_NOT_POSITIVE",
+    pointer: "/neighbours/0/headMargin",
+  },
+  {
+    title: "a margin in inches among millimetres is refused",
+    spoil: (small) => {
+      at(small.assembly.neighbours, 0).headMargin = 0.03;
+    },
+    code: "UNITS_MIXED",
+    pointer: "/neighbours/0/headMargin",
+  },
+  {
+    title: "a negative gap in one position of a travel is refused",
+    spoil: (small) => {
+      at(at(small.assembly.neighbours, 0).gaps, 2).gap = {
+        positions: [
+          { name: "up", gap: 2 },
+          { name: "down", gap: -2 },
+        ],
+      };
+    },
+    code: "SIZE_NOT_POSITIVE",
+    pointer: "/neighbours/0/gaps/2/gap/positions/1/gap",
+  },
+  {
     title: "a tool that needs no room is refused",
     spoil: (small) => {
       at(at(small.kit.approaches, 0).rooms, 0).radius = 0;
@@ -886,6 +923,34 @@ const callouts: Case[] = [
     },
     code: "GAP_TWICE",
     pointer: "/neighbours/0/gaps/2",
+  },
+  {
+    title: "a position that stands twice in one travel is refused",
+    spoil: (small) => {
+      at(at(small.assembly.neighbours, 0).gaps, 2).gap = {
+        positions: [
+          { name: "up", gap: 2 },
+          { name: "up", gap: 3 },
+        ],
+      };
+    },
+    code: "DUPLICATE_ID",
+    pointer: "/neighbours/0/gaps/2/gap/positions/1/name",
+  },
+  {
+    title: "a position that one gap of a neighbour names and another leaves out is refused",
+    spoil: (small) => {
+      const { gaps } = at(small.assembly.neighbours, 0);
+      at(gaps, 1).gap = {
+        positions: [
+          { name: "up", gap: 2 },
+          { name: "down", gap: 3 },
+        ],
+      };
+      at(gaps, 2).gap = { positions: [{ name: "up", gap: 2 }] };
+    },
+    code: "POSITIONS_DIFFER",
+    pointer: "/neighbours/0/gaps/2/gap/positions",
   },
   {
     title: "a gap that changes along a single hole is refused",
