@@ -8,24 +8,30 @@ import { limitsBroken, unsettled } from "./settled.js";
 import { reachAt, stackOf } from "./standing.js";
 import type { OrderRule, Standing } from "./types.js";
 
+/** What is passed over because closed parts may be opened again. */
+export interface PassedOver {
+  /** That closed parts wall the hole in, or came before it against a must rule. */
+  readonly walls?: boolean;
+  /** That a part closed without the hole's dimple. */
+  readonly gates?: boolean;
+}
+
 /**
  * Why a hole stays open for now; null when it can be planned.
- * @param rules       order rules on the hole
- * @param pastWalls   true: that closed parts wall it in, or came before it against a must rule, is passed
- *                    over, for they may be opened again
+ * @param rules  order rules on the hole
  */
 export function whyOpen(
   standing: Standing,
   hole: Hole,
   closed: ReadonlySet<string>,
   rules: readonly OrderRule[],
-  pastWalls = false,
+  past: PassedOver = {},
 ): LeftOpen | null {
   const { reach, work, rulings } = standing;
   const holeReach = reachAt(reach, hole);
   const never = isWalledIn(holeReach, new Set());
   const isLost = isWalledIn(holeReach, closed);
-  if (never || (isLost && !pastWalls)) return { hole: hole.id, code: "walled-in", never };
+  if (never || (isLost && !past.walls)) return { hole: hole.id, code: "walled-in", never };
   const hold = holdOf(rulings, work, hole.id);
   if (hold) return { hole: hole.id, code: "held", hold };
   const ruling = rulings.of(hole.id);
@@ -48,15 +54,36 @@ export function whyOpen(
   const late = rules.find(
     (rule) => rule.relation === "before" && demands(rule, "true") && closed.has(rule.part),
   );
-  if (late && !(pastWalls && isLost)) {
+  if (late && !(past.walls && isLost)) {
     return { hole: hole.id, code: "late", rule: late.rule, part: late.part };
   }
-  for (const part of stackOf(hole)) {
-    if (!closed.has(part)) continue;
-    const gate = openGates(standing, part).find(
-      (state) => state.holes.includes(hole.id) && state.needed === "true" && state.gate !== "enlarge",
-    );
-    if (gate) return { hole: hole.id, code: "layers-together", part, gate: gate.gate };
-  }
+  const [forgotten] = past.gates ? [] : forgottenGates(standing, hole, closed);
+  if (forgotten) return { hole: hole.id, code: "layers-together", ...forgotten };
   return null;
+}
+
+/** A gate that was not done on a part before it closed, and that a hole through it still needs. */
+export interface ForgottenGate {
+  readonly part: string;
+  readonly gate: string;
+}
+
+/**
+ * Gates of a hole's closed parts that cannot be done any more with the parts together: dimples. An enlarged hole
+ * is drilled through the whole stack, so that one is not lost. Common practice, no source.
+ */
+export function forgottenGates(
+  standing: Standing,
+  hole: Hole,
+  closed: ReadonlySet<string>,
+): readonly ForgottenGate[] {
+  return stackOf(hole)
+    .filter((part) => closed.has(part))
+    .flatMap((part) =>
+      openGates(standing, part)
+        .filter(
+          ({ holes, needed, gate }) => holes.includes(hole.id) && needed === "true" && gate !== "enlarge",
+        )
+        .map(({ gate }) => ({ part, gate })),
+    );
 }

@@ -2,7 +2,7 @@ import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { closedParts } from "../kit/work.js";
 import { FreeApproaches } from "./free-approaches.js";
-import { whyOpen } from "./left-open.js";
+import { type PassedOver, whyOpen } from "./left-open.js";
 import { demands, orderRulesOf } from "./order-rules.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
 import { compareByRank, ranksOf } from "./rank.js";
@@ -23,8 +23,8 @@ export interface PlanScope {
 }
 
 export interface ScopeOptions {
-  /** True: holes walled in by closed parts count as if they could be reached (for rework). */
-  readonly pastWalls?: boolean;
+  /** What counts as if it could be undone (for rework). */
+  readonly past?: PassedOver;
   /** Holes that are given up as walled in, by id. */
   readonly lost?: ReadonlySet<string>;
 }
@@ -37,7 +37,7 @@ export interface ScopeOptions {
  * Leaving a hole open may leave a part off, which may leave further holes open. Parts only ever drop out, so
  * each is dropped once and the cost grows with the holes and their blockers alone.
  */
-export function scopeOf(standing: Standing, { pastWalls = false, lost }: ScopeOptions = {}): PlanScope {
+export function scopeOf(standing: Standing, { past = {}, lost }: ScopeOptions = {}): PlanScope {
   const { assembly, reach, work, rulings } = standing;
   const closed = closedParts(assembly, work);
   const states = partStates(assembly, work);
@@ -52,7 +52,7 @@ export function scopeOf(standing: Standing, { pastWalls = false, lost }: ScopeOp
     if (isSet(work, hole)) continue;
     const reason: LeftOpen | null = lost?.has(hole.id)
       ? { hole: hole.id, code: "walled-in", never: false }
-      : whyOpen(standing, hole, closed, rulesOf(hole), pastWalls);
+      : whyOpen(standing, hole, closed, rulesOf(hole), past);
     if (reason) leftOpen.set(hole, reason);
     else planned.add(hole);
   }

@@ -2,7 +2,7 @@ import type { Approach, Hole, Kit, Side } from "../kit/types.js";
 import type { ApproachReach } from "../reach/types.js";
 import { solve } from "./backward.js";
 import { FreeApproaches } from "./free-approaches.js";
-import { whyOpen } from "./left-open.js";
+import { type ForgottenGate, forgottenGates, whyOpen } from "./left-open.js";
 import { demands, orderRulesOf } from "./order-rules.js";
 import { benchSide, puzzleOf, ruleOf } from "./plan.js";
 import { type PlanScope, scopeOf } from "./plan-scope.js";
@@ -26,8 +26,20 @@ export interface ReworkScope {
   readonly scope: PlanScope;
   readonly puzzle: ReworkPuzzle;
   readonly stays: ReadonlyMap<string, Stays>;
-  /** Rivets of the plan that no order reaches with everything set staying set. */
+  /** Rivets of the plan that no order reaches with everything set staying set, or that wait for a forgotten gate. */
   readonly stuck: readonly string[];
+  readonly forgotten: readonly Forgotten[];
+}
+
+/**
+ * A gate that was forgotten on a part that closed since, with the rivets that wait for it. In the puzzle it is an
+ * element like a missing rivet that goes through nothing and that its own part is in the way of: the part has to
+ * come off for it, and the rivets wait for the part to come on again.
+ */
+export interface Forgotten extends ForgottenGate {
+  /** Its id in the puzzle. */
+  readonly id: string;
+  readonly holes: readonly string[];
 }
 
 export interface ReworkOptions {
@@ -35,6 +47,11 @@ export interface ReworkOptions {
   readonly weightOf?: (hole: Hole) => number;
   /** Holes that are given up, by id. */
   readonly lost?: ReadonlySet<string>;
+  /**
+   * True: gates that are not marked as done on parts that closed since count as forgotten, and the rivets that
+   * wait for them as missing. False, as it is unless stated: such rivets are left open, for a mark may be missing.
+   */
+  readonly gates?: boolean;
 }
 
 /**
@@ -43,13 +60,15 @@ export interface ReworkOptions {
  */
 export function reworkScope(
   standing: Standing,
-  { weightOf = () => 1, lost }: ReworkOptions = {},
+  { weightOf = () => 1, lost, gates = false }: ReworkOptions = {},
 ): ReworkScope {
   const { assembly, kit, reach, work, rulings } = standing;
-  const scope = scopeOf(standing, { pastWalls: true, lost });
+  const scope = scopeOf(standing, { past: { walls: true, gates }, lost });
   const must = scope.rules.filter((rule) => demands(rule, "true"));
+  const forgotten = gates ? forgottenIn(standing, scope) : [];
+  const waits = new Set(forgotten.flatMap(({ holes }) => holes));
   const base = solve(puzzleOf(standing, scope, must.map(ruleOf)));
-  const stuck = new Set(base.stuck);
+  const stuck = new Set([...base.stuck, ...waits]);
   const isWanting = scope.rivets.some(({ id }) => stuck.has(id));
   const set = isWanting ? assembly.holes.filter((hole) => isSet(work, hole)) : [];
   const rulesOfSet = set.flatMap((hole) =>
@@ -78,13 +97,32 @@ export function reworkScope(
     scope,
     puzzle: {
       set: setRivets,
-      missing: missing.map((hole) => rivetOf(standing, hole)),
+      missing: [...missing.map((hole) => rivetOf(standing, hole)), ...forgotten.map(gateAsRivet)],
       rules: [...must.filter(({ hole }) => ids.has(hole)), ...rulesOfSet].map(ruleOf),
       rank: ranksOf(assembly),
     },
     stays,
     stuck: scope.rivets.map(({ id }) => id).filter((id) => stuck.has(id)),
+    forgotten,
   };
+}
+
+/** Forgotten gates of the rivets in the plan, in the order of the first rivet that waits for each. */
+function forgottenIn(standing: Standing, { rivets, closed }: PlanScope): readonly Forgotten[] {
+  const found = new Map<string, Forgotten & { holes: string[] }>();
+  for (const hole of rivets) {
+    for (const { part, gate } of forgottenGates(standing, hole, closed)) {
+      const id = `${part} ${gate}`;
+      const known = found.get(id);
+      if (known) known.holes.push(hole.id);
+      else found.set(id, { id, part, gate, holes: [hole.id] });
+    }
+  }
+  return [...found.values()];
+}
+
+function gateAsRivet({ id, part }: Forgotten): ReworkRivet {
+  return { id, run: id, side: null, through: [], approaches: [[part]] };
 }
 
 function rivetOf({ assembly, reach }: Standing, hole: Hole): ReworkRivet {
@@ -108,12 +146,13 @@ function whyItStays(
   inTheEnd: FreeApproaches,
 ): Stays | null {
   if (!canBeDrilled) return { hole: hole.id, code: "no-way-to-head" };
-  const reason = whyOpen(standing, hole, closed, orderRulesOf(standing.rulings, states, hole), true);
+  // Whatever comes out may go in again once its layers are prepared.
+  const past = { walls: true, gates: true };
+  const reason = whyOpen(standing, hole, closed, orderRulesOf(standing.rulings, states, hole), past);
   if (!reason) return null;
   switch (reason.code) {
-    // It was set before what it had to come before, and its layers were prepared then.
+    // It was set before what it had to come before.
     case "late":
-    case "layers-together":
       return null;
     case "held":
       // It stays open once it is out, so it is set after all else.

@@ -12,7 +12,13 @@ import type { BenchSide, Puzzle, PuzzleMove } from "./puzzle.js";
 import { type Removal, type RowLimit, removalOf, rowLimits } from "./rework-cost.js";
 import { type Most, mostDrilled, relevantTo, setPuzzle, someDrilled, tried } from "./rework-feasible.js";
 import { programOf, type ReworkProgram } from "./rework-program.js";
-import { type ReworkOptions, type ReworkScope, reworkScope, type Stays } from "./rework-scope.js";
+import {
+  type Forgotten,
+  type ReworkOptions,
+  type ReworkScope,
+  reworkScope,
+  type Stays,
+} from "./rework-scope.js";
 import type { ReworkPuzzle, ReworkRivet, ReworkSolution } from "./rework-types.js";
 import { isSet, partStates, stackOf } from "./standing.js";
 import type { Standing } from "./types.js";
@@ -33,6 +39,8 @@ export interface ReworkQuestion {
   readonly most: Most;
   /** Set rivets that stand in the way, directly or behind others, and are left where they are all the same. */
   readonly stays: readonly Stays[];
+  /** Gates that were forgotten on parts that closed since. */
+  readonly forgotten: readonly Forgotten[];
 }
 
 /** One thing done on the way back. */
@@ -71,6 +79,8 @@ export interface Rework {
   readonly afterwards: Plan | null;
   /** Set rivets that stand in the way and are left where they are, and why. */
   readonly stays: readonly Stays[];
+  /** Gates that were forgotten on parts that closed since, and that missing rivets wait for. */
+  readonly forgotten: readonly Forgotten[];
 }
 
 /**
@@ -83,9 +93,16 @@ export function reworkQuestion(standing: Standing, options: ReworkOptions = {}):
   if (first.most.stuck.length === 0) return first;
   // What can't be had back even alone is given up, so that the rest can be.
   const stuck = new Set(first.most.stuck);
+  const gates = new Map<string, ReworkRivet[]>();
+  for (const { id, holes } of whole.forgotten) {
+    const gate = whole.puzzle.missing.filter((one) => one.id === id);
+    for (const hole of holes) gates.set(hole, [...(gates.get(hole) ?? []), ...gate]);
+  }
+  const withGates = (rivet: ReworkRivet): ReworkRivet[] => [rivet, ...(gates.get(rivet.id) ?? [])];
+  const isGate = new Set(whole.forgotten.map(({ id }) => id));
   const beyond = whole.puzzle.missing
-    .filter(({ id }) => stuck.has(id))
-    .filter(onceForAlike(whole.puzzle, (rivet) => isHopeless({ ...whole.puzzle, missing: [rivet] })))
+    .filter((rivet) => !isGate.has(rivet.id) && withGates(rivet).some(({ id }) => stuck.has(id)))
+    .filter(onceForAlike(whole.puzzle, withGates, (unit) => isHopeless({ ...whole.puzzle, missing: unit })))
     .map(({ id }) => id);
   if (beyond.length === 0) return first;
   const lost = new Set([...(options.lost ?? []), ...beyond]);
@@ -99,13 +116,15 @@ function isHopeless(puzzle: ReworkPuzzle): boolean {
 /** Asks once for all rivets that nothing of the question tells apart. */
 function onceForAlike(
   { rules }: ReworkPuzzle,
-  ask: (rivet: ReworkRivet) => boolean,
+  withGates: (rivet: ReworkRivet) => readonly ReworkRivet[],
+  ask: (unit: readonly ReworkRivet[]) => boolean,
 ): (rivet: ReworkRivet) => boolean {
   const answers = new Map<string, boolean>();
   return (rivet) => {
+    const unit = withGates(rivet);
     const own = rules.filter((rule) => rule.rivet === rivet.id).map(({ relation, part }) => [relation, part]);
-    const key = JSON.stringify([rivet.through, rivet.approaches, own]);
-    const answer = answers.get(key) ?? ask(rivet);
+    const key = JSON.stringify([unit.map(({ through, approaches }) => [through, approaches]), own]);
+    const answer = answers.get(key) ?? ask(unit);
     answers.set(key, answer);
     return answer;
   };
@@ -113,7 +132,7 @@ function onceForAlike(
 
 function inquire(
   standing: Standing,
-  { scope, puzzle: whole, stays, stuck: missing }: ReworkScope,
+  { scope, puzzle: whole, stays, stuck: missing, forgotten }: ReworkScope,
   beyond: readonly string[],
 ): ReworkQuestion {
   const puzzle = relevantTo(whole);
@@ -129,6 +148,7 @@ function inquire(
     puzzle,
     most,
     stays: puzzle.set.flatMap(({ id }) => stays.get(id) ?? []),
+    forgotten,
   };
 }
 
@@ -143,17 +163,18 @@ function whyStuck(puzzle: Puzzle): Impossible {
  * @throws Error when the solver's answer does not stand up to that
  */
 export function reworkFrom(question: ReworkQuestion, solution: ReworkSolution | null): Rework {
-  const { standing, missing, beyond, together, program, puzzle, stays } = question;
+  const { standing, missing, beyond, together, program, puzzle, stays, forgotten } = question;
   if (!program) {
     const isWhole = missing.length === 0 && beyond.length === 0;
-    return { ...NOTHING, status: isWhole ? "none needed" : "no way", missing, beyond, together, stays };
+    const status = isWhole ? "none needed" : "no way";
+    return { ...NOTHING, status, missing, beyond, together, stays, forgotten };
   }
   const open = solution?.open ?? null;
   const isHopeless = open === null && (solution?.proved ?? false);
   const drill = isHopeless ? null : open === null ? someDrilled(puzzle) : program.drillFor(open);
   if (!drill) {
     const status = isHopeless ? "no way" : "not found";
-    return { ...NOTHING, status, proved: isHopeless, missing, beyond, stays };
+    return { ...NOTHING, status, proved: isHopeless, missing, beyond, stays, forgotten };
   }
   const { drilling, works } = tried(puzzle, drill);
   if (!works) throw new Error(`the solver's rivets can't be drilled and set: ${[...drill].join(" ")}`);
@@ -177,6 +198,7 @@ export function reworkFrom(question: ReworkQuestion, solution: ReworkSolution | 
     rowLimits: rowLimits(standing, order),
     afterwards,
     stays,
+    forgotten,
   };
 }
 
@@ -194,6 +216,7 @@ const NOTHING: Omit<Rework, "status"> = {
   rowLimits: [],
   afterwards: null,
   stays: [],
+  forgotten: [],
 };
 
 /** Rivets in drilling order gathered by row and side; a row's run ends where a part comes free. */

@@ -156,6 +156,60 @@ describe("the way back when something was closed too early", () => {
   });
 });
 
+describe("a dimple that was forgotten before its part closed", () => {
+  const dimpled = { settled: { treatment: "dimple", finalDiameterMm: 3.2 } };
+  const bench = (dimples: readonly string[], lid: HoleInWords["ruling"] = {}): Standing =>
+    standing({
+      holes: {
+        "skin.edge.1": { through: ["skin", "rib"], approaches: { straight: [] }, ruling: dimpled },
+        "skin.edge.2": { through: ["skin", "rib"], approaches: { straight: [] }, state: "set" },
+        "rib.foot.1": {
+          through: ["rib", "spar"],
+          approaches: { straight: ["skin"] },
+          state: "set",
+          ruling: lid,
+        },
+        "rib.foot.2": {
+          through: ["rib", "spar"],
+          approaches: { straight: ["skin"] },
+          state: "set",
+          ruling: lid,
+        },
+      },
+      marks: dimples.map((part) => ({ kind: "prep", part, gate: "dimple", done: true })),
+    });
+  const wayBackTo = (here: Standing): Rework => reworkFrom(reworkQuestion(here, { gates: true }), null);
+
+  it("brings off only the part that was not dimpled", () => {
+    const skin = wayBackTo(bench(["rib"]));
+    expect(skin).toMatchObject({
+      status: "found",
+      missing: ["skin.edge.1"],
+      drill: ["skin.edge.2"],
+      opens: ["skin"],
+    });
+    expect(skin.forgotten).toMatchObject([{ part: "skin", gate: "dimple", holes: ["skin.edge.1"] }]);
+    const rib = wayBackTo(bench(["skin"]));
+    expect(new Set(rib.drill)).toEqual(new Set(["skin.edge.2", "rib.foot.1", "rib.foot.2"]));
+    expect(rib.opens).toEqual(["skin", "rib", "spar"]);
+  });
+
+  it("has the part dimpled before it comes on again", () => {
+    const steps = wayBackTo(bench(["rib"])).afterwards?.steps ?? [];
+    expect(steps.map(({ kind }) => kind)).toEqual(["prep", "part", "rivets"]);
+    expect(steps[0]).toMatchObject({ part: "skin", gates: [expect.objectContaining({ gate: "dimple" })] });
+  });
+
+  it("is not taken for granted: what is not marked may be done all the same", () => {
+    expect(wayBack(bench(["rib"]))).toMatchObject({ status: "none needed", drill: [], forgotten: [] });
+  });
+
+  it("cannot be made up for when the part cannot come off", () => {
+    const back = wayBackTo(bench(["skin"], { open: { treatment: "undecided" } }));
+    expect(back).toMatchObject({ status: "no way", beyond: ["skin.edge.1"], drill: [] });
+  });
+});
+
 describe("getting a drill at a rivet's head", () => {
   const straight = approach("straight", [room("head", 6, 170), room("tail", 2, 9)]);
   const turned = approach("turned", [room("tail", 6, 95), room("head", 2, 9)]);
@@ -280,6 +334,31 @@ describe("a way back, whatever was marked before", () => {
       }),
       { numRuns: 200 },
     );
+  });
+
+  it("brings every part off whose gate was forgotten, and prepares it before it comes on again", () => {
+    let brought = 0;
+    fc.assert(
+      fc.property(benches, (bench) => {
+        const here = standing(bench);
+        const back = reworkFrom(reworkQuestion(here, { gates: true }), null);
+        fc.pre(back.status === "found");
+        const missing = new Set(back.missing);
+        for (const { part, gate, holes } of back.forgotten) {
+          if (!holes.some((id) => missing.has(id))) continue;
+          brought += 1;
+          expect(back.opens).toContain(part);
+          const steps = back.afterwards?.steps ?? [];
+          const at = (kind: "prep" | "part"): number =>
+            steps.findIndex((step) => step.kind === kind && step.part === part);
+          const prep = steps[at("prep")];
+          expect(prep?.kind === "prep" && prep.gates.map((one) => one.gate)).toContain(gate);
+          expect(at("prep")).toBeLessThan(at("part"));
+        }
+      }),
+      { numRuns: 400 },
+    );
+    expect(brought).toBeGreaterThan(5);
   });
 
   it("asks the same however the kit's lists are shuffled", () => {

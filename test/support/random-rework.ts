@@ -89,6 +89,11 @@ export function randomCovers(random: () => number, elements: number): ReworkPuzz
       ]),
     }),
   );
+  // A gate that was forgotten on a cover before it closed: done while the cover is off, and it goes through nothing.
+  if (random() < 0.25) {
+    const [gate, cover] = ["forgotten gate", covers[pick(covers.length)] ?? ""];
+    missing.push({ id: gate, run: gate, side: null, through: [], approaches: [[cover]] });
+  }
   const rules = Array.from(
     { length: pick(3) },
     (_, i): PuzzleRule => ({

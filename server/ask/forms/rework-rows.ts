@@ -114,6 +114,29 @@ function restRow(job: Job, { afterwards }: Rework, told: number): readonly Answe
       ];
 }
 
+/** The way back if gates were forgotten on closed parts: which, and what would be drilled out. */
+export function forgottenRows(job: Job, back: Rework): readonly AnswerRow[] {
+  const names = namesOf(job);
+  return [
+    ...back.forgotten.map(({ part, gate, holes }) => ({
+      holes,
+      where: names.part(part),
+      what: sentences(
+        `“${names.gate(gate)}” is not marked as done, and the part is closed`,
+        `${names.where(holes, 3)} ${plural(holes.length, "waits", "wait")} for it`,
+        "look, and mark it if it was done",
+      ),
+      kind: "perhaps forgotten",
+    })),
+    // Without numbers: these steps belong to another way back than the numbered ones.
+    ...drillRows(job, back).map(({ step: _, ...row }) => ({
+      ...row,
+      kind: `if forgotten: ${String(row.kind)}`,
+    })),
+    ...hopelessRows(job, back),
+  ];
+}
+
 /** The risk that holes grow, for rows and rivets that are alike. */
 export function growthRows(job: Job, { removals, rowLimits }: Rework): readonly AnswerRow[] {
   const find = finder(job.assembly);
@@ -204,7 +227,7 @@ export function uncountedRows(
     .filter(({ hole }) => asked.has(hole) && !counted.has(hole))
     .flatMap(({ hole: id }) => {
       const hole = find.hole(id);
-      const open = whyOpen(standing, hole, closed, orderRulesOf(rulings, states, hole), true);
+      const open = whyOpen(standing, hole, closed, orderRulesOf(rulings, states, hole), { walls: true });
       return open ? [{ id, text: sentences("walled in, but not counted here", sayLeftOpen(job, open)) }] : [];
     });
   return grouped(said, ({ text }) => text).map((group) => {

@@ -14,8 +14,15 @@ import { Unsolved } from "../unsolved.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { DRILL_ROOM, HEAD_ELSEWHERE, sayProof, TAKING_OUT } from "../wording/rework.js";
-import { backRows, drillRows, growthRows, hopelessRows, uncountedRows } from "./rework-rows.js";
+import { DRILL_ROOM, HEAD_ELSEWHERE, sayForgotten, sayProof, TAKING_OUT } from "../wording/rework.js";
+import {
+  backRows,
+  drillRows,
+  forgottenRows,
+  growthRows,
+  hopelessRows,
+  uncountedRows,
+} from "./rework-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, requiredSlot, scopeOf } from "./slots.js";
 
@@ -33,26 +40,32 @@ export const rework: Form = {
 
 function wayBack(job: Job, slots: Slots): FormAnswer {
   const { all, holes: asked, said } = scopeOf(job, slots);
-  const back = found(job, job, all ? null : new Set(asked));
+  const only = all ? null : new Set(asked);
+  const back = found(job, job, only);
+  const forgotten = forgottenBeside(job, only);
   const elsewhere = all ? [] : lostBeside(job, new Set([...back.missing, ...back.beyond]));
   const holes = [...back.missing, ...back.beyond];
-  const trace = traceOf(job, job, back);
+  const trace = [...traceOf(job, job, back), ...(forgotten ? gateTrace(forgotten) : [])];
   return {
     ...(back.status === "no way" ? { verdict: "no" as const } : {}),
-    ...(back.status === "not found" ? { verdict: "undecided" as const } : {}),
+    ...(back.status === "not found" || (back.status === "none needed" && forgotten)
+      ? { verdict: "undecided" as const }
+      : {}),
     headline: sentences(
       headlineOf(job, back, all ? "" : ` of ${said}`),
+      forgotten && sayForgotten(job, forgotten),
       elsewhere.length > 0 &&
         `${counted(elsewhere.length, "other rivet")} ${plural(elsewhere.length, "is", "are")} walled in elsewhere`,
     ),
     holes,
     rows: [
       ...backRows(job, back),
+      ...(forgotten ? forgottenRows(job, forgotten) : []),
       ...uncountedRows(job, job, new Set(holes), new Set(all ? holesOf(job) : asked)),
     ],
     trace,
-    cautions: cautionsOf(job, back, trace),
-    sources: sourcesOf(job, back, trace),
+    cautions: cautionsOf(job, back.drill.length === 0 && forgotten ? forgotten : back, trace),
+    sources: sourcesOf(job, back.drill.length === 0 && forgotten ? forgotten : back, trace),
     followUps: [
       ...(back.status === "found" ? [reading(job, "tell", { holes: back.drill, state: "unset" })] : []),
       ...(holes.length > 0 ? [reading(job, "why-not", { act: "set", holes })] : []),
@@ -147,6 +160,28 @@ function solved(job: Job, question: ReworkQuestion): Rework {
   const solution = job.solved(question.program.text);
   if (!solution) throw new Unsolved(question.program.text);
   return reworkFrom(question, solution);
+}
+
+/**
+ * The way back if the gates that are not marked as done on closed parts were forgotten indeed, for what was asked
+ * about; null when no such gate is waited for. That a mark is missing doesn't tell, so it is never the way back itself.
+ */
+function forgottenBeside(job: Job, only: ReadonlySet<string> | null): Rework | null {
+  const whole = reworkQuestion(job, { gates: true });
+  const waiting = new Set(
+    whole.forgotten.flatMap(({ holes }) => holes).filter((hole) => !only || only.has(hole)),
+  );
+  if (waiting.size === 0) return null;
+  const others = [...whole.missing, ...whole.beyond].filter((hole) => !waiting.has(hole));
+  const back =
+    others.length === 0
+      ? solved(job, whole)
+      : solved(job, reworkQuestion(job, { gates: true, lost: new Set(others) }));
+  return { ...back, beyond: back.beyond.filter((hole) => waiting.has(hole)) };
+}
+
+function gateTrace({ forgotten }: Rework): readonly TraceEntry[] {
+  return forgotten.map(({ part, gate }) => ({ kind: "prep" as const, part, gate, done: false }));
 }
 
 function holesOf(job: Job): readonly string[] {

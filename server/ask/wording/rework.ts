@@ -74,6 +74,22 @@ export function sayLeaveIt(
   );
 }
 
+/** Gates that may have been forgotten on parts that closed since, and what that would take. */
+export function sayForgotten(job: Job, { forgotten, status, drill }: Rework): string {
+  const names = namesOf(job);
+  const holes = new Set(forgotten.flatMap((gate) => gate.holes));
+  const gates = [...new Set(forgotten.map(({ gate }) => names.gate(gate)))];
+  const parts = [...new Set(forgotten.map(({ part }) => part))];
+  const then =
+    status === "found"
+      ? `if it was forgotten, ${counted(drill.length, "rivet")} would have to come out, see below`
+      : "if it was forgotten, no way back is found here: ask the kit maker or a licensed designer";
+  return sentences(
+    `${names.parts(parts)} ${plural(parts.length, "is", "are")} closed and ${counted(holes.size, "open hole")} there ${plural(holes.size, "waits", "wait")} for “${listed(gates)}”, which is not marked as done`,
+    `if it was done, mark it; ${then}`,
+  );
+}
+
 /** Why a set rivet in the way is left where it is. */
 export function sayStays(job: Job, stays: Stays): string {
   switch (stays.code) {

@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../../server/ask/types.js";
 import { Unsolved } from "../../../server/ask/unsolved.js";
+import type { Mark } from "../../../server/kit/work.js";
 import { planOf } from "../../../server/order/plan.js";
 import { marksOf } from "../../support/any-bench.js";
 import { allGatesDone, jobFromDisk, rowMarks } from "../../support/job.js";
@@ -55,6 +56,33 @@ describe("the way back", () => {
     ).what;
     expect(grown).toMatch(/^If a hole grows beyond 3\.4 mm: the next size, 3\.99 mm/);
     expect(sources.map(({ document }) => document).join(" ")).toContain("MIL-R-47196A");
+  });
+
+  it("asks whether a dimple was forgotten that is not marked on a closed part, and says what it would take", async () => {
+    const edge = fresh.assembly.holes.filter(({ rowId, number }) => rowId === "REAR-SPAR.top" && number < 3);
+    const set = edge.map(({ id }): Mark => ({ kind: "hole", hole: id, state: "set" }));
+    const undimpled = (mark: Mark): boolean =>
+      mark.kind === "prep" && mark.part === "TOP-SKIN" && mark.gate === "dimple";
+    const gates = allGatesDone(fresh).filter((mark) => !undimpled(mark));
+    const told = answer(await jobFromDisk({ marks: [...gates, ...set] }), "rework", { part: "TOP-SKIN" });
+    expect(told.headline).toContain(
+      "which is not marked as done. If it was done, mark it; if it was forgotten, 2 rivets",
+    );
+    const dimpled = fresh.assembly.holes
+      .filter(({ id, layers }) => {
+        const treatment = fresh.rulings.of(id).attributes.treatment;
+        return treatment?.value === "dimple" && layers.some(({ part }) => part === "TOP-SKIN");
+      })
+      .map(({ id }) => id);
+    const asked = told.rows.find(({ kind }) => kind === "perhaps forgotten");
+    expect(asked?.holes.every((id) => dimpled.includes(id))).toBe(true);
+    const drilled = told.rows.find(({ kind }) => kind === "if forgotten: drill")?.holes;
+    expect(new Set(drilled)).toEqual(new Set(edge.map(({ id }) => id)));
+    expect(told.trace).toContainEqual({ kind: "prep", part: "TOP-SKIN", gate: "dimple", done: false });
+    const done = answer(await jobFromDisk({ marks: [...allGatesDone(fresh), ...set] }), "rework", {
+      part: "TOP-SKIN",
+    });
+    expect(done.rows.filter(({ kind }) => kind === "perhaps forgotten")).toEqual([]);
   });
 
   it("or it is left, and says what to ask the designer and what to tell", () => {
