@@ -1,27 +1,28 @@
-import { judge, phrasingSet, readOn, shelfOf, type Tally, tally } from "./phrasings.js";
+import { type Case, judge, phrasingSet, readCase, type Tally, tally } from "./phrasings.js";
 
 /**
- * Prints how questions are read, by form: right, asked back, wrong. `npm run reading` shows both sets as numbers;
+ * Prints how questions are read, by form: right, asked back, wrong. `npm run reading` shows the sets as numbers;
  * `npm run reading -- --show` lists what is not right in the work set. The kept set is never listed.
  */
 const show = process.argv.includes("--show");
 
 for (const name of ["work", "kept"]) {
-  const file = phrasingSet(name);
-  const shelf = shelfOf(file.kit, file.assembly);
-  const { rows, all } = tally(shelf, file.phrasings);
-  console.log(`\n${name}: ${file.phrasings.length} phrasings`);
+  const cases = phrasingSet(name);
+  const { rows, all } = tally(cases);
+  console.log(`\n${name}: ${cases.length} phrasings`);
   console.log(line(["form", "right", "asked back", "wrong", "right %", "wrong %"]));
   for (const row of [...rows, all]) console.log(line(cells(row)));
-  if (!show || name === "kept") continue;
-  for (const phrasing of file.phrasings) {
-    const outcome = readOn(shelf, phrasing.ask, phrasing.after ?? null);
-    const result = judge(phrasing, outcome, shelf);
+  if (show && name === "work") list(cases);
+}
+
+function list(cases: readonly Case[]): void {
+  for (const one of cases) {
+    const outcome = readCase(one);
+    const result = judge(one, outcome);
     if (result === "right") continue;
+    const { ask, read } = one.phrasing;
     const got = outcome.kind === "read" ? outcome.asked : { ...outcome.doubt, unread: outcome.unread };
-    console.log(
-      `${result}: ${phrasing.ask}\n    wanted ${JSON.stringify(phrasing.read)}\n    got    ${JSON.stringify(got)}`,
-    );
+    console.log(`${result}: ${ask}\n    wanted ${JSON.stringify(read)}\n    got    ${JSON.stringify(got)}`);
   }
 }
 

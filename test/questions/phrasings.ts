@@ -17,13 +17,16 @@ interface Asked {
   readonly slots: Slots;
 }
 
-/** One way to ask, with what a builder means by it: a reading, or "ask back" where answering would be a guess. */
+/**
+ * One way to ask, with what a builder means by it: a reading; "ask back" where answering would be a guess; "refuse"
+ * where it must be said that this cannot be answered here, and who can.
+ */
 export interface Phrasing {
   readonly ask: string;
   /** The reading before it. */
   readonly after?: Asked;
   /** Slot values as ids; in `holes`, "RIB-3.top.1-6" is a run, "through RIB-2" all holes through a part; a topic "*" is any topic. */
-  readonly read: Asked | "ask back";
+  readonly read: Asked | "ask back" | "refuse";
   /** Forms that may read it as well, once they are there: what is asked back for want of them. */
   readonly or?: readonly string[];
 }
@@ -42,14 +45,28 @@ export interface Shelf {
   readonly notes: NoteShelf;
 }
 
-/** All phrasings of a set, "work" or "kept": its file and those that start with its name ("work-order.json"). */
-export function phrasingSet(name: string): PhrasingFile {
+/** A phrasing with the kit that it is asked of. */
+export interface Case {
+  readonly phrasing: Phrasing;
+  readonly shelf: Shelf;
+}
+
+/**
+ * All phrasings of a set, "work", "kept" or "fresh", each with its kit: those of its file and of the files that start
+ * with its name ("work-order.json").
+ */
+export function phrasingSet(name: string): readonly Case[] {
   const files = sourcesIn(join(PROJECT, "test", "questions"), ".json")
     .filter(({ path }) => new RegExp(`/${name}(-[a-z-]+)?\\.json$`).test(path))
     .map((file) => parseJson(file) as PhrasingFile);
-  const [first] = files;
-  if (!first) throw new Error(`no phrasings ${name}`);
-  return { ...first, phrasings: files.flatMap(({ phrasings }) => phrasings) };
+  if (files.length === 0) throw new Error(`no phrasings ${name}`);
+  const shelves = new Map<string, Shelf>();
+  return files.flatMap(({ kit, assembly, phrasings }) => {
+    const key = `${kit} ${assembly}`;
+    const shelf = shelves.get(key) ?? shelfOf(kit, assembly);
+    shelves.set(key, shelf);
+    return phrasings.map((phrasing) => ({ phrasing, shelf }));
+  });
 }
 
 /** The kit's assembly with the real forms and notes. */
@@ -80,10 +97,19 @@ export function readOn(shelf: Shelf, text: string, after: Asked | null = null): 
 export type Result = "right" | "asked back" | "wrong";
 
 /** How a phrasing came out: answering what should be asked back is wrong, asking back what could be read is not. */
-export function judge(phrasing: Phrasing, outcome: Outcome, { assembly }: Shelf): Result {
-  if (outcome.kind === "doubt") return phrasing.read === "ask back" ? "right" : "asked back";
-  if (phrasing.read === "ask back") return phrasing.or?.includes(outcome.asked.form) ? "right" : "wrong";
-  return sameReading(phrasing.read, outcome.asked, assembly) ? "right" : "wrong";
+export function judge({ phrasing, shelf }: Case, outcome: Outcome = readCase({ phrasing, shelf })): Result {
+  const { read: wanted, or: others = [] } = phrasing;
+  if (outcome.kind === "doubt") {
+    if (wanted === "refuse") return outcome.doubt.code === "elsewhere" ? "right" : "asked back";
+    return wanted === "ask back" ? "right" : "asked back";
+  }
+  if (others.includes(outcome.asked.form)) return "right";
+  if (typeof wanted === "string") return "wrong";
+  return sameReading(wanted, outcome.asked, shelf.assembly) ? "right" : "wrong";
+}
+
+export function readCase({ phrasing, shelf }: Case): Outcome {
+  return readOn(shelf, phrasing.ask, phrasing.after ?? null);
 }
 
 function sameReading(wanted: Asked, got: Asked, assembly: Assembly): boolean {
@@ -123,19 +149,20 @@ export interface Tally {
   wrong: number;
 }
 
-/** Results counted by form, with those that should be asked back as a line of their own. */
-export function tally(shelf: Shelf, phrasings: readonly Phrasing[]): { rows: Tally[]; all: Tally } {
+/** Results counted by form, with those that should be asked back or refused as lines of their own. */
+export function tally(cases: readonly Case[]): { rows: Tally[]; all: Tally } {
   const byForm = new Map<string, Tally>();
   const all: Tally = { form: "all", right: 0, askedBack: 0, wrong: 0 };
-  for (const phrasing of phrasings) {
-    const form = phrasing.read === "ask back" ? "(to ask back)" : phrasing.read.form;
+  for (const one of cases) {
+    const { read: wanted } = one.phrasing;
+    const form = wanted === "ask back" ? "(to ask back)" : wanted === "refuse" ? "(to refuse)" : wanted.form;
     const row = byForm.get(form) ?? { form, right: 0, askedBack: 0, wrong: 0 };
     byForm.set(form, row);
-    const result = judge(phrasing, readOn(shelf, phrasing.ask, phrasing.after ?? null), shelf);
-    for (const one of [row, all]) {
-      if (result === "right") one.right++;
-      else if (result === "wrong") one.wrong++;
-      else one.askedBack++;
+    const result = judge(one);
+    for (const counted of [row, all]) {
+      if (result === "right") counted.right++;
+      else if (result === "wrong") counted.wrong++;
+      else counted.askedBack++;
     }
   }
   return { rows: [...byForm.values()].sort((a, b) => (a.form < b.form ? -1 : 1)), all };
