@@ -18,7 +18,10 @@ const shelf: Shelf = shelfOf("sedge-two", "tailplane");
 const onTailplane = work
   .filter((one) => one.shelf.assembly.id === shelf.assembly.id)
   .map(({ phrasing }) => phrasing);
-const read = work.filter(({ phrasing }) => typeof phrasing.read !== "string");
+/** Those with a reading; a failing one is shown by its words, not with its whole kit. */
+const read = work
+  .filter(({ phrasing }) => typeof phrasing.read !== "string")
+  .map((one) => ({ ...one, [fc.toStringMethod]: () => one.phrasing.ask }));
 
 /** The reading of a case when it is put in other words. */
 const reworded = ({ phrasing, shelf }: Case, text: string) => readOn(shelf, text, phrasing.after ?? null);
@@ -160,10 +163,8 @@ describe("measured on phrasings from the bench", () => {
     expect(wrong.map(({ phrasing }) => phrasing.ask)).toEqual([]);
   });
 
-  test.each([
-    ["work", work],
-    ["kept", kept],
-  ])("the %s set: at least 95 %% right, at most 0.5 %% wrong", (_name, cases) => {
+  test.each(["work", "kept"])("the %s set: at least 95 of 100 right, at most one of 200 wrong", (name) => {
+    const cases = phrasingSet(name);
     const { all } = tally(cases);
     expect(all.right / cases.length).toBeGreaterThanOrEqual(0.95);
     expect(all.wrong / cases.length).toBeLessThanOrEqual(0.005);
