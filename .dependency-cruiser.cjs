@@ -1,5 +1,5 @@
 /** Import boundaries: data flows one way, and the core touches no I/O. Checked by `npm run lint`. */
-const CORE = "^server/(kit|facts|ruling|reach|order|fastener)/";
+const CORE = "^server/(kit|facts|ruling|reach|order|fastener|shop)/";
 /** Each core folder and the core folders it may draw from (design: kit → facts → ruling; kit → reach → order). */
 const MAY_USE = {
   kit: [],
@@ -8,6 +8,7 @@ const MAY_USE = {
   ruling: ["kit", "facts"],
   reach: ["kit"],
   order: ["kit", "reach", "facts", "ruling", "fastener"],
+  shop: ["kit", "reach", "facts", "ruling", "order", "fastener"],
 };
 
 module.exports = {

@@ -1,6 +1,7 @@
 import { type Static, Type } from "typebox";
+import type { Family } from "../facts/types.js";
 import { OPERATORS } from "./operators.js";
-import { type Condition, RANKS } from "./types.js";
+import { type Condition, RANKS, type Rank } from "./types.js";
 
 /**
  * The shape of rule files, written once: the TypeScript types and the published JSON Schema
@@ -11,6 +12,7 @@ const strict = { additionalProperties: false } as const;
 
 /** The acts that a caution can belong to. */
 export const ACTS = ["drill", "dimple", "countersink", "rivet", "clean", "prime"] as const;
+type Act = (typeof ACTS)[number];
 
 /** Limits against rules that nobody could read. */
 export const MAX_DEPTH = 12;
@@ -65,7 +67,10 @@ const LimitParamsSchema = Type.Object(
   { ...strict, minProperties: 2, description: "a number of the hole must lie between, ends included" },
 );
 const CautionParamsSchema = Type.Object(
-  { text: TextSchema, acts: Type.Array(Type.Union(ACTS.map((act) => Type.Literal(act))), { minItems: 1 }) },
+  {
+    text: TextSchema,
+    acts: Type.Array(Type.Unsafe<Act>(Type.Union(ACTS.map((act) => Type.Literal(act)))), { minItems: 1 }),
+  },
   strict,
 );
 const ClaimsSchema = Type.Record(FactNameSchema, ScalarSchema, {
@@ -83,7 +88,7 @@ const EventSchema = Type.Union([
 
 const BasisSchema = Type.Object(
   {
-    rank: Type.Union(RANKS.map((rank) => Type.Literal(rank))),
+    rank: Type.Unsafe<Rank>(Type.Union(RANKS.map((rank) => Type.Literal(rank)))),
     document: TitleSchema,
     place: Type.String({ minLength: 1, maxLength: 160 }),
     revision: Type.Optional(Type.Union([Type.String({ minLength: 1, maxLength: 40 }), Type.Null()])),
@@ -106,8 +111,10 @@ export const RuleSchema = Type.Object(
   {
     id: RuleIdSchema,
     title: TitleSchema,
-    family: Type.Union(
-      (["treatment", "hold", "order", "limit", "caution"] as const).map((family) => Type.Literal(family)),
+    family: Type.Unsafe<Family>(
+      Type.Union(
+        (["treatment", "hold", "order", "limit", "caution"] as const).map((family) => Type.Literal(family)),
+      ),
     ),
     basis: BasisSchema,
     why: TextSchema,

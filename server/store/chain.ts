@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { canonicalJson } from "./canonical.js";
+import { canonicalJson } from "../canonical.js";
 import type { Entry, Statement } from "./contract.js";
 
 /** Where the chain ends: what the next entry hangs on. */

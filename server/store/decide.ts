@@ -1,5 +1,5 @@
+import { canonicalJson } from "../canonical.js";
 import { Problem } from "../problem.js";
-import { canonicalJson } from "./canonical.js";
 import { type Head, seal } from "./chain.js";
 import type { AppendRequest, Entry, Receipt, Statement } from "./contract.js";
 

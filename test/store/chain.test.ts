@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { canonicalJson } from "../../server/store/canonical.js";
+import { canonicalJson } from "../../server/canonical.js";
 import { firstBreak, hashOf, seal } from "../../server/store/chain.js";
 import type { Entry } from "../../server/store/contract.js";
 import { setting } from "./statement.js";
