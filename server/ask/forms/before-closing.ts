@@ -9,7 +9,8 @@ import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } 
 import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { sayApproachesAfter, sayAskedBy, sayHold } from "../wording/reasons.js";
+import { sayApproachesAfter, sayAskedBy, sayHold, sayLate } from "../wording/reasons.js";
+import { leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, ruledAt } from "./ruled.js";
 import { requiredSlot } from "./slots.js";
@@ -23,7 +24,8 @@ type Kind =
   | "one side left"
   | "better before"
   | "gate"
-  | "too late";
+  | "too late"
+  | "leave open";
 
 /** What must be set before a part closes off access. */
 export const beforeClosing: Form = {
@@ -39,7 +41,12 @@ export const beforeClosing: Form = {
       verdict: verdictOf(job, closing, told),
       headline: headlineOf(job, closing, told, gates),
       holes,
-      rows: rowsOf(job, closing, gates),
+      rows: [
+        ...rowsOf(job, closing, gates),
+        ...(closing.status === "closed"
+          ? []
+          : leftOpenRows(job, part).map((row) => ({ ...row, kind: "leave open" }))),
+      ],
       trace,
       cautions: cautionsFor(
         job,
@@ -77,17 +84,22 @@ function headlineOf(
     closing.status === "cannot close" && `${part} cannot be closed now: no rivet through it can be set`,
     told.length > 0
       ? `before ${part} closes, set ${counted(told.length, "rivet")}: ${where(told)}`
-      : waits.length > 0 || closing.undecided.length > 0
-        ? `nothing is certain to need setting before ${part} closes`
-        : `nothing needs setting before ${part} closes`,
+      : waits.length === 0 && closing.undecided.length === 0 && `nothing needs setting before ${part} closes`,
     clash.length > 0 &&
       `but ${clash.length} of these holes ${plural(clash.length, "is", "are")} to stay open: closing and hold contradict each other. Ask the kit maker or your mentor`,
     waits.length > 0 &&
-      `${counted(waits.length, "rivet")} more ${plural(waits.length, "depends", "depend")} on which rivet closes it: ${where(waits)}`,
+      `${told.length > 0 ? "also set" : `before ${part} closes, set`} ${counted(waits.length, "rivet")}${told.length > 0 ? " more" : ""}${hasHarmlessWay(closing) ? `, or begin with a rivet that leaves ${plural(waits.length, "it", "them")} free` : ""}: ${where(waits)}`,
     closing.undecided.length > 0 &&
-      `whether ${counted(closing.undecided.length, "rivet")} more must be set before is not decided`,
+      `whether ${counted(closing.undecided.length, "rivet")}${told.length + waits.length > 0 ? " more" : ""} must be set before ${part} closes is not decided: ${where(closing.undecided)}`,
+    sayLeftOpen(job, closing.part),
     gates.length > 0 && `not marked as done on it: ${listed(gates.map(({ gate }) => names.gate(gate)))}`,
   );
+}
+
+/** Whether one rivet closes the part and walls in none of the holes for which that hangs on the rivet. */
+function hasHarmlessWay({ ways, dependsOnWay }: BeforeClosing): boolean {
+  const waits = new Set(dependsOnWay.map(({ hole }) => hole));
+  return ways.some(({ wallsIn }) => !wallsIn.some((hole) => waits.has(hole)));
 }
 
 function verdictOf(job: Job, closing: BeforeClosing, told: readonly HoleBefore[]): Verdict | undefined {
@@ -102,14 +114,7 @@ function rowsOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState[
   const names = namesOf(job);
   return [
     ...holeRows(job, "set before", closing.mustBefore, mustSaid),
-    ...holeRows(job, "too late", closing.late, (_, hole) =>
-      sentences(
-        hole.approaches.every(({ free }) => !free)
-          ? `walled in: ${sayApproachesAfter(job, hole)}`
-          : "can still be reached, though it was to be set before",
-        ...hole.orderRules.map((order) => sayAskedBy(job, order)),
-      ),
-    ),
+    ...holeRows(job, "too late", closing.late, sayLate),
     ...holeRows(job, "choose the way", closing.dependsOnWay, (_, hole) =>
       sentences(
         `set it before, or close by ${names.where(hole.freeWays, 2)}`,

@@ -14,6 +14,7 @@ import {
   sayRank,
   sayRule,
   sayUndecided,
+  sayWasHeld,
 } from "../wording/rulings.js";
 import { sayOpen } from "./open.js";
 import { ruledAt } from "./ruled.js";
@@ -40,13 +41,16 @@ export function explain(job: Job, group: Alike): Explanation {
     const [main, ...others] = carrying;
     if (!main) return { short: says, full: sentences(says), restsOn: [] };
     const reasons = because(job, group, main.rule);
+    const reached = isReached(job, group);
+    const now = reached ? sayWasHeld(String(value), namesOf(job)) : says;
     return {
-      short: `${says}${reasons.length > 0 ? `, because ${joinConditions(reasons)}` : ""}`,
+      short: `${now}${reasons.length > 0 ? `, because ${joinConditions(reasons)}` : ""}`,
       full: sentences(
         carried(job, group, main, says),
         others.length > 0 &&
           `the same says ${listed(others.map(({ title, basis }) => `${sayRule(title)} (${sayRank(basis.rank)})`))}`,
         mayChange(group),
+        reached && "that is reached, so it need not stay open any longer",
       ),
       restsOn: restsOn(job, carrying),
     };
@@ -75,6 +79,11 @@ export function explain(job: Job, group: Alike): Explanation {
     ),
     restsOn: grounds,
   };
+}
+
+/** Whether a hold's milestone has come: the rule still says so, and the hole is free all the same. */
+function isReached(job: Job, { attribute, first }: Alike): boolean {
+  return attribute === "hold" && first.value !== null && job.work.milestones.has(String(first.value));
 }
 
 const NOT_CLAIMED: Readonly<Record<string, string>> = { hold: "no rule holds it open" };

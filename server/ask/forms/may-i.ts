@@ -1,24 +1,24 @@
-import { finder } from "../../kit/find.js";
-import { closedParts, stateOf } from "../../kit/work.js";
+import { closedParts } from "../../kit/work.js";
+import { beforeClosing } from "../../order/closing.js";
 import { mayClose } from "../../order/may-close.js";
 import { mayPin } from "../../order/may-pin.js";
 import { maySetTogether } from "../../order/may-set.js";
 import { mayTreat } from "../../order/may-treat.js";
 import { prepGates } from "../../order/prep.js";
-import type { Act, Hold, May, Reason } from "../../order/types.js";
+import type { Act, HoleBefore, May, Reason } from "../../order/types.js";
 import { cautionsFor, type Act as ShopAct } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
-import { counted, listed, plural, sentences } from "../wording/grammar.js";
+import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { ACTED, reading } from "../wording/readings.js";
-import { sayWeighing } from "../wording/reasons.js";
-import { sayRemedy } from "../wording/rulings.js";
-import { sayOpen } from "./open.js";
-import { grouped, ruledAt } from "./ruled.js";
+import { sayLate, sayWeighing } from "../wording/reasons.js";
+import { HELD_MEANWHILE, sayRemedy } from "../wording/rulings.js";
+import { leftOpenRows, sayLeftOpen } from "./left-open.js";
+import { grouped } from "./ruled.js";
 import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
-import { heldRows, holdsIn, holdTrace } from "./stay-open.js";
+import { holdTrace } from "./stay-open.js";
 
 export const ACTS = [
   "close",
@@ -50,23 +50,64 @@ export const mayI: Form = {
       throw missing("act", "Say what you want to do: close, set, pin, dimple, countersink or enlarge.");
     const asked = verdictFor(job, act, slots);
     const { verdict, each, all } = asked;
-    const holes = act === "close" ? concernedHoles(all) : each.flatMap((may) => may.holes);
-    const trace = traceOf(job, act, all, each);
+    const late = act === "close" ? closedTooEarly(job, slots.part ?? "") : [];
+    const holes =
+      act === "close"
+        ? [...concernedHoles(all), ...late.map(({ hole }) => hole)]
+        : each.flatMap((may) => may.holes);
+    const trace = [
+      ...traceOf(job, act, all, each),
+      ...reachTrace(
+        job,
+        late.map(({ hole }) => hole),
+        closedParts(job.assembly, job.work),
+      ),
+    ];
     return {
       verdict,
-      headline: headlineOf(job, act, slots, asked),
+      headline: sentences(headlineOf(job, act, slots, asked), late.length > 0 && sayTooEarly(job, late)),
       holes,
-      rows: [...rowsOf(job, act, asked), ...(act === "close" ? leftOpenRows(job, slots) : [])],
+      rows: [
+        ...rowsOf(job, act, asked),
+        ...lateRows(job, late),
+        ...(act === "close" ? leftOpenRows(job, slots.part ?? "") : []),
+      ],
       trace,
       cautions: cautionsFor(job, act === "close" ? closingHoles(job, slots) : holes, SHOP_ACTS[act], trace),
       sources: [
         ...ruleSources(job, rulesIn(trace)),
         ...(act === "close" || act === "set" ? [drawingSource(job)] : []),
       ],
-      followUps: followUps(job, act, slots, asked),
+      followUps: [
+        ...(late.length > 0 ? [reading(job, "rework", { part: slots.part ?? "" })] : []),
+        ...followUps(job, act, slots, asked),
+      ],
     };
   },
 };
+
+/** Holes that a closed part walls in, or that a rule wanted set before it; none while it is open. */
+function closedTooEarly(job: Job, part: string): readonly HoleBefore[] {
+  return beforeClosing(job.assembly, job.reach, job.work, part, job.rulings).late;
+}
+
+function sayTooEarly(job: Job, late: readonly HoleBefore[]): string {
+  return `it closed too early for ${counted(late.length, "rivet")}: ${namesOf(job).where(
+    late.map(({ hole }) => hole),
+    2,
+  )}`;
+}
+
+function lateRows(job: Job, late: readonly HoleBefore[]): readonly AnswerRow[] {
+  return grouped(late, (hole) => [hole.hole.slice(0, hole.hole.lastIndexOf(".")), sayLate(job, hole)]).map(
+    (group) => {
+      const holes = group.map(({ hole }) => hole);
+      const first = group[0] as HoleBefore;
+      const where = namesOf(job).everywhere(holes);
+      return { holes, where, what: sayLate(job, first), verdict: "no" as const, kind: "too late" };
+    },
+  );
+}
 
 /** What the rules of order say: of each hole by itself, and of all that is asked together. */
 export interface Asked {
@@ -116,7 +157,7 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
     const notes = weighty(job, withoutPrep(all), "note", all.holes).slice(0, 1);
     return sentences(
       `yes: ${about} may be ${done} now, as far as the data and your marks tell`,
-      act === "close" && sayLeftOpen(job, slots),
+      act === "close" && sayLeftOpen(job, slots.part ?? ""),
       ...notes,
     );
   }
@@ -133,56 +174,11 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
   return sentences(
     `${LEADS[verdict]}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
     rest > 0 && `there ${plural(rest, "is", "are")} ${counted(rest, "more reason")}`,
-    verdict === "undecided" && sayRemedy(missingIn(all.reasons)),
+    verdict === "undecided" && remedyFor(all.reasons),
     verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
     fine.length > 0 &&
       `may be ${done} now${worst.length === 0 ? ", each by itself" : ""}: ${namesOf(job).where(fine, 2)}`,
   );
-}
-
-/** Unset holes through the part that stay open when it closes: held ones, and those that are not decided. */
-function leftOpen(
-  job: Job,
-  slots: Slots,
-): { readonly held: readonly Hold[]; readonly undecided: readonly string[] } {
-  const unset = finder(job.assembly)
-    .holesThrough(slots.part ?? "")
-    .map(({ id }) => id)
-    .filter((id) => stateOf(job.work, id) !== "set");
-  const holds = holdsIn(job, unset);
-  const held = holds.filter(({ until }) => until !== null);
-  const isHeld = new Set(held.map(({ hole }) => hole));
-  const unsure = new Set(holds.filter(({ until }) => until === null).map(({ hole }) => hole));
-  const undecided = unset.filter(
-    (id) => !isHeld.has(id) && (unsure.has(id) || job.rulings.of(id).verdict !== "settled"),
-  );
-  return { held, undecided };
-}
-
-function sayLeftOpen(job: Job, slots: Slots): string {
-  const { held, undecided } = leftOpen(job, slots);
-  const names = namesOf(job);
-  const parts = [
-    ...grouped(held, ({ until }) => until).map(
-      (group) => `${counted(group.length, "hole")} until ${names.milestone(group[0]?.until ?? "")}`,
-    ),
-    ...(undecided.length > 0 ? [`${names.where(undecided, 2)}, not decided`] : []),
-  ];
-  return parts.length > 0 ? `leave open: ${listed(parts)}` : "";
-}
-
-function leftOpenRows(job: Job, slots: Slots): readonly AnswerRow[] {
-  const { held, undecided } = leftOpen(job, slots);
-  const names = namesOf(job);
-  return [
-    ...heldRows(job, held),
-    ...grouped(undecided, (id) => id.slice(0, id.lastIndexOf("."))).map((holes) => ({
-      holes,
-      where: names.everywhere(holes),
-      what: sentences("leave open", sayOpen(job, ruledAt(job, holes[0] ?? ""))),
-      verdict: "undecided" as const,
-    })),
-  ];
 }
 
 const LEADS: Readonly<Record<Exclude<Verdict, "yes">, string>> = {
@@ -209,6 +205,12 @@ function weighty(
     reasons.filter((reason) => reason.weight === weight),
     asked,
   ).map(({ text }) => text);
+}
+
+function remedyFor(reasons: readonly Reason[]): string {
+  const open = reasons.filter(({ weight }) => weight === "undecided");
+  const isHeld = open.every((reason) => reason.code === "held" && reason.hold.status === "settled");
+  return isHeld ? HELD_MEANWHILE : sayRemedy(missingIn(open));
 }
 
 function missingIn(reasons: readonly Reason[]): readonly string[] {

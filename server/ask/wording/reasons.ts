@@ -11,7 +11,7 @@ import type {
 } from "../../order/types.js";
 import type { Blocker } from "../../reach/types.js";
 import type { Job } from "../types.js";
-import { counted, listed, plural, ranges } from "./grammar.js";
+import { counted, listed, plural, ranges, sentences } from "./grammar.js";
 import { attributeLabel, sayValue, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
 import { sayBasis, sayClaim, sayMissing, sayRule, sayUndecided } from "./rulings.js";
@@ -339,6 +339,16 @@ function sayApproachesNow(job: Job, approaches: readonly ApproachNow[]): string 
 /** What a closing does to each approach of a hole: "straight puller: blocked by the servo mount (puller nose, head side)". */
 export function sayApproachesAfter(job: Job, { approaches }: Pick<HoleBefore, "approaches">): string {
   return alikeApproaches(job, approaches, (approach) => sayAfter(job, approach));
+}
+
+/** A hole that was to be set before its closing: walled in since, or still within reach. */
+export function sayLate(job: Job, hole: HoleBefore): string {
+  return sentences(
+    hole.approaches.every(({ free }) => !free)
+      ? `walled in: ${sayApproachesAfter(job, hole)}`
+      : "can still be reached, though it was to be set before",
+    ...hole.orderRules.map((order) => sayAskedBy(job, order)),
+  );
 }
 
 /** Approaches with the same fate together: "straight puller and short puller: stay free". */

@@ -54,6 +54,10 @@ export function sayMissing(fact: string, hole: Hole | null): string {
   return theFact(fact);
 }
 
+/** What to do about a hole that is to be worked on while a hold keeps it open. */
+export const HELD_MEANWHILE =
+  "Whether that comes before or after the hold ends, the data don't tell: ask the kit maker.";
+
 /** What to do about facts that are not known. */
 export function sayRemedy(missing: readonly string[]): string {
   if (missing.length === 0) return "Ask the kit maker, or add a shop rule and have your mentor review it.";
@@ -145,6 +149,11 @@ export function sayClaim(
     default:
       return String(value);
   }
+}
+
+/** A hold whose milestone has come. */
+export function sayWasHeld(milestone: string, names: Names): string {
+  return `was to stay open until ${names.milestone(milestone)}, which is reached`;
 }
 
 /** A value where its attribute is named beside it: "flush", "4.1 mm", "open until the twist is checked". */

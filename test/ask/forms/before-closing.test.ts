@@ -81,8 +81,9 @@ describe("before a part closes", () => {
     expect(row.what).toContain(
       "Closing by rib 3, bottom flange row, holes 6 and 7 from the front walls it in",
     );
-    expect(told.headline).toContain("depend on which rivet closes it");
-    expect(told.headline).not.toMatch(/^Nothing needs setting/);
+    expect(told.headline).toMatch(
+      /^Before the bottom skin closes, set 5 rivets, or begin with a rivet that leaves them free: rib 3/,
+    );
   });
 
   it("when nothing is lost it says so", async () => {
@@ -94,6 +95,16 @@ describe("before a part closes", () => {
     expect(told.headline).toBe("Nothing needs setting before the trim-servo mount closes.");
     expect(told.holes).toEqual([]);
     expect(told.verdict).toBeUndefined();
+  });
+
+  it("its own holes that stay open when it closes are named, with until when", () => {
+    const told = answer(job, "before-closing", { part: "BOTTOM-SKIN" });
+    const held = job.assembly.holes
+      .filter(({ layers }) => layers.some(({ part }) => part === "BOTTOM-SKIN"))
+      .filter(({ id }) => (job.rulings.of(id).attributes.hold?.value ?? "none") !== "none");
+    expect(told.headline).toContain("Leave open: 8 holes until the twist is checked on the fuselage");
+    const rows = told.rows.filter(({ kind }) => kind === "leave open");
+    expect(rows.flatMap(({ holes }) => holes)).toEqual(held.map(({ id }) => id));
   });
 
   it("gates that are not marked as done on it are named", () => {
@@ -163,7 +174,7 @@ describe("before a part closes", () => {
     });
     const told = answer(unsure, "before-closing", { part: "HINGE-3" });
     expect(told.verdict).toBe("undecided");
-    expect(told.headline).toContain("must be set before is not decided");
+    expect(told.headline).toMatch(/whether .* must be set before hinge 3 closes is not decided/i);
     expect(rowOf(told, "RIB-7.top.8", "undecided").what).toContain("a fact is missing");
   });
 

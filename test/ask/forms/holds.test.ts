@@ -37,6 +37,19 @@ describe("holes that stay open", () => {
     expect(what).toContain(job.rulebook.byId.get(rule)?.why);
   });
 
+  it("are said to have been held once their milestone is reached, not to be held", async () => {
+    const hole = "RIB-1.bottom.1";
+    const now = answer(job, "why", { hole, attribute: "hold" }).headline;
+    expect(now).toContain("stays open until the twist is checked");
+    const then = await jobFromDisk({ marks: [reached("twist-checked")] });
+    const later = answer(then, "why", { hole, attribute: "hold" });
+    expect(later.headline).toContain(
+      "was to stay open until the twist is checked on the fuselage, which is reached",
+    );
+    expect(later.headline).not.toContain("stays open");
+    expect(rowOf(later, hole).what).toContain("need not stay open any longer");
+  });
+
   it("are counted by milestone", () => {
     const { headline } = answer(job, "stay-open", {});
     for (const { id, name } of job.assembly.milestones) {

@@ -20,6 +20,36 @@ function wouldWallIn(on: Job, hole: string): string[] {
     .filter((id) => reachable(on, id, closed) && !reachable(on, id, after));
 }
 
+describe("may I close a part that is closed", () => {
+  it("no, and what it was closed too early for is named, with the way back", async () => {
+    const feet = rowMarks(job, "SERVO-MOUNT.outer", "set");
+    const early = await jobFromDisk({ marks: [...allGatesDone(job), ...feet] });
+    const told = answer(early, "may-i", { act: "close", part: "SERVO-MOUNT" });
+    expect(told.verdict).toBe("no");
+    const walled = early.assembly.holes
+      .map(({ id }) => id)
+      .filter((id) => early.work.holes.get(id) !== "set" && !reachable(early, id, closedNow(early)))
+      .filter((id) => reachable(early, id, new Set()));
+    expect(walled.length).toBeGreaterThan(0);
+    for (const id of walled) expect(rowOf(told, id, "too late").what).toMatch(/^Walled in/);
+    expect(told.headline).toContain("It closed too early for 15 rivets");
+    expect(told.followUps[0]).toMatchObject({ form: "rework", slots: { part: "SERVO-MOUNT" } });
+  });
+});
+
+describe("may I enlarge a hole that is held", () => {
+  it("is not decided, and the kit maker is the one to ask, for nothing is left to measure", () => {
+    const held = job.assembly.holes.find(({ id }) => {
+      const { hold, treatment } = job.rulings.of(id).attributes;
+      return treatment?.value === "enlarge" && hold?.status === "settled" && hold.value !== "none";
+    });
+    const told = answer(job, "may-i", { act: "enlarge", hole: held?.id ?? "" });
+    expect(told.verdict).toBe("undecided");
+    expect(told.headline).toContain("before or after the hold ends");
+    expect(told.headline).not.toContain("Measure");
+  });
+});
+
 describe("may I set a rivet", () => {
   it("never yes where something about the hole is not settled, is held, is walled in, or walls something in", () => {
     let yes = 0;
