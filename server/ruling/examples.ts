@@ -6,7 +6,7 @@ import { sayValue } from "./json.js";
 import { missingIn } from "./missing.js";
 import { ruleOn } from "./rule.js";
 import type { Rulebook } from "./rulebook.js";
-import type { ConditionTrace, Rule, RuleExample, Rulings } from "./types.js";
+import type { ConditionTrace, Rule, RuleExample } from "./types.js";
 
 /** One example with what came out: null = its hole is not among those given. */
 interface Outcome {
@@ -29,38 +29,48 @@ export async function checkExamples(
   holes: ReadonlyMap<string, FactRecord>,
 ): Promise<Problem[]> {
   const rulings = await ruleOn(rulebook, [...holes.keys()], [...holes.values()]);
+  const seen: Seen = (hole, rule) => {
+    const record = holes.get(hole);
+    return record ? { record, trace: rulings.conditions(hole, rule.id) } : null;
+  };
   const problems: Problem[] = [];
-  for (const rule of rulebook.rules) {
-    const outcomes: Outcome[] = [];
-    for (const [i, example] of rule.examples.entries()) {
-      const where = { file: rule.file, pointer: `${rule.pointer}/examples/${i}` };
-      outcomes.push({ example, where, ...(await tried(rule, example, holes, rulings)) });
-    }
-    const failing = outcomes.flatMap((outcome) => failure(rule, outcome) ?? []);
-    problems.push(...failing);
-    if (failing.length === 0 && !outcomes.some(({ trace }) => trace?.verdict === "false")) {
-      problems.push(
-        new Problem("EXAMPLES_MISSING", `No example of ${rule.id} shows a condition that is not met.`, {
-          where: { file: rule.file, pointer: `${rule.pointer}/examples` },
-          fix: "Add one: that a fact is missing does not show what the rule asks for.",
-        }),
-      );
-    }
-  }
+  for (const rule of rulebook.rules) problems.push(...(await checkExamplesOf(rule, seen)));
   return problems;
+}
+
+/** What one rule sees at a hole of the kit; null where there is no such hole. */
+export type Seen = (
+  hole: string,
+  rule: Rule,
+) => { readonly record: FactRecord; readonly trace: ConditionTrace } | null;
+
+/** The same for one rule. */
+export async function checkExamplesOf(rule: Rule, seen: Seen): Promise<Problem[]> {
+  const outcomes: Outcome[] = [];
+  for (const [i, example] of rule.examples.entries()) {
+    const where = { file: rule.file, pointer: `${rule.pointer}/examples/${i}` };
+    outcomes.push({ example, where, ...(await tried(rule, example, seen)) });
+  }
+  const failing = outcomes.flatMap((outcome) => failure(rule, outcome) ?? []);
+  if (failing.length > 0 || outcomes.some(({ trace }) => trace?.verdict === "false")) return failing;
+  return [
+    new Problem("EXAMPLES_MISSING", `No example of ${rule.id} shows a condition that is not met.`, {
+      where: { file: rule.file, pointer: `${rule.pointer}/examples` },
+      fix: "Add one: that a fact is missing does not show what the rule asks for.",
+    }),
+  ];
 }
 
 async function tried(
   rule: Rule,
   example: RuleExample,
-  holes: ReadonlyMap<string, FactRecord>,
-  rulings: Rulings,
+  at: Seen,
 ): Promise<Pick<Outcome, "trace" | "missing">> {
   const { hole, facts } = example;
   if (hole !== undefined) {
-    const record = holes.get(hole);
-    if (!record) return { trace: null, missing: [] };
-    const trace = rulings.conditions(hole, rule.id);
+    const found = at(hole, rule);
+    if (!found) return { trace: null, missing: [] };
+    const { record, trace } = found;
     return { trace, missing: missingIn(trace, (fact) => Object.hasOwn(record, fact)) };
   }
   const seen = (fact: string) => (facts && Object.hasOwn(facts, fact) ? facts[fact] : undefined);

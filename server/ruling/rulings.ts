@@ -75,6 +75,11 @@ export class RulingsOfHoles implements Rulings {
     return this.#evaluations.traceAt(this.#evaluation(rule), this.#hole(id));
   }
 
+  truths(rule: string): readonly Truth[] {
+    const { classes, verdicts } = this.#evaluation(rule);
+    return Array.from(classes.of, (kind) => TRUTHS[verdicts[kind] ?? 0] ?? "unknown");
+  }
+
   #hole(id: string): number {
     const hole = this.#index.get(id);
     if (hole !== undefined) return hole;

@@ -1,5 +1,5 @@
-import { type Boxes, boxesOf } from "./boxes.js";
 import type { Domains } from "./domain.js";
+import { shapesOf } from "./shapes.js";
 import { type Principle, RANKS, type Rule } from "./types.js";
 import { implies } from "./witness.js";
 
@@ -26,17 +26,8 @@ export interface Superiority {
  * 3. *later date*, between equals that both carry one.
  */
 export function superiority(domains: Domains): Superiority {
-  const boxes = new Map<Rule, Boxes | null>();
+  const shape = shapesOf(domains);
   const narrower = new Map<Rule, Map<Rule, boolean>>();
-
-  const shape = (rule: Rule): Boxes | null => {
-    let made = boxes.get(rule);
-    if (made === undefined) {
-      made = boxesOf(rule.conditions, domains);
-      boxes.set(rule, made);
-    }
-    return made;
-  };
 
   const isNarrower = (a: Rule, b: Rule): boolean => {
     let row = narrower.get(a);

@@ -174,6 +174,8 @@ export interface Rulings {
   trace(hole: string, attribute: string): AttributeTrace;
   /** Truth of one rule's conditions at one hole, with the values seen there. */
   conditions(hole: string, rule: string): ConditionTrace;
+  /** Truth of one rule's conditions at every hole, in the order of `ids`. */
+  truths(rule: string): readonly Truth[];
   /** How many times the rules library was run. */
   readonly runs: number;
 }

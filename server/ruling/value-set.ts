@@ -107,6 +107,16 @@ export function isWithin(a: ValueSet, b: ValueSet): boolean {
   return isEmpty(subtract(a, b));
 }
 
+/** Whether a value is in the set; flags as "true" and "false". */
+export function has(set: ValueSet, value: number | string | boolean): boolean {
+  if (set.kind === "texts") return set.texts.has(String(value)) !== set.but;
+  const at = Number(value);
+  return set.intervals.some(
+    ({ from, to }) =>
+      (from.at < at || (from.at === at && from.closed)) && (at < to.at || (at === to.at && to.closed)),
+  );
+}
+
 /** A value of the set, the same one each time; null when it is empty. */
 export function anyOf(set: ValueSet): number | string | null {
   if (set.kind === "texts") {

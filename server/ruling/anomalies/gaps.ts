@@ -1,0 +1,154 @@
+import { type Box, type Boxes, remainder, type Side } from "../boxes.js";
+import { complement, type Interval, type NumberSet, numbers, within } from "../value-set.js";
+import { witnessOf } from "../witness.js";
+import { isSettled } from "./claims-kept.js";
+import { type Finding, finding } from "./finding.js";
+import { isLikely } from "./likely.js";
+import { holesWhere, type Look, type Spot, sayHoles, titled } from "./look.js";
+
+/** What the rule leaves open in its family: at its own holes, elsewhere in the kit, and between it and the next rule. */
+export function gapsBeside(look: Look): readonly Finding[] {
+  if (!isSettled(look.rule)) return [];
+  return [...atItsHoles(look), ...elsewhere(look), ...slices(look)];
+}
+
+/** Attributes without which a hole is not decided. */
+function required({ rulebook }: Look): readonly string[] {
+  return [...rulebook.dictionary.attributes.values()].filter((one) => one.required).map(({ name }) => name);
+}
+
+function unclaimed(spots: readonly Spot[], attribute: string): readonly Spot[] {
+  return spots.filter(({ id, site }) => site.rulings.of(id).attributes[attribute]?.status === "unclaimed");
+}
+
+/** Holes where the rule holds and nobody says the rest: a flush head without a treatment. */
+function atItsHoles(look: Look): readonly Finding[] {
+  const { rule } = look;
+  if (rule.family !== "treatment") return [];
+  const own = holesWhere(look, [rule]);
+  return required(look).flatMap((attribute): readonly Finding[] => {
+    const open = unclaimed(own, attribute);
+    const [hole] = open;
+    if (!hole) return [];
+    return [
+      finding(rule.id, {
+        kind: "gap",
+        severity: "warning",
+        attribute,
+        witness: { hole: hole.id },
+        holes: open.map(({ id }) => id),
+        said: `Where ${titled(rule)} holds, no rule says the ${attribute}: ${sayHoles(open)}. It stays undecided there.`,
+        pointer: "/event/params",
+        fix: `Claim the ${attribute} too, or write a rule that does.`,
+      }),
+    ];
+  });
+}
+
+/** Other holes of the kit for which no rule claims what this one claims. */
+function elsewhere(look: Look): readonly Finding[] {
+  const { rule, holes } = look;
+  const truths = look.truths(rule);
+  const others = holes.filter((_, i) => truths[i] === "false");
+  return Object.keys(rule.event.params)
+    .filter((attribute) => required(look).includes(attribute))
+    .flatMap((attribute): readonly Finding[] => {
+      const open = unclaimed(others, attribute);
+      const [hole] = open;
+      if (!hole) return [];
+      return [
+        finding(rule.id, {
+          kind: "gap",
+          severity: "note",
+          attribute,
+          witness: { hole: hole.id },
+          holes: open.map(({ id }) => id),
+          said: `Neither this rule nor another says the ${attribute} of ${sayHoles(open)}.`,
+          pointer: "/conditions",
+          fix: "Widen the rule if it is meant for these holes too.",
+        }),
+      ];
+    });
+}
+
+/**
+ * A slice between this rule and the next: the rule reaches up to a number, others take over beyond a larger one,
+ * and what lies between, the number itself often, nobody claims ("less than 1" beside "more than 1").
+ */
+function slices(look: Look): readonly Finding[] {
+  const { rule, rulebook } = look;
+  const own = look.shape(rule);
+  if (!own) return [];
+  const found = new Map<string, Finding>();
+  for (const attribute of Object.keys(rule.event.params)) {
+    const shapes = (rulebook.claims.get(attribute) ?? []).map((claim) => look.shape(claim.rule));
+    const claimed: Boxes = shapes.flatMap((shape) => shape ?? []);
+    for (const box of own) {
+      for (const side of box.values()) {
+        if (side.axis.kind !== "value" || side.set.kind !== "numbers") continue;
+        const slice = sliceBeside(look, box, side, side.set, claimed);
+        if (!slice) continue;
+        const { fact } = side.axis;
+        const key = `${attribute} ${fact} ${slice.said}`;
+        found.set(
+          key,
+          finding(rule.id, {
+            kind: "gap",
+            severity: "warning",
+            attribute,
+            witness: slice.witness,
+            said: `No rule says the ${attribute} where ${fact} is ${slice.said}, between ${titled(rule)} and the next rule.`,
+            pointer: "/conditions",
+            fix: `Let one of the two rules take it in ("lessThanInclusive", "greaterThanInclusive").`,
+          }),
+        );
+      }
+    }
+  }
+  return [...found.values()];
+}
+
+interface Slice {
+  readonly said: string;
+  readonly witness: Finding["witness"];
+}
+
+/** The slice next to one half-line side of a box; null when there is none. */
+function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: Boxes): Slice | null {
+  const [interval] = set.intervals;
+  if (!interval || set.intervals.length !== 1) return null;
+  const isHalfLine = Number.isFinite(interval.from.at) !== Number.isFinite(interval.to.at);
+  if (!isHalfLine) return null;
+  const beyond = new Map(box).set(side.axis.key, { axis: side.axis, set: complement(set) });
+  const open = remainder([beyond], claimed);
+  if (open === null || open.length === 0) return null;
+  const records = look.holes.map(({ record }) => record);
+  for (const piece of open) {
+    const rest = piece.get(side.axis.key)?.set;
+    const [gap] = rest?.kind === "numbers" ? rest.intervals : [];
+    if (!gap || !isBounded(gap) || !isLikely(piece, records, look.rulebook)) continue;
+    // Beyond the slice everything must be claimed again: otherwise it is no slice but open country.
+    const far = new Map(box).set(side.axis.key, { axis: side.axis, set: past(set, interval, gap) });
+    if (remainder([far], claimed)?.length !== 0) continue;
+    const facts = witnessOf([piece], look.rulebook.domains);
+    if (typeof facts === "object") return { said: sayInterval(gap), witness: { facts } };
+  }
+  return null;
+}
+
+function isBounded({ from, to }: Interval): boolean {
+  return Number.isFinite(from.at) && Number.isFinite(to.at);
+}
+
+/** The numbers beyond a slice, on the side away from the rule. */
+function past({ whole }: NumberSet, own: Interval, gap: Interval): NumberSet {
+  return Number.isFinite(own.to.at)
+    ? numbers(whole, { from: { at: gap.to.at, closed: !gap.to.closed } })
+    : numbers(whole, { to: { at: gap.from.at, closed: !gap.from.closed } });
+}
+
+function sayInterval(interval: Interval): string {
+  const { from, to } = interval;
+  if (from.at === to.at) return `exactly ${within(interval)}`;
+  return `${from.closed ? "from" : "above"} ${from.at} ${to.closed ? "up to" : "and below"} ${to.at}`;
+}

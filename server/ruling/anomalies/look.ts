@@ -1,0 +1,88 @@
+import type { FactRecord } from "../../facts/types.js";
+import type { Boxes } from "../boxes.js";
+import type { Rulebook } from "../rulebook.js";
+import { shapesOf } from "../shapes.js";
+import type { Rule, Rulings, Truth } from "../types.js";
+
+/** The holes of one assembly, with what the rulebook settles for them. */
+export interface Site {
+  readonly rulings: Rulings;
+  /** What rules see of each hole, in the rulings' order. */
+  readonly records: readonly FactRecord[];
+}
+
+/** Everything that one look at a rule rests on. */
+export interface Look {
+  readonly rulebook: Rulebook;
+  readonly rule: Rule;
+  readonly sites: readonly Site[];
+  shape(rule: Rule): Boxes | null;
+  /** Truth of a rule at every hole of every site, in one list. */
+  truths(rule: Rule): readonly Truth[];
+  /** Every hole of every site, as `truths` numbers them. */
+  readonly holes: readonly Spot[];
+  /** Rules that could not be compared with this one within the limits. */
+  readonly notCompared: Set<string>;
+}
+
+/** One hole of one site. */
+export interface Spot {
+  readonly id: string;
+  readonly site: Site;
+  readonly record: FactRecord;
+}
+
+export function lookAt(rulebook: Rulebook, rule: Rule, sites: readonly Site[]): Look {
+  const truths = new Map<string, readonly Truth[]>();
+  return {
+    rulebook,
+    rule,
+    sites,
+    shape: shapesOf(rulebook.domains),
+    truths({ id }) {
+      let made = truths.get(id);
+      if (!made) {
+        made = sites.flatMap(({ rulings }) => rulings.truths(id));
+        truths.set(id, made);
+      }
+      return made;
+    },
+    holes: sites.flatMap((site) =>
+      site.rulings.ids.map((id, i) => ({ id, site, record: site.records[i] ?? {} })),
+    ),
+    notCompared: new Set(),
+  };
+}
+
+/** The rules beside the one looked at. */
+export function othersIn({ rulebook, rule }: Look): readonly Rule[] {
+  return rulebook.rules.filter(({ id }) => id !== rule.id);
+}
+
+/** Holes at which all these rules hold; with `mayHold`, also those where a missing fact leaves one of them open. */
+export function holesWhere(look: Look, rules: readonly Rule[], mayHold = false): readonly Spot[] {
+  const lists = rules.map((rule) => look.truths(rule));
+  return look.holes.filter((_, i) =>
+    lists.every((truths) => truths[i] === "true" || (mayHold && truths[i] === "unknown")),
+  );
+}
+
+/** A rule by its title, in quotes. */
+export function titled({ title }: Rule): string {
+  return `“${title}”`;
+}
+
+/** "hole RIB-3.top.8 (and 3 more)". */
+export function sayHoles(spots: readonly Spot[]): string {
+  const [first] = spots;
+  if (!first) return "no hole";
+  return `hole ${first.id}${spots.length > 1 ? ` (and ${spots.length - 1} more)` : ""}`;
+}
+
+/** Facts in words: "gapMm 0.5, kind rib, through A and B". */
+export function sayFacts(facts: FactRecord): string {
+  const said = Object.entries(facts).map(
+    ([name, value]) => `${name} ${Array.isArray(value) ? value.join(" and ") || "empty" : String(value)}`,
+  );
+  return said.length === 0 ? "any facts" : said.join(", ");
+}
