@@ -17,6 +17,7 @@ import { documentOf, problemOf, sendProblem } from "./routes/problems.js";
 import { questionRoutes } from "./routes/questions.js";
 import { ruleRoutes } from "./routes/rules.js";
 import { rulingRoutes } from "./routes/rulings.js";
+import { sheetRoutes } from "./routes/sheets.js";
 import { strictJson } from "./routes/strict-json.js";
 import { compile, invalid, type RequestPart } from "./routes/validation.js";
 import { watchBook } from "./store/watch.js";
@@ -80,6 +81,7 @@ export function buildApp({
   kitRoutes(app, workshop);
   rulingRoutes(app, workshop);
   planRoutes(app, workshop);
+  sheetRoutes(app, workshop);
   markRoutes(app, workshop, watch);
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop);

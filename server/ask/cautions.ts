@@ -68,3 +68,18 @@ export function actsOf(treatment: Treatment, enlarges: boolean): readonly Act[] 
   };
   return [...(enlarges && treatment !== "enlarge" ? (["drill"] as const) : []), ...form[treatment], "rivet"];
 }
+
+/** What the kit's usual gates take; a gate of another name takes nothing that a caution is known for. */
+const GATE_ACTS: ReadonlyMap<string, Act> = new Map([
+  ["enlarge", "drill"],
+  ["deburr", "drill"],
+  ["dimple", "dimple"],
+  ["countersink", "countersink"],
+  ["clean", "clean"],
+  ["prime", "prime"],
+]);
+
+/** Acts that gates still to be done take. */
+export function actsOfGates(gates: readonly { readonly gate: string }[]): readonly Act[] {
+  return gates.flatMap(({ gate }) => GATE_ACTS.get(gate) ?? []);
+}

@@ -24,6 +24,7 @@ export const CATALOGUE: Readonly<Record<string, { readonly status: number; reado
   NOT_FOUND: { status: 404, title: "There is nothing at this address" },
   UNKNOWN_KIT: { status: 404, title: "No such kit" },
   UNKNOWN_ASSEMBLY: { status: 404, title: "No such assembly" },
+  UNKNOWN_STEP: { status: 404, title: "No such step of the manual" },
   UNKNOWN_RULE: { status: 404, title: "No such rule" },
   UNKNOWN_NOTE: { status: 404, title: "No such note" },
   METHOD_REFUSED: { status: 405, title: "This address does not take that method" },

@@ -2,7 +2,7 @@ import { closedParts } from "../../kit/work.js";
 import { beforeClosing as ruleBeforeClosing } from "../../order/closing.js";
 import { openGates } from "../../order/prep.js";
 import type { BeforeClosing, HoleBefore, PrepGateState } from "../../order/types.js";
-import { type Act, cautionsFor } from "../cautions.js";
+import { actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
@@ -51,7 +51,7 @@ export const beforeClosing: Form = {
       cautions: cautionsFor(
         job,
         holes,
-        [...(holes.length > 0 ? (["rivet"] as const) : []), ...gateActs(gates)],
+        [...(holes.length > 0 ? (["rivet"] as const) : []), ...actsOfGates(gates)],
         trace,
       ),
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
@@ -226,19 +226,6 @@ function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState
     ...rulingTrace(job, ids(open), ["head", "treatment"]),
     ...gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done })),
   ];
-}
-
-/** Cautions that go with the gates still to be done. */
-function gateActs(gates: readonly PrepGateState[]): readonly Act[] {
-  const acts: Readonly<Record<string, Act>> = {
-    enlarge: "drill",
-    deburr: "drill",
-    dimple: "dimple",
-    countersink: "countersink",
-    clean: "clean",
-    prime: "prime",
-  };
-  return gates.map(({ gate }) => acts[gate]).filter((act) => act !== undefined);
 }
 
 function followUps(

@@ -4,7 +4,7 @@ import { orderRulesOf } from "../../order/order-rules.js";
 import { planOf } from "../../order/plan.js";
 import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
 import { partStates } from "../../order/standing.js";
-import { type Act, cautionsFor } from "../cautions.js";
+import { type Act, actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry } from "../types.js";
@@ -205,25 +205,12 @@ export function planTrace(job: Job, { leftOpen }: Plan, steps: readonly PlanStep
   ];
 }
 
-const GATE_ACTS: Readonly<Record<string, Act>> = {
-  enlarge: "drill",
-  deburr: "drill",
-  dimple: "dimple",
-  countersink: "countersink",
-  clean: "clean",
-  prime: "prime",
-};
-
 /** What the steps take, for the cautions. */
 export function actsIn(steps: readonly PlanStep[]): readonly Act[] {
   const acts = new Set<Act>();
   for (const step of steps) {
     if (step.kind === "rivets") acts.add("rivet");
-    if (step.kind !== "prep") continue;
-    for (const { gate } of step.gates) {
-      const act = GATE_ACTS[gate];
-      if (act) acts.add(act);
-    }
+    if (step.kind === "prep") for (const act of actsOfGates(step.gates)) acts.add(act);
   }
   return [...acts];
 }

@@ -1,0 +1,335 @@
+import { type Drill, drillOfSize, drillsWithin, type HoleFit, holeFit } from "../fastener/hole.js";
+import { countersinkMouth, type Mouth } from "../fastener/mouth.js";
+import { type TemporaryFastener, temporaryFastenerFor } from "../fastener/temporary.js";
+import { finder } from "../kit/find.js";
+import type { Hole, Rivet, Step } from "../kit/types.js";
+import { closedParts } from "../kit/work.js";
+import { Problem } from "../problem.js";
+import { isFree, isWalledIn } from "../reach/walled-in.js";
+import { holdOf } from "./holds.js";
+import { orderRulesOf } from "./order-rules.js";
+import { scopeOf } from "./plan-scope.js";
+import type { LeftOpen } from "./plan-types.js";
+import { isLarger, needsEnlarging, prepGates } from "./prep.js";
+import { isSet, joined, partStates, reachAt, stackOf } from "./standing.js";
+import type { Hold, OrderRule, PrepGateState, Standing } from "./types.js";
+
+/** Holes of one line: those that can be set for now, and those that stay open for a reason told apart. */
+export interface Lot {
+  /** In the assembly's order. */
+  readonly holes: readonly string[];
+  readonly apart: readonly string[];
+}
+
+/** One sort of rivet to fetch. */
+export interface RivetLot extends Lot {
+  readonly rivet: Rivet;
+}
+
+/** Holes that are finished at the same size, from the same size. */
+export interface DrillLot extends Lot {
+  readonly punchedMm: number;
+  readonly finalMm: number;
+  /** The standard drill of that very size; null when there is none. */
+  readonly drill: Drill | null;
+  /** Standard drills inside the rivet's hole limits, best first; empty where no rivet is settled. */
+  readonly within: readonly Drill[];
+  /** How the finished hole compares with the rivet's limits; null where no rivet is settled. */
+  readonly fit: HoleFit | null;
+  readonly limits: Rivet["hole"] | null;
+  /** Every layer is marked as enlarged: nothing is left to drill. */
+  readonly done: readonly string[];
+}
+
+/** Holes that are dimpled or countersunk for the same rivet size. */
+export interface FormingLot extends Lot {
+  readonly act: "dimple" | "countersink";
+  /** Null where the rivet is not settled. */
+  readonly rivetMm: number | null;
+  /** Dimples, or countersinks, still to be made at `holes`. */
+  readonly count: number;
+  readonly done: readonly string[];
+  /** Of a 100 degree countersink; null where no table has it, and for dimples. */
+  readonly mouth: Mouth | null;
+}
+
+/** Holes that take the same temporary fastener. */
+export interface PinLot {
+  readonly holeMm: number;
+  /** `now`: the hole as it is; `enlarged`: once it has its final size. */
+  readonly when: "now" | "enlarged";
+  readonly fastener: TemporaryFastener | null;
+  readonly holes: readonly string[];
+}
+
+/** One gate, with the parts on which it is open, done or uncertain. */
+export interface GateLot {
+  readonly gate: string;
+  readonly open: readonly PrepGateState[];
+  readonly unknown: readonly PrepGateState[];
+  readonly done: readonly string[];
+}
+
+/** What a step of the manual, or a whole assembly, takes. */
+export interface StepSheet {
+  /** Null: the whole assembly. */
+  readonly step: Step | null;
+  /** Parts that come on, in the manual's order. */
+  readonly parts: readonly string[];
+  /** Every hole of it. */
+  readonly holes: readonly string[];
+  readonly rivets: readonly RivetLot[];
+  readonly set: readonly string[];
+  /** Unset holes that are not to be set for now, and why. */
+  readonly leftOpen: readonly LeftOpen[];
+  readonly drills: readonly DrillLot[];
+  readonly forming: readonly FormingLot[];
+  readonly pins: readonly PinLot[];
+  /** In the order in which they are done. */
+  readonly gates: readonly GateLot[];
+  /** Unset holes that are walled in once the step is done, those of the step itself included. Not for a whole assembly. */
+  readonly wallsIn: readonly WalledInBy[];
+  /** Order rules on unset rivets: before or after a part of the step, or on a rivet of the step. Not for a whole assembly. */
+  readonly orders: readonly OrderRule[];
+}
+
+/** A hole that has to be set before parts of a step close. */
+export interface WalledInBy {
+  readonly hole: string;
+  /** It belongs to the step: it comes first within it. */
+  readonly own: boolean;
+  /** Parts that the step closes and that take its last approaches. */
+  readonly by: readonly string[];
+  /** It is to stay open all the same: the two contradict each other. */
+  readonly hold: Hold | null;
+}
+
+/**
+ * The sheet of one step of the kit's manual as the work stands, or of the whole assembly.
+ * @param stepId  null: the whole assembly
+ * @throws UNKNOWN_STEP
+ */
+export function stepSheet(standing: Standing, stepId: string | null): StepSheet {
+  const { assembly, work } = standing;
+  const step = stepId === null ? null : stepOf(standing, stepId);
+  const find = finder(assembly);
+  const parts = step ? step.parts : assembly.parts.map(({ id }) => id);
+  const holes = step
+    ? [...new Set(step.rows)].flatMap((row) => find.holesOfRow(row)).sort((a, b) => a.index - b.index)
+    : assembly.holes;
+  const scope = scopeOf(standing);
+  const planned = new Set(scope.rivets.map(({ id }) => id));
+  const own = new Set(holes.map(({ id }) => id));
+  const unset = holes.filter((hole) => !isSet(work, hole));
+  const looks = unset.map((hole) => lookAt(standing, hole, planned.has(hole.id)));
+  return {
+    step,
+    parts,
+    holes: holes.map(({ id }) => id),
+    rivets: rivetLots(looks),
+    set: holes.filter((hole) => isSet(work, hole)).map(({ id }) => id),
+    leftOpen: scope.leftOpen.filter(({ hole }) => own.has(hole)),
+    drills: drillLots(looks),
+    forming: formingLots(looks),
+    pins: pinLots(looks),
+    gates: gateLots(standing, parts, unset),
+    wallsIn: step ? walledInBy(standing, unset, own) : [],
+    orders: step ? orderRules(standing, new Set(parts), own) : [],
+  };
+}
+
+function stepOf({ assembly }: Standing, id: string): Step {
+  const step = assembly.steps.find((one) => one.id === id);
+  if (step) return step;
+  const ids = assembly.steps.map((one) => one.id);
+  throw new Problem("UNKNOWN_STEP", `The manual of ${assembly.name} has no step "${id}".`, {
+    fix: `The steps are: ${ids.join(", ") || "none"}.`,
+  });
+}
+
+/** What the sheet needs of one unset hole; what is not settled is null. */
+interface Look {
+  readonly hole: Hole;
+  readonly planned: boolean;
+  readonly rivet: Rivet | null;
+  readonly finalMm: number | null;
+  readonly treatment: string | null;
+  readonly grows: boolean;
+  /** Every layer's part is marked so. */
+  readonly enlarged: boolean;
+  readonly dimpled: boolean;
+}
+
+function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean): Look {
+  const ruling = rulings.of(hole.id);
+  const settled = (attribute: string): unknown => {
+    const found = ruling.attributes[attribute];
+    return found?.status === "settled" ? found.value : null;
+  };
+  const [code, final, treatment] = [settled("rivet"), settled("finalDiameterMm"), settled("treatment")];
+  const marked = (gate: string): boolean =>
+    stackOf(hole).every((part) => work.prep.get(part)?.has(gate) ?? false);
+  const finalMm = typeof final === "number" ? final : null;
+  return {
+    hole,
+    planned,
+    rivet: kit.rivets.find((rivet) => rivet.code === code) ?? null,
+    finalMm,
+    treatment: treatment === null ? null : String(treatment),
+    grows: finalMm !== null && needsEnlarging(ruling, hole) === "true" && isLarger(finalMm, hole.punchedMm),
+    enlarged: marked("enlarge"),
+    dimpled: marked("dimple"),
+  };
+}
+
+function lot(looks: readonly Look[]): Lot {
+  return {
+    holes: looks.filter(({ planned }) => planned).map(({ hole }) => hole.id),
+    apart: looks.filter(({ planned }) => !planned).map(({ hole }) => hole.id),
+  };
+}
+
+function rivetLots(looks: readonly Look[]): readonly RivetLot[] {
+  return groups(looks, ({ rivet }) => rivet?.code ?? null)
+    .map(([first, group]) => ({ rivet: first.rivet as Rivet, ...lot(group) }))
+    .sort((a, b) => compareTexts(a.rivet.code, b.rivet.code));
+}
+
+function drillLots(looks: readonly Look[]): readonly DrillLot[] {
+  return groups(looks, ({ finalMm, hole, rivet, grows }) =>
+    finalMm === null ? null : [finalMm, hole.punchedMm, rivet?.hole ?? null, grows],
+  )
+    .map(([{ finalMm, hole, rivet, grows }, group]): DrillLot => {
+      const size = finalMm ?? Number.NaN;
+      const isDone = (look: Look): boolean => !grows || look.enlarged;
+      return {
+        ...lot(group.filter((look) => !isDone(look))),
+        punchedMm: hole.punchedMm,
+        finalMm: size,
+        drill: grows ? drillOfSize(size) : null,
+        within: rivet && grows ? drillsWithin(rivet.hole) : [],
+        fit: rivet ? holeFit(size, rivet.hole) : null,
+        limits: rivet?.hole ?? null,
+        done: group.filter(isDone).map((look) => look.hole.id),
+      };
+    })
+    .sort((a, b) => a.finalMm - b.finalMm || a.punchedMm - b.punchedMm);
+}
+
+function formingLots(looks: readonly Look[]): readonly FormingLot[] {
+  const formed = looks.filter(({ treatment }) => treatment === "dimple" || treatment === "countersink");
+  return groups(formed, ({ treatment, rivet }) => [treatment, rivet?.diameterMm ?? null, rivet?.kind ?? null])
+    .map(([{ treatment, rivet }, group]): FormingLot => {
+      const act = treatment === "dimple" ? "dimple" : "countersink";
+      // There is no gate for countersinking: whether it is done already, no mark tells.
+      const isDone = (look: Look): boolean => act === "dimple" && look.dimpled;
+      const open = group.filter((look) => !isDone(look));
+      const now = open.filter(({ planned }) => planned);
+      return {
+        act,
+        rivetMm: rivet?.diameterMm ?? null,
+        count: now.reduce((sum, { hole }) => sum + (act === "dimple" ? hole.layers.length : 1), 0),
+        ...lot(open),
+        done: group.filter(isDone).map(({ hole }) => hole.id),
+        mouth: act === "countersink" && rivet?.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null,
+      };
+    })
+    .sort((a, b) => compareTexts(a.act, b.act) || (a.rivetMm ?? 0) - (b.rivetMm ?? 0));
+}
+
+/** Held holes are pinned too, so they are not told apart here. */
+function pinLots(looks: readonly Look[]): readonly PinLot[] {
+  const now = looks.map((look) => ({
+    look,
+    when: "now" as const,
+    holeMm: look.grows && look.enlarged && look.finalMm !== null ? look.finalMm : look.hole.punchedMm,
+  }));
+  const later = looks.flatMap((look) =>
+    look.grows && !look.enlarged && look.finalMm !== null
+      ? [{ look, when: "enlarged" as const, holeMm: look.finalMm }]
+      : [],
+  );
+  return groups([...now, ...later], ({ when, holeMm }) => [when, holeMm])
+    .map(([{ when, holeMm }, group]) => ({
+      holeMm,
+      when,
+      fastener: temporaryFastenerFor(holeMm),
+      holes: group.map(({ look }) => look.hole.id),
+    }))
+    .sort((a, b) => a.holeMm - b.holeMm || compareTexts(b.when, a.when));
+}
+
+/**
+ * Gates of the parts that come on and of those that the open rivets go through. Of a part that no longer comes off
+ * only what these rivets call for counts.
+ */
+function gateLots(standing: Standing, parts: readonly string[], unset: readonly Hole[]): readonly GateLot[] {
+  const closed = closedParts(standing.assembly, standing.work);
+  const ids = new Set(unset.map(({ id }) => id));
+  const all = [...new Set([...parts, ...unset.flatMap(stackOf)])].flatMap((part) =>
+    prepGates(standing, part).filter(({ holes }) => !closed.has(part) || holes.some((hole) => ids.has(hole))),
+  );
+  const order = [...standing.kit.prepGates.map(({ id }) => id), "enlarge", "dimple"];
+  return groups(all, ({ gate }) => gate)
+    .map(([{ gate }, states]) => ({
+      gate,
+      open: states.filter(({ done, needed }) => !done && needed === "true"),
+      unknown: states.filter(({ done, needed }) => !done && needed === "unknown"),
+      done: states.filter(({ done }) => done).map(({ part }) => part),
+    }))
+    .sort((a, b) => order.indexOf(a.gate) - order.indexOf(b.gate));
+}
+
+/** Holes that can be reached now and no longer once every rivet of the step is set. */
+function walledInBy(
+  { assembly, reach, work, rulings }: Standing,
+  unset: readonly Hole[],
+  own: ReadonlySet<string>,
+): readonly WalledInBy[] {
+  const closed = closedParts(assembly, work);
+  const after = joined(closed, unset.flatMap(stackOf));
+  return assembly.holes.flatMap((hole): WalledInBy[] => {
+    const holeReach = reachAt(reach, hole);
+    if (isSet(work, hole) || isWalledIn(holeReach, closed) || !isWalledIn(holeReach, after)) return [];
+    const lost = holeReach.approaches.filter((approach) => isFree(approach, closed));
+    const by = new Set(lost.flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part)));
+    return [
+      {
+        hole: hole.id,
+        own: own.has(hole.id),
+        by: assembly.parts.map(({ id }) => id).filter((id) => by.has(id) && after.has(id)),
+        hold: holdOf(rulings, work, hole.id),
+      },
+    ];
+  });
+}
+
+function orderRules(
+  { assembly, work, rulings }: Standing,
+  parts: ReadonlySet<string>,
+  own: ReadonlySet<string>,
+): readonly OrderRule[] {
+  const states = partStates(assembly, work);
+  return assembly.holes
+    .filter((hole) => !isSet(work, hole))
+    .flatMap((hole) => orderRulesOf(rulings, states, hole))
+    .filter(({ hole, part, partState }) => partState !== "closed" && (own.has(hole) || parts.has(part)));
+}
+
+/** Things with equal keys together, in the order in which the first of each comes; a null key is passed over. */
+function groups<T>(items: readonly T[], keyOf: (item: T) => unknown): [first: T, group: readonly T[]][] {
+  const found = new Map<string, T[]>();
+  for (const item of items) {
+    const value = keyOf(item);
+    if (value === null) continue;
+    const key = JSON.stringify(value);
+    const group = found.get(key);
+    if (group) group.push(item);
+    else found.set(key, [item]);
+  }
+  return [...found.values()].map((group) => [group[0] as T, group]);
+}
+
+function compareTexts(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}

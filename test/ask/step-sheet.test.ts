@@ -1,0 +1,213 @@
+import fc from "fast-check";
+import { beforeAll, describe, expect, it } from "vitest";
+import { saidSheet } from "../../server/ask/step-sheet.js";
+import type { Job } from "../../server/ask/types.js";
+import { sayDrillName, sayDrills } from "../../server/ask/wording/step-sheet.js";
+import { drillInch } from "../../server/kit/drills.js";
+import type { Mark } from "../../server/kit/work.js";
+import { holdOf } from "../../server/order/holds.js";
+import { planOf } from "../../server/order/plan.js";
+import { stepSheet } from "../../server/order/step-sheet.js";
+import { allGatesDone, jobFromDisk, rowMarks } from "../support/job.js";
+
+const KITS = ["sedge-two", "vetch-six"];
+const jobs = new Map<string, Job>();
+beforeAll(async () => {
+  for (const kit of KITS) jobs.set(kit, await jobFromDisk({ kit }));
+});
+const jobOf = (kit: string): Job => jobs.get(kit) as Job;
+
+/** What a rule book settled at a hole, read off the rulings themselves. */
+function settled(job: Job, hole: string, attribute: string): unknown {
+  const found = job.rulings.of(hole).attributes[attribute];
+  return found?.status === "settled" ? found.value : null;
+}
+
+const plannedIn = (job: Job): string[] =>
+  planOf(job).steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
+
+describe.each(KITS)("the sheets of %s", (kit) => {
+  it("the picking list holds the rivets that the plan sets, by the code that is ruled", () => {
+    const job = jobOf(kit);
+    const { rivets, counts, open } = saidSheet(job, null);
+    const planned = plannedIn(job);
+    const byCode = new Map<string, number>();
+    for (const hole of planned) {
+      const code = String(settled(job, hole, "rivet"));
+      byCode.set(code, (byCode.get(code) ?? 0) + 1);
+    }
+    const listed = rivets.filter(({ count }) => Number(count) > 0);
+    expect(new Map(listed.map(({ code, count }) => [code, count]))).toEqual(byCode);
+    expect(rivets.flatMap(({ holes }) => holes).sort()).toEqual([...planned].sort());
+    expect(counts.toSet).toBe(planned.length);
+    expect(open.flatMap(({ holes }) => holes)).toHaveLength(counts.open);
+    expect(counts.toSet + counts.open).toBe(job.assembly.holes.length);
+  });
+
+  it("the steps' sheets together hold every rivet of the picking list once", () => {
+    const job = jobOf(kit);
+    const steps = job.assembly.steps.map(({ id }) => saidSheet(job, id));
+    const holes = steps.flatMap(({ rivets }) => rivets.flatMap((line) => line.holes));
+    expect([...holes].sort()).toEqual(plannedIn(job).sort());
+  });
+
+  it("a held or undecided hole is told apart and never counted", () => {
+    const job = jobOf(kit);
+    const { rivets, open } = saidSheet(job, null);
+    const counted = new Set(rivets.flatMap(({ holes }) => holes));
+    const apart = new Set(open.flatMap(({ holes }) => holes));
+    let looked = 0;
+    for (const { id } of job.assembly.holes) {
+      if (!holdOf(job.rulings, job.work, id) && job.rulings.of(id).verdict === "settled") continue;
+      looked += 1;
+      expect(counted.has(id), id).toBe(false);
+      expect(apart.has(id), id).toBe(true);
+    }
+    expect(looked).toBeGreaterThan(5);
+    for (const line of open.filter(({ code }) => code === "held"))
+      expect(job.assembly.milestones.map(({ id }) => id)).toContain(line.until);
+  });
+
+  it("a hole is on a drill's line when its final size is above the punched one, and the drill has that size", () => {
+    const job = jobOf(kit);
+    const { drills } = saidSheet(job, null);
+    const drilled = new Set(
+      drills.filter(({ count }) => Number(count) > 0).flatMap(({ holes }) => holes as string[]),
+    );
+    for (const id of plannedIn(job)) {
+      const hole = job.assembly.holes.find((one) => one.id === id);
+      const final = Number(settled(job, id, "finalDiameterMm"));
+      expect(drilled.has(id), id).toBe(final > (hole?.punchedMm ?? 0) + 0.005);
+    }
+    for (const { drill, finalMm } of drills) {
+      if (drill === null) continue;
+      const mm = /^[\d.]+ mm$/.test(String(drill))
+        ? Number.parseFloat(String(drill))
+        : (drillInch(String(drill)) ?? Number.NaN) * 25.4;
+      expect(Math.abs(mm - Number(finalMm)), String(drill)).toBeLessThan(0.013);
+    }
+  });
+
+  it("spares are added to what is fetched, rounded up, and to nothing else", () => {
+    const [plain, spared] = [saidSheet(jobOf(kit), null), saidSheet(jobOf(kit), null, 10)];
+    expect(spared.rivets.map(({ count }) => count)).toEqual(plain.rivets.map(({ count }) => count));
+    for (const { count, fetch } of spared.rivets)
+      expect(fetch).toBe(Math.ceil((Number(count) * 110) / 100 - 1e-9) + 0);
+  });
+
+  it("says on which manual and which shop book it rests, and that the kit maker's data govern", () => {
+    const job = jobOf(kit);
+    for (const { id } of job.assembly.steps) {
+      const sheet = saidSheet(job, id);
+      expect(sheet.ground).toContain(job.kit.revision);
+      expect(sheet.ground).toContain(job.kit.dated);
+      expect(sheet.ground).toContain(`version ${job.version}`);
+      expect(sheet.cautions.join(" ")).toContain("kit maker's data");
+      expect(sheet.sources.length).toBeGreaterThan(0);
+    }
+  });
+});
+
+describe("the sheet of the servo mount's step", () => {
+  it("names the rivets that the mount walls in, and what the manual wants before it", () => {
+    const { before } = saidSheet(jobOf("sedge-two"), "6-4");
+    expect(before.map(({ parts, count, what }) => [parts, count, what])).toEqual([
+      [["SERVO-MOUNT"], 5, expect.stringContaining("walled in afterwards")],
+      [["SERVO-MOUNT"], 3, expect.stringContaining("Rib 3 is riveted to the rear spar before")],
+      [["SERVO-MOUNT"], 12, expect.stringContaining("web doubler is riveted before")],
+    ]);
+  });
+
+  it("names them no longer once they are set", async () => {
+    const job = jobOf("sedge-two");
+    const marks = ["RIB-3.rear", "WEB-DOUBLER.upper", "WEB-DOUBLER.lower"].flatMap((row) =>
+      rowMarks(job, row, "set"),
+    );
+    const after = await jobFromDisk({ marks });
+    expect(saidSheet(after, "6-4").before).toEqual([]);
+  });
+
+  it("a gate that is done is said to be done, and what was marked as enlarged is not drilled again", async () => {
+    const before = saidSheet(jobOf("sedge-two"), "6-5");
+    const job = await jobFromDisk({ marks: allGatesDone(jobOf("sedge-two")) });
+    const after = saidSheet(job, "6-5");
+    expect(before.drills.some(({ count }) => Number(count) > 0)).toBe(true);
+    expect(after.drills.every(({ count }) => count === 0)).toBe(true);
+    expect(after.forming.every(({ count }) => count === 0)).toBe(true);
+    for (const { open, done } of after.gates) {
+      expect(open).toEqual([]);
+      expect(done).not.toEqual([]);
+    }
+    expect(after.counts).toEqual(before.counts);
+  });
+});
+
+describe("a sheet after any work", () => {
+  it("every hole of it is to be set, set, or open for a reason, and never two of these", async () => {
+    const job = jobOf("sedge-two");
+    const ids = job.assembly.holes.map(({ id }) => id);
+    await fc.assert(
+      fc.asyncProperty(
+        fc.subarray(ids, { maxLength: 60 }),
+        fc.constantFrom(...job.assembly.steps.map(({ id }) => id), null),
+        async (set, step) => {
+          const marks = set.map((hole): Mark => ({ kind: "hole", hole, state: "set" }));
+          const now = await jobFromDisk({ marks });
+          const sheet = stepSheet(now, step);
+          const toSet = sheet.rivets.flatMap(({ holes }) => holes);
+          const open = sheet.leftOpen.map(({ hole }) => hole);
+          expect([...toSet, ...sheet.set, ...open].sort()).toEqual([...sheet.holes].sort());
+          for (const hole of sheet.set) expect(set).toContain(hole);
+          for (const { hole } of sheet.wallsIn) expect(set).not.toContain(hole);
+        },
+      ),
+      { numRuns: 15 },
+    );
+  });
+
+  it("a rivet that is set though it is held is named", async () => {
+    const marks = rowMarks(jobOf("sedge-two"), "HINGE-1.inner", "set");
+    const { warnings } = saidSheet(await jobFromDisk({ marks }), "6-8");
+    expect(warnings.join(" ")).toContain("to stay open until the hinges are lined up");
+  });
+
+  it("a step that the manual does not have is refused, with the steps that it has", () => {
+    expect(() => saidSheet(jobOf("sedge-two"), "9-9")).toThrow(
+      expect.objectContaining({ code: "UNKNOWN_STEP", fix: expect.stringContaining("6-4") }),
+    );
+  });
+
+  it("no drill is named for a finished hole outside the rivet's limits, or of a size that no drill has", () => {
+    const job = jobOf("sedge-two");
+    const lot = {
+      holes: ["RIB-2.top.1"],
+      apart: [],
+      done: [],
+      punchedMm: 3.3,
+      finalMm: 4.5,
+      drill: { name: "4.5 mm", mm: 4.5 },
+      within: [{ name: "4.1 mm", mm: 4.1 }],
+      fit: "oversize" as const,
+      limits: { minMm: 4.1, maxMm: 4.2 },
+    };
+    const outside = sayDrills(job, lot);
+    expect(outside).toContain("do not drill, ask the kit maker");
+    expect(outside).not.toContain("drill.");
+    const none = sayDrills(job, { ...lot, finalMm: 4.13, drill: null, fit: "fits" });
+    expect(none).toContain(
+      "no standard drill has that very size; inside the rivet's limits lie the 4.1 mm drill",
+    );
+    expect(sayDrills(job, { ...lot, finalMm: 4.13, drill: null, within: [], fit: null })).toContain(
+      "ask the kit maker",
+    );
+  });
+
+  it("a drill is called as the shop calls it", () => {
+    expect(["#30", "F", "1/8 in", "4.1 mm"].map((name) => sayDrillName({ name, mm: 1 }))).toEqual([
+      "No. 30 drill",
+      "letter F drill",
+      "1/8 in drill",
+      "4.1 mm drill",
+    ]);
+  });
+});
