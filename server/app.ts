@@ -1,9 +1,12 @@
 import type { Socket } from "node:net";
 import Fastify, { type FastifyInstance } from "fastify";
+import type { KeyRing } from "./keys/contract.js";
+import { memoryKeys } from "./keys/memory.js";
 import { Problem } from "./problem.js";
 import { type ReworkSolver, reworkSolver } from "./rework-solver.js";
 import { aboutRoutes } from "./routes/about.js";
 import { askRoutes } from "./routes/ask.js";
+import { keepDoor } from "./routes/door.js";
 import { eventRoutes } from "./routes/events.js";
 import { guard, refuseUnprintable, SECURITY_HEADERS } from "./routes/guard.js";
 import { kitRoutes } from "./routes/kits.js";
@@ -28,6 +31,10 @@ export interface AppOptions {
   readonly page: Page;
   /** Host names that are ours besides the loopback ones; lower case, without port. */
   readonly hosts?: readonly string[];
+  /** Who may write from elsewhere and accept rules; nobody has a key when left out. */
+  readonly keys?: KeyRing;
+  /** True when other machines can reach the program: then every write needs a key. */
+  readonly keyNeeded?: boolean;
   /** Solves what the way back hangs on; its thread starts with the first such question. */
   readonly solver?: ReworkSolver;
   /** Told of every error that we did not foresee; the caller of the API is not told its words. */
@@ -41,6 +48,8 @@ export function buildApp({
   workshop,
   page,
   hosts = [],
+  keys = memoryKeys(),
+  keyNeeded = false,
   solver = reworkSolver(),
   report = console.error,
 }: AppOptions): FastifyInstance {
@@ -76,13 +85,14 @@ export function buildApp({
   refuseMethod(app);
   guard(app, hosts);
   refuseUnprintable(app);
+  const door = keepDoor(app, { keys, keyNeeded });
   const watch = watchBook(workshop.book);
   askRoutes(app, workshop, solver);
   kitRoutes(app, workshop);
   rulingRoutes(app, workshop);
   planRoutes(app, workshop);
   sheetRoutes(app, workshop);
-  markRoutes(app, workshop, watch);
+  markRoutes(app, workshop, watch, door);
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop);
   noteRoutes(app, workshop);

@@ -1,9 +1,13 @@
 import type { AddressInfo } from "node:net";
+import { networkInterfaces } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import type { FastifyInstance } from "fastify";
 import { buildApp } from "./app.js";
 import { PROJECT } from "./files.js";
+import { hostNames, isLoopback } from "./host-names.js";
+import type { KeyRing } from "./keys/contract.js";
+import { KEY_RING, sqliteKeys } from "./keys/sqlite.js";
 import { loadLibrary } from "./library.js";
 import { Problem } from "./problem.js";
 import { loadPage } from "./routes/page.js";
@@ -11,7 +15,7 @@ import { SHOP_BOOK, sqliteBook } from "./store/sqlite.js";
 import { openWorkshop } from "./workshop.js";
 
 /** Owns the process: arguments, start, signals, exit. */
-const USAGE = "npm start -- [--port N] [--host H] [--data DIR]";
+const USAGE = "npm start -- [--port N] [--host H] [--name N] [--data DIR]";
 /** After this long, whoever still waits for an answer is left without. */
 const PATIENCE_MS = 5_000;
 /** A second signal within this time is the same one again. */
@@ -20,17 +24,23 @@ const SAME_SIGNAL_MS = 500;
 interface Settings {
   readonly port: number;
   readonly host: string;
+  /** Names under which other machines call this one. */
+  readonly names: readonly string[];
   /** Folder of the shop book. */
   readonly data: string;
 }
 
-async function start({ port, host, data }: Settings): Promise<void> {
+async function start({ port, host, names, data }: Settings): Promise<void> {
+  const keys = sqliteKeys(join(data, KEY_RING));
+  const keyNeeded = !isLoopback(host);
+  if (keyNeeded) refuseKeyless(host, keys);
   const library = loadLibrary();
   for (const problem of library.notes.problems) console.error(String(problem));
   const page = await loadPage(join(PROJECT, "web"));
   const file = join(data, SHOP_BOOK);
   const book = sqliteBook(file);
-  const app = buildApp({ workshop: openWorkshop(library, book), page });
+  const hosts = hostNames(host, names, networkInterfaces());
+  const app = buildApp({ workshop: openWorkshop(library, book), page, hosts, keys, keyNeeded });
 
   try {
     await app.listen({ port, host });
@@ -43,6 +53,12 @@ async function start({ port, host, data }: Settings): Promise<void> {
   const shownHost = host.includes(":") ? `[${host}]` : host;
   console.log(`Tailroom is ready at http://${shownHost}:${address.port}/`);
   console.log(`Shop book: ${file}${book.writable ? "" : " (can be read but not written)"}`);
+  if (keyNeeded) {
+    console.log(
+      `Other machines call it: ${hosts.join(", ")}. Whoever reaches it can read; writing needs a key.`,
+    );
+    console.log("Nothing is encrypted on the way, keys included: keep to a network of your own.");
+  }
 }
 
 /** Closes the app at the first signal; whoever is out of patience may send another. */
@@ -65,35 +81,50 @@ function stopOnSignal(app: FastifyInstance): void {
   process.on("SIGTERM", stop);
 }
 
-/** @throws ARGUMENT_INVALID, HOST_NOT_LOOPBACK */
+/** @throws HOST_NOT_LOOPBACK when nobody has a key yet */
+function refuseKeyless(host: string, keys: KeyRing): void {
+  if (keys.list().some(({ revokedAt }) => revokedAt === null)) return;
+  throw new Problem(
+    "HOST_NOT_LOOPBACK",
+    `${host} can be reached from other machines, and nobody has a key yet.`,
+    {
+      fix: "Make a key first: npm run key -- make NAME --role builder. Or leave --host out.",
+    },
+  );
+}
+
+/** @throws ARGUMENT_INVALID */
 function settings(args: readonly string[]): Settings {
   const fix = `Start it with: ${USAGE}`;
-  let values: { port: string; host: string; data: string };
+  let values: { port: string; host: string; name: string[]; data: string };
   try {
     ({ values } = parseArgs({
       args: [...args],
       options: {
         port: { type: "string", default: "4180" },
         host: { type: "string", default: "127.0.0.1" },
+        name: { type: "string", multiple: true, default: [] },
         data: { type: "string", default: "data" },
       },
     }));
   } catch (error) {
     throw new Problem("ARGUMENT_INVALID", (error as Error).message, { fix });
   }
-  const { port, host, data } = values;
+  const { port, host, name: names, data } = values;
   if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535) {
     throw new Problem("ARGUMENT_INVALID", `"${port}" is not a port.`, {
       fix: "Use a number from 0 to 65535.",
     });
   }
   if (data === "") throw new Problem("ARGUMENT_INVALID", "--data names no folder.", { fix });
-  if (!/^(localhost|127(\.\d{1,3}){3}|::1)$/.test(host)) {
-    throw new Problem("HOST_NOT_LOOPBACK", `${host} can be reached from other machines.`, {
-      fix: "Leave --host out, or use 127.0.0.1, ::1 or localhost: so far anybody who reaches the program can write in the shop book.",
+  if (host === "") throw new Problem("ARGUMENT_INVALID", "--host names no host.", { fix });
+  const odd = names.find((name) => !/^[a-z0-9-]+(\.[a-z0-9-]+)*$/i.test(name));
+  if (odd !== undefined) {
+    throw new Problem("ARGUMENT_INVALID", `"${odd}" is not a host name.`, {
+      fix: "Give the name as it stands in the address, without port: --name bench.local",
     });
   }
-  return { port: Number(port), host, data };
+  return { port: Number(port), host, names, data };
 }
 
 function cannotListen(error: unknown, port: number, host: string): unknown {

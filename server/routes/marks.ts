@@ -5,6 +5,7 @@ import { record } from "../recording.js";
 import type { AppendRequest } from "../store/contract.js";
 import type { Watch } from "../store/watch.js";
 import type { WorkAt, Workshop } from "../workshop.js";
+import type { Door } from "./door.js";
 import type { RequestPlace } from "./problems.js";
 import { AssemblyParams, exactly, Id, lineOf, MarkShape, Version } from "./shapes.js";
 
@@ -49,7 +50,7 @@ const RecordedReply = exactly({
 });
 
 /** What was done, and telling it. */
-export function markRoutes(app: FastifyInstance, workshop: Workshop, watch: Watch): void {
+export function markRoutes(app: FastifyInstance, workshop: Workshop, watch: Watch, door: Door): void {
   app.get<{ Params: AssemblyParams }>(
     "/api/kits/:kit/assemblies/:assembly/marks",
     {
@@ -70,6 +71,7 @@ export function markRoutes(app: FastifyInstance, workshop: Workshop, watch: Watc
   app.post<{ Body: MarksBody }>(
     "/api/marks",
     {
+      config: { letsIn: "writer" },
       preValidation: async (request) => void appendRequest(request),
       schema: {
         summary: "Record what was done or undone",
@@ -80,7 +82,8 @@ export function markRoutes(app: FastifyInstance, workshop: Workshop, watch: Watc
       },
     },
     async (request, reply) => {
-      const { kit, assembly, marks, by = "builder" } = request.body;
+      const { kit, assembly, marks } = request.body;
+      const by = door.signatureOf(request, request.body.by);
       const recorded = await record(workshop, { kit, assembly, marks, by }, appendRequest(request));
       watch.look();
       reply.header("etag", `"${recorded.version}"`);

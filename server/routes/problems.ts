@@ -1,4 +1,5 @@
 import type { FastifyError, FastifyReply, FastifyRequest } from "fastify";
+import { TooManyAttempts } from "../keys/attempts.js";
 import { type Place, Problem } from "../problem.js";
 import { VersionStale } from "../store/decide.js";
 
@@ -20,6 +21,15 @@ export const CATALOGUE: Readonly<Record<string, { readonly status: number; reado
   IDEMPOTENCY_KEY_MISSING: { status: 400, title: "The act has no key of its own" },
   IF_MATCH_MALFORMED: { status: 400, title: "The If-Match header cannot be read" },
   HOST_REFUSED: { status: 421, title: "The request is meant for another host" },
+  DOOR_KEY_NEEDED: { status: 401, title: "This needs a key" },
+  DOOR_KEY_REFUSED: { status: 401, title: "The key is not known" },
+  DOOR_KEY_REVOKED: { status: 401, title: "The key was revoked" },
+  DOOR_MENTOR_ONLY: { status: 403, title: "This needs a mentor's key" },
+  DOOR_ATTEMPTS: { status: 429, title: "Too many wrong keys" },
+  DOOR_BUSY: { status: 503, title: "Many keys are being looked at" },
+  KEYS_FAILED: { status: 503, title: "The keys cannot be used" },
+  NAME_NEEDS_KEY: { status: 403, title: "That name signs with a key" },
+  NAME_NOT_YOURS: { status: 403, title: "The key is somebody else's" },
   ORIGIN_REFUSED: { status: 403, title: "The request comes from another site" },
   NOT_FOUND: { status: 404, title: "There is nothing at this address" },
   UNKNOWN_KIT: { status: 404, title: "No such kit" },
@@ -103,7 +113,9 @@ function placeIn({ file, ...place }: RequestPlace): RequestPlace {
 /** Answers with the problem's document. */
 export function sendProblem(request: FastifyRequest, reply: FastifyReply, problem: Problem): FastifyReply {
   const document = documentOf(problem, `${request.method} ${pathOf(request.url)}`);
-  if (document.code === "SHOPBOOK_BUSY" || document.code === "SOLVER_BUSY") reply.header("retry-after", "1");
+  if (/_BUSY$/.test(document.code)) reply.header("retry-after", "1");
+  if (problem instanceof TooManyAttempts) reply.header("retry-after", String(problem.retryAfterS));
+  if (document.status === 401) reply.header("www-authenticate", 'Bearer realm="Tailroom"');
   return reply
     .code(document.status)
     .header("cache-control", "no-store")

@@ -30,6 +30,7 @@ describe("the description of the API", () => {
     expect(openapi).toBe("3.1.0");
     expect(Object.keys(paths).sort()).toEqual([
       "/api/ask",
+      "/api/door",
       "/api/kits",
       "/api/kits/{kit}/assemblies/{assembly}",
       "/api/kits/{kit}/assemblies/{assembly}/marks",

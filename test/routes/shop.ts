@@ -1,7 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import supertest from "supertest";
 import { onTestFinished } from "vitest";
-import { buildApp } from "../../server/app.js";
+import { type AppOptions, buildApp } from "../../server/app.js";
 import type { Page } from "../../server/routes/page.js";
 import type { ShopBook } from "../../server/store/contract.js";
 import { memoryBook } from "../../server/store/memory.js";
@@ -29,10 +29,14 @@ export interface Shop {
 }
 
 /** The app over an empty shop book; closed after the test. */
-export async function openShop(book: ShopBook = memoryBook()): Promise<Shop> {
+export async function openShop(
+  book: ShopBook = memoryBook(),
+  options: Partial<AppOptions> = {},
+): Promise<Shop> {
   const unforeseen: unknown[] = [];
   const workshop = openWorkshop(library, book);
-  const app = buildApp({ workshop, page, hosts: ["bench.shop"], report: (error) => unforeseen.push(error) });
+  const report = (error: unknown) => unforeseen.push(error);
+  const app = buildApp({ workshop, page, hosts: ["bench.shop"], report, ...options });
   await app.ready();
   onTestFinished(() => app.close());
   return { app, book, workshop, request: supertest(app.server), unforeseen };
