@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
+import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
-import type { Form, FormSpec, SlotSpec } from "./form.js";
+import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
 import { sayDoubt } from "./reading/asking.js";
@@ -203,7 +204,8 @@ function notAllowed(
   allowed: Allowed | null,
   where: { pointer: string },
 ): Problem {
-  const some = allowed?.few ? `Use ${allowed.few.join(", ")}.` : "Look it up on the hole map.";
+  const some =
+    MEASURES[slot.type] ?? (allowed?.few ? `Use ${allowed.few.join(", ")}.` : "Look it up on the hole map.");
   return IDS.has(slot.type)
     ? new Problem("UNKNOWN_ID", `There is no ${slot.type} "${value}".`, { where, fix: some })
     : new Problem("SLOT_INVALID", `"${value}" is no ${slot.name}.`, { where, fix: some });
@@ -244,6 +246,14 @@ function allowedIn(job: Job, { type, name }: SlotSpec): Allowed | null {
       return few(["yes", "no"]);
     case "topic":
       return null;
+    case "rivet":
+      return few(kit.rivets.map(({ code }) => code));
+    case "size":
+      return { has: (text) => isWritten(text) && readLength(text)?.drill === null, few: null };
+    case "drill":
+      return { has: isWritten, few: null };
+    case "percent":
+      return { has: (text) => /^\d{1,3}(\.\d{1,2})?$/.test(text) && Number(text) <= 100, few: null };
     default:
       return few([
         ...new Set(
@@ -254,6 +264,19 @@ function allowedIn(job: Job, { type, name }: SlotSpec): Allowed | null {
       ]);
   }
 }
+
+/** A size above zero, written as slots hold it. */
+function isWritten(text: string): boolean {
+  const written = readLength(text);
+  return written !== null && written.mm > 0 && writtenText(written) === text;
+}
+
+/** What to send instead of a measure that cannot be read. */
+const MEASURES: Partial<Record<SlotType, string>> = {
+  size: "Send a size with its unit, such as 3.2 mm or 1/8 in.",
+  drill: "Send a size with its unit or a drill, such as 3.2 mm, 1/8 in, No. 30 or letter F.",
+  percent: "Send a number from 0 to 100.",
+};
 
 function few(list: readonly string[]): Allowed {
   return { has: (value) => list.includes(value), few: list };

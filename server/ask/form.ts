@@ -18,7 +18,18 @@ export type SlotType =
   | "gate"
   /** "yes" or "no". */
   | "flag"
-  | "topic";
+  | "topic"
+  /** A rivet's nominal size with its unit, `3.2 mm` or `1/8 in`; never a drill's number or letter. */
+  | "size"
+  /** The size of a drill or of a hole: a number or letter drill too, `No. 30`, `letter F`. */
+  | "drill"
+  /** 0 to 100. */
+  | "percent"
+  /** A rivet by the kit's code for it. */
+  | "rivet"
+  /** What is wrong with a hole. */
+  | "damage"
+  | "tool";
 
 export interface SlotSpec {
   readonly name: string;

@@ -24,6 +24,7 @@ export const FormFileSchema = Type.Object(
             [
               ..."part row hole holes family side treatment head milestone".split(" "),
               ..."act attribute notice state gate flag topic".split(" "),
+              ..."size drill percent rivet damage tool".split(" "),
             ].map((type) => Type.Literal(type)),
           ),
           required: Type.Optional(Type.Boolean()),

@@ -4,6 +4,7 @@ import deburringFile from "../../kb/tables/deburring.json" with { type: "json" }
 import dimpleLimitsFile from "../../kb/tables/dimple-limits.json" with { type: "json" };
 import drillsFile from "../../kb/tables/drills.json" with { type: "json" };
 import flushHeadsFile from "../../kb/tables/flush-heads.json" with { type: "json" };
+import headAnglesFile from "../../kb/tables/head-angles.json" with { type: "json" };
 import layoutFile from "../../kb/tables/layout.json" with { type: "json" };
 import lengthsFile from "../../kb/tables/lengths.json" with { type: "json" };
 import oversizeFile from "../../kb/tables/oversize.json" with { type: "json" };
@@ -79,6 +80,7 @@ export const tables = {
   flushHeads: tableOf<{ rivet: string; series: string; diameter: number; height: number; source: string }>(
     flushHeadsFile,
   ),
+  headAngles: tableOf<{ kind: string; series: string; angle: number; source: string }>(headAnglesFile),
   universalHeads: tableOf<{ rivet: string; diameter: number; height: number; source: string }>(
     universalHeadsFile,
   ),

@@ -54,6 +54,18 @@ function readDecimal(text: string): WrittenLength | null {
 }
 
 /**
+ * A written length in the one way that slots hold it: `3.2 mm`, `1/8 in`, `0.125 in`, `No. 30`, `letter F`.
+ * `readLength` reads every one of them back.
+ */
+export function writtenText({ mm, unit, drill }: WrittenLength): string {
+  if (drill === null) return sayIn(mm, unit, WRITTEN_PLACES);
+  return drill.startsWith("#") ? `No. ${drill.slice(1)}` : `letter ${drill}`;
+}
+
+/** A written size is kept to a tenth of a micrometre, so that nothing that was typed is rounded away. */
+const WRITTEN_PLACES = { mm: 4, inch: 5 } as const;
+
+/**
  * A length of a file in mm.
  * @param value  a number in the file's units, or text with that unit
  * @param units  the file's units
@@ -111,10 +123,14 @@ export function sayLength(mm: number, units: Units): string {
     : `${sayIn(mm, "inch")} (${sayIn(mm, "mm")})`;
 }
 
-function sayIn(mm: number, units: Units): string {
-  if (units === "mm") return `${decimal(mm, 2)} mm`;
+function sayIn(
+  mm: number,
+  units: Units,
+  places: Readonly<Record<Units, number>> = { mm: 2, inch: 3 },
+): string {
+  if (units === "mm") return `${decimal(mm, places.mm)} mm`;
   const inch = mm / MM_PER_INCH;
-  return `${fraction(inch) ?? decimal(inch, 3)} in`;
+  return `${fraction(inch) ?? decimal(inch, places.inch)} in`;
 }
 
 /** At most so many places, without zeros at the end and never "-0"; halves go up as on paper (3.175 to 3.18). */

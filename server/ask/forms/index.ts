@@ -3,6 +3,7 @@ import type { FormId } from "../types.js";
 import { beforeClosing } from "./before-closing.js";
 import { changed } from "./changed.js";
 import { closeLater } from "./close-later.js";
+import { fastener } from "./fastener.js";
 import { mayI } from "./may-i.js";
 import { next } from "./next.js";
 import { notes } from "./notes.js";
@@ -22,6 +23,7 @@ const ALL: readonly Form[] = [
   beforeClosing,
   mayI,
   treatment,
+  fastener,
   stayOpen,
   closeLater,
   why,

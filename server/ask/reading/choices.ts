@@ -72,7 +72,12 @@ function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
       return names.kit.prepGates.map(({ id }) => id);
     case "side":
       return names.assembly.views.map(({ id }) => id);
+    case "rivet":
+      return names.kit.rivets.map(({ code }) => code);
     case "topic":
+    case "size":
+    case "drill":
+    case "percent":
       return [];
     default:
       return [

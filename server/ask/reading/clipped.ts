@@ -3,7 +3,7 @@ import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import { inOrder } from "./counting.js";
-import type { Item, PlaceItem, WordItem } from "./items.js";
+import type { Item, MeasureItem, PlaceItem, RivetItem, WordItem } from "./items.js";
 import type { Setting } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { PLACE_SLOTS, placeOf, type Where, whereOf, whereSlots } from "./place.js";
@@ -104,6 +104,7 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
     if (!asked) return null;
     if (item.kind === "place") return placed(item, asked, form, setting.names);
     if (item.kind === "milestone" || item.kind === "notice") return renamed(item.kind, item.id, asked, form);
+    if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
     return worded(item, asked, form, items);
   }, before);
 }
@@ -111,6 +112,18 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
 function renamed(slot: string, value: string, asked: Asked, form: FormSpec): Asked | null {
   if (!form.slots.some(({ name }) => name === slot)) return null;
   return { ...asked, slots: { ...asked.slots, [slot]: value } };
+}
+
+/** "And for a 5/32?": the size of that sort that was asked with, or the only one that the form takes. */
+function measured(item: MeasureItem | RivetItem, asked: Asked, form: FormSpec): Asked | null {
+  const [type, value] = item.kind === "rivet" ? ["rivet", item.code] : [item.measure.kind, item.measure.text];
+  const sorts = type === "size" ? ["size", "drill"] : [type];
+  const slots = form.slots.filter((slot) => sorts.includes(slot.type)).map(({ name }) => name);
+  const used = slots.filter((name) => asked.slots[name] !== undefined);
+  const [slot] = used.length > 0 ? used : slots;
+  return slot === undefined || (used.length !== 1 && slots.length !== 1)
+    ? null
+    : { ...asked, slots: { ...asked.slots, [slot]: value } };
 }
 
 function worded(item: WordItem, asked: Asked, form: FormSpec, items: readonly Item[]): Asked | null {

@@ -1,5 +1,6 @@
 import { lexicon, type Sense, type Weight } from "../lexicon.js";
 import { type Group, grouped, isGroup } from "./groups.js";
+import type { Measure } from "./measures.js";
 import type { NameIndex } from "./names.js";
 import { type Place, placeOf } from "./place.js";
 import { type Run, runsOf } from "./runs.js";
@@ -7,7 +8,7 @@ import type { Token } from "./tokens.js";
 import { isHoleNoun, leadsVerb } from "./words.js";
 
 /** One thing that a question says: a word of the lexicon, or something named. */
-export type Item = WordItem | PlaceItem | MilestoneItem | NoticeItem;
+export type Item = WordItem | PlaceItem | MilestoneItem | NoticeItem | MeasureItem | RivetItem;
 
 export interface WordItem {
   readonly kind: "word";
@@ -37,6 +38,18 @@ export interface NoticeItem {
   readonly kind: "notice";
   readonly text: string;
   readonly id: string;
+}
+/** A size, a drill or a percentage. */
+export interface MeasureItem {
+  readonly kind: "measure";
+  readonly text: string;
+  readonly measure: Measure;
+}
+/** A rivet by the kit's code for it. */
+export interface RivetItem {
+  readonly kind: "rivet";
+  readonly text: string;
+  readonly code: string;
 }
 
 /** What the tokens say, in order: names found first, the longest one at each place, then fixed phrases, then words. */
@@ -70,7 +83,7 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     }
     return tokens
       .slice(slot.from, slot.to)
-      .map((token, n) => wordItem(token, tokens[slot.from + n - 1], tokens[slot.from + n + 1]));
+      .map((token, n) => itemOf(token, tokens[slot.from + n - 1], tokens[slot.from + n + 1]));
   });
 }
 
@@ -94,8 +107,18 @@ function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sens
   const isThing =
     word.endsWith("s") ||
     (isHoleNoun(after) && !leadsVerb(before)) ||
-    (before !== undefined && (BEFORE_NOUN.has(before.word) || lexicon().ordinal(before.word) !== undefined));
+    (before !== undefined &&
+      (before.measure !== undefined ||
+        BEFORE_NOUN.has(before.word) ||
+        lexicon().ordinal(before.word) !== undefined));
   return senses.filter(({ concept }) => (concept === "hole") === isThing);
+}
+
+function itemOf(token: Token, before?: Token, after?: Token): Item {
+  const { text, measure, id } = token;
+  if (measure) return { kind: "measure", text, measure };
+  if (id?.kind === "rivet") return { kind: "rivet", text, code: id.id };
+  return wordItem(token, before, after);
 }
 
 function wordItem(token: Token, before?: Token, after?: Token): WordItem {

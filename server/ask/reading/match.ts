@@ -190,6 +190,20 @@ class Matcher {
       case "notice":
         if (item.kind !== "notice") return null;
         return fill(state, atom.slot, item.id, atom.keep);
+      case "size":
+        return item.kind === "measure" && item.measure.kind === "size"
+          ? fill(state, atom.slot, item.measure.text, atom.keep)
+          : null;
+      case "drill":
+        return item.kind === "measure" && item.measure.kind !== "percent"
+          ? fill(state, atom.slot, item.measure.text, atom.keep)
+          : null;
+      case "percent":
+        return item.kind === "measure" && item.measure.kind === "percent"
+          ? fill(state, atom.slot, item.measure.text, atom.keep)
+          : null;
+      case "rivet":
+        return item.kind === "rivet" ? fill(state, atom.slot, item.code, atom.keep) : null;
       case "flag":
         return item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))
           ? fill(state, atom.slot, "yes", atom.keep)

@@ -56,7 +56,9 @@ export interface NameIndex {
 export type Id =
   | Target
   | { readonly kind: "row"; readonly id: string }
-  | { readonly kind: "hole"; readonly id: string };
+  | { readonly kind: "hole"; readonly id: string }
+  /** A rivet by the kit's code for it. */
+  | { readonly kind: "rivet"; readonly id: string };
 
 const indexes = new WeakMap<Assembly, NameIndex>();
 
@@ -168,6 +170,9 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
   }
   for (const text of [assembly.id, assembly.name, ...assembly.nicknames, kit.name])
     add(nameWords(text), { kind: "assembly", id: assembly.id });
+
+  for (const { code } of kit.rivets)
+    if (!ids.has(code.toLowerCase())) ids.set(code.toLowerCase(), { kind: "rivet", id: code });
 
   const byFirst = new Map<string, Alias[]>();
   for (const alias of aliases.values()) {

@@ -49,6 +49,8 @@ function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | n
       return holeIdsAt(tokens, at, id.id, names);
     case "assembly":
       return { piece: { kind: "everything" }, end: at + 1 };
+    case "rivet":
+      return null;
   }
 }
 

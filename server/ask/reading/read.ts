@@ -210,11 +210,7 @@ function unknownNames(items: readonly Item[], unknown: readonly string[], reader
     .filter((match) => match.open && match.open.options.length > 0)
     .flatMap((match) => completions(match, setting.names, bench.work))
     .slice(0, MOST_CHOICES);
-  // A rivet's code is there, only no question about it can be read yet.
-  const codes = new Set(bench.kit.rivets.map(({ code }) => code.toUpperCase()));
-  const absent = unknown.filter((name) => !codes.has(name.toUpperCase()));
-  const why: Doubt = absent.length > 0 ? { code: "unknown-name", names: absent } : { code: "unread" };
-  return { ...doubt(why, corrected), choices, unread: unknown };
+  return { ...doubt({ code: "unknown-name", names: unknown }, corrected), choices, unread: unknown };
 }
 
 /** Nothing is guessed at from a text longer than this many words and names. */

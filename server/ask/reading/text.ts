@@ -41,13 +41,16 @@ export function wordsOf(text: string): Word[] {
 const ALNUM = /[\p{L}\p{N}]/u;
 
 function isStart(text: string, at: number): boolean {
-  return ALNUM.test(text[at] ?? "") || (text[at] === "#" && isDigit(text[at + 1]));
+  if (ALNUM.test(text[at] ?? "")) return true;
+  if (text[at] === "#") return isDigit(text[at + 1]);
+  // ".125 in" starts with its point; "end.5" does not.
+  return text[at] === "." && isDigit(text[at + 1]) && !ALNUM.test(text[at - 1] ?? "");
 }
 
 function isInside(text: string, at: number, start: number): boolean {
   const char = text[at] ?? "";
   if (ALNUM.test(char)) return true;
-  if (at === start) return char === "#" && isDigit(text[at + 1]);
+  if (at === start) return (char === "#" || char === ".") && isStart(text, at);
   const [before, next] = [text[at - 1] ?? "", text[at + 1] ?? ""];
   if (char === '"') return isDigit(before) && !ALNUM.test(next);
   if (char === "," || char === "/") return isDigit(before) && isDigit(next);

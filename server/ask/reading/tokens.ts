@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { type Measure, measureAt } from "./measures.js";
 import type { Id, NameIndex } from "./names.js";
 import { correct } from "./spelling.js";
 import type { Word } from "./text.js";
@@ -14,6 +15,8 @@ export interface Token {
   readonly id?: Id;
   /** A size ("3.2 mm", "#30", "1/8"): never a count, never a hole number. */
   readonly size?: boolean;
+  /** That size, drill or percentage, where it can be read without doubt. */
+  readonly measure?: Measure;
   /** Shaped like an id or a code, and nothing of that name exists. */
   readonly unknownId?: boolean;
 }
@@ -33,7 +36,7 @@ export function tokensOf(
   extraWords: ReadonlySet<string>,
 ): { readonly tokens: readonly Token[]; readonly corrected: readonly Correction[] } {
   const corrected: Correction[] = [];
-  const tokens = words.flatMap((word, at) => split(word, words[at + 1], names));
+  const tokens = splitAll(words, names);
   const known = (word: string): boolean =>
     lexicon().knows(word) ||
     names.knows(word) ||
@@ -55,6 +58,23 @@ export function tokensOf(
     return full && token.id === undefined ? spread(token, full) : [token];
   });
   return { tokens: whole.flatMap(unNegated), corrected };
+}
+
+/** Measures first, the longest run of words of each; then word by word. */
+function splitAll(words: readonly Word[], names: NameIndex): Token[] {
+  const tokens: Token[] = [];
+  for (let at = 0; at < words.length; ) {
+    const word = words[at] as Word;
+    const found = names.id(word.word) ? null : measureAt(words, at);
+    if (found) {
+      const run = words.slice(at, at + found.words);
+      const text = run.map((one) => one.text).join(" ");
+      const after = (run.at(-1)?.after ?? "").replace("%", "");
+      tokens.push({ word: text.toLowerCase(), text, after, size: true, measure: found.measure });
+    } else tokens.push(...split(word, words[at + 1], names));
+    at += found?.words ?? 1;
+  }
+  return tokens;
 }
 
 const UNIT = /^(mm|cm|in|inch|inches|"|thou|deg|degrees)$/;

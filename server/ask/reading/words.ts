@@ -8,7 +8,7 @@ export function isLink(token: Token | undefined): boolean {
   );
 }
 
-export function isNumberSign(token: Token | undefined): boolean {
+export function isNumberSign(token: Pick<Token, "word"> | undefined): boolean {
   return token !== undefined && /^(no|nr|number|num|nos|numbers)$/.test(token.word);
 }
 

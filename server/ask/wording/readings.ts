@@ -2,6 +2,7 @@ import type { FormId, Reading, Slots } from "../types.js";
 import { listed, the } from "./grammar.js";
 import { attributeLabel } from "./measures.js";
 import { type Named, type Names, namesOf } from "./names.js";
+import { sayWritten } from "./sizes.js";
 
 /** How a hole is after a treatment. */
 export const TREATED: Readonly<Record<string, string>> = {
@@ -63,6 +64,15 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     if (!filter) return `What is done to ${scope}?`;
     if (slots.hole) return `Is ${scope} ${filter}?`;
     return `Which holes of ${scope} are ${filter}?`;
+  },
+  fastener: (slots, names, assembly) => {
+    const [rivet, size, drill] = ["rivet", "size", "drill"].map((slot) => text(slots, slot));
+    const scope = sayScope(slots, names, assembly);
+    const one = rivet ? names.rivet(rivet) : size ? `a ${sayWritten(size)} rivet` : "";
+    if (one)
+      return isAboutAll(slots) ? `What is ${one}, and where does it go?` : `Does ${one} go into ${scope}?`;
+    if (drill) return `Which rivet is a hole of ${sayWritten(drill)} for?`;
+    return `Which rivet goes into ${scope}, and does it hold the stack?`;
   },
   "stay-open": (slots, names, assembly) => {
     const until = slots.milestone ? ` until ${names.milestone(slots.milestone)}` : "";

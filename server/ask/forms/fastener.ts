@@ -1,0 +1,320 @@
+import { sizesForHole } from "../../fastener/drill.js";
+import { type GripFit, rivetFit } from "../../fastener/fit.js";
+import { type SolidLength, solidLength } from "../../fastener/length.js";
+import { inchSizeAbove, tableSizeOf } from "../../fastener/rivet-size.js";
+import { shopHead } from "../../fastener/shop-head.js";
+import type { Citation } from "../../fastener/table.js";
+import type { Hole, Rivet } from "../../kit/types.js";
+import { holdOf } from "../../order/holds.js";
+import { Problem } from "../../problem.js";
+import { cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
+import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import {
+  sayFinishedHole,
+  sayGripFit,
+  sayGripSum,
+  sayOthersThatHold,
+  sayRivet,
+  saySolid,
+  sayTail,
+} from "../wording/fastener.js";
+import { capital, counted, listed, sentences, the } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { sayCounts } from "../wording/rulings.js";
+import { sayCitation, sayLimits, sayWritten } from "../wording/sizes.js";
+import { fittedAt, namesPlace, rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
+import { sayOpen } from "./open.js";
+import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { askOn, type Scope, scopeOf, textSlot } from "./slots.js";
+
+const ATTRIBUTES = ["rivet", "head", "treatment", "finalDiameterMm"] as const;
+
+/** Which rivet goes in, and whether it holds the stack; or which rivet a hole of some size is for. */
+export const fastener: Form = {
+  id: "fastener",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const rivet = rivetSlot(job, slots);
+    const size = sizeSlot(slots, "size");
+    const hole = sizeSlot(slots, "drill");
+    if (!namesPlace(slots)) {
+      if (rivet) return aboutRivet(job, rivet);
+      if (hole) return forHole(job, textSlot(slots, "drill") ?? "", hole.mm);
+      if (size) return ofSize(job, textSlot(slots, "size") ?? "", size.mm);
+    }
+    const scope = scopeOf(job, slots);
+    const ruled = scope.holes.map((id) => ruledAt(job, id));
+    const looks = ruled.map((one) => lookAt(job, one));
+    const open = looks.filter((look) => look.rivet === null).map(({ ruled }) => ruled);
+    const trace = rulingTrace(job, scope.holes, ["rivet", "head"]);
+    const cited = looks.flatMap(({ cited }) => cited);
+    const rivets = looks.flatMap((look) => look.rivet ?? []);
+    const asked = rivet ?? size;
+    return {
+      ...(asked
+        ? asAsked(scope, looks, rivet ? rivet.code : sayWritten(textSlot(slots, "size") ?? ""), (one) =>
+            rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_MM,
+          )
+        : { verdict: openVerdict(open), headline: headlineOf(scope, looks) }),
+      holes: scope.holes,
+      rows: rowsOf(job, looks),
+      trace,
+      cautions: withUnverified(cautionsFor(job, scope.holes, ["rivet"], trace), cited),
+      sources: [...ruleSources(job, rulesIn(trace)), ...rivetSources(job, rivets), ...citedSources(cited)],
+      followUps: [...askOn(job, "tools", slots, scope.holes), ...askOn(job, "treatment", slots, scope.holes)],
+    };
+  },
+};
+
+/** Nominal sizes closer than this are one. */
+const SAME_MM = 0.0127;
+
+/** One hole's rivet with what can be computed of it. */
+interface Look {
+  readonly ruled: Ruled;
+  readonly rivet: Rivet | null;
+  readonly what: string;
+  readonly fit: GripFit | null;
+  readonly gripMm: number | null;
+  readonly cited: readonly Citation[];
+}
+
+function lookAt(job: Job, ruled: Ruled): Look {
+  const names = namesOf(job);
+  const { units } = job.kit;
+  const { hole } = ruled;
+  const rivet = ruledRivet(job, ruled);
+  if (!rivet) {
+    const what = `drawn: ${names.rivet(hole.rivet.code)}, but that is not settled. ${sayOpen(job, ruled, ATTRIBUTES)}`;
+    return { ruled, rivet: null, what: what.replace(/\.$/, ""), fit: null, gripMm: null, cited: [] };
+  }
+  const fitted = fittedAt(job, ruled);
+  const treatment = fitted?.treatment ?? null;
+  const { grip, gripFit } = rivetFit(
+    hole,
+    rivet,
+    fitted?.finalMm ?? hole.punchedMm,
+    treatment ?? "as punched",
+  );
+  // How the layers are formed is part of the grip: while that is open, so is the fit.
+  const fit = treatment === null ? "not known" : gripFit;
+  const solid = rivet.kind === "solid" ? lengthOf(rivet, grip.value) : null;
+  const head = rivet.kind === "solid" ? shopHead(rivet.diameterMm) : null;
+  const hold = holdOf(job.rulings, job.work, hole.id);
+  const others = treatment === "dimple" ? [] : thatHold(job, rivet, grip.value);
+  const what = [
+    sayRivet(rivet, names, units),
+    sayGripSum(grip, names, units),
+    sayGripFit(rivet, fit, treatment === "dimple", units),
+    sayOthersThatHold(others, fit),
+    sayFinishedHole(rivet, units),
+    head ? saySolid(solid, head, units) : sayTailRoom(job, hole),
+    hold?.until ? `stays open until ${names.milestone(hold.until)}` : "",
+  ];
+  return {
+    ruled,
+    rivet,
+    what: what.filter((text) => text !== "").join("; "),
+    fit,
+    gripMm: grip.value,
+    cited: [...(solid ? [solid.source] : []), ...(head ? head.sources : [])],
+  };
+}
+
+/** Null beyond what the table of lengths covers. */
+function lengthOf({ diameterMm }: Rivet, gripMm: number): SolidLength | null {
+  const inch = tableSizeOf(diameterMm, "solid") && inchSizeAbove(diameterMm);
+  if (!inch) return null;
+  try {
+    return solidLength(inch, gripMm);
+  } catch (error) {
+    if (error instanceof Problem) return null;
+    throw error;
+  }
+}
+
+/** Other rivets of the kit of the same kind, head and diameter whose range holds the stack. */
+function thatHold({ kit }: Job, rivet: Rivet, gripMm: number): readonly string[] {
+  return kit.rivets
+    .filter(
+      ({ code, kind, head, diameterMm, grip }) =>
+        code !== rivet.code &&
+        kind === rivet.kind &&
+        head === rivet.head &&
+        Math.abs(diameterMm - rivet.diameterMm) <= SAME_MM &&
+        grip !== null &&
+        gripMm >= grip.minMm - 1e-6 &&
+        gripMm <= grip.maxMm + 1e-6,
+    )
+    .map(({ code }) => code);
+}
+
+/** The longest room that a tail needs behind the sheet, over the hole's approaches. */
+function sayTailRoom({ kit }: Job, hole: Hole): string {
+  const rooms = kit.approaches
+    .filter(({ id }) => hole.approaches.includes(id))
+    .flatMap(({ rooms }) => rooms.filter(({ side, what }) => side === "tail" && /\btail\b/i.test(what)));
+  const longest = Math.max(...rooms.map(({ fromMm, lengthMm }) => fromMm + lengthMm));
+  return rooms.length > 0 ? sayTail(longest, kit.units) : "";
+}
+
+function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
+  return grouped(looks, ({ ruled, what }) => [ruled.hole.rowId, what]).map((group) => {
+    const [first] = group as [Look, ...Look[]];
+    const holes = group.map(({ ruled }) => ruled.hole.id);
+    const { rivet } = first;
+    return {
+      holes,
+      where: namesOf(job).everywhere(holes),
+      what: first.what,
+      rivet: rivet?.code ?? null,
+      drawn: first.ruled.hole.rivet.code,
+      diameterMm: rivet?.diameterMm ?? null,
+      head: rivet?.head ?? null,
+      gripMm: first.gripMm,
+      holdsMm: rivet?.grip ?? null,
+      fit: first.fit,
+      verdict: rivet ? "settled" : first.ruled.verdict,
+    };
+  });
+}
+
+function headlineOf({ said, holes }: Scope, looks: readonly Look[]): string {
+  if (holes.length === 0) return `${capital(said)} has no holes.`;
+  const counts = new Map<string, number>();
+  for (const { rivet } of looks) {
+    const word = rivet ? `of ${rivet.code}` : "not settled";
+    counts.set(word, (counts.get(word) ?? 0) + 1);
+  }
+  const [only] = looks;
+  return sentences(
+    looks.length === 1 && only
+      ? `${said}: ${only.what}`
+      : `${counted(holes.length, "rivet")} for ${said}: ${sayCounts(counts)}`,
+    looks.length > 1 && doubts(looks),
+  );
+}
+
+/** Rivets that don't hold their stack, or of which that is not known. */
+function doubts(looks: readonly Look[]): string {
+  const codes = (fits: readonly GripFit[]): string[] => [
+    ...new Set(looks.flatMap(({ rivet, fit }) => (rivet && fit && fits.includes(fit) ? [rivet.code] : []))),
+  ];
+  const bad = codes(["stack too thick", "stack too thin"]);
+  const unknown = codes(["not known"]);
+  return sentences(
+    bad.length > 0 && `${listed(bad)} does not hold the stack everywhere: see the rows`,
+    unknown.length > 0 && `whether ${listed(unknown)} holds the stack is not known: see the rows`,
+  );
+}
+
+/** A rivet that was proposed against the one that is ruled. */
+function asAsked(
+  { said }: Scope,
+  looks: readonly Look[],
+  asked: string,
+  isIt: (rivet: Rivet) => boolean,
+): Pick<FormAnswer, "verdict" | "headline"> {
+  const other = looks.filter(({ rivet }) => rivet && !isIt(rivet));
+  const open = looks.filter(({ rivet }) => rivet === null);
+  const codes = [...new Set(other.flatMap(({ rivet }) => rivet?.code ?? []))];
+  if (looks.length === 0) return { headline: `${capital(said)} has no holes.` };
+  if (other.length > 0) {
+    const some = other.length < looks.length ? `at ${counted(other.length, "hole")} ` : "";
+    return {
+      verdict: "no",
+      headline: sentences(`no. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
+    };
+  }
+  const verdict = open.length > 0 ? openVerdict(open.map(({ ruled }) => ruled)) : "yes";
+  if (verdict !== "yes")
+    return {
+      verdict,
+      headline: sentences(`not decided: the rivet for ${said} is not settled yet`, open[0]?.what),
+    };
+  return { verdict, headline: sentences(`yes. ${capital(said)} takes ${asked}`, doubts(looks)) };
+}
+
+const NO_PLACE = { holes: [], rows: [], trace: [], followUps: [] } as const;
+
+/** A rivet of the kit by its code. */
+function aboutRivet(job: Job, rivet: Rivet): FormAnswer {
+  const { units } = job.kit;
+  const holes = job.assembly.holes.filter(({ id }) => ruledRivet(job, ruledAt(job, id))?.code === rivet.code);
+  const range = rivet.grip ? `holds ${sayLimits(rivet.grip, units)}` : "the kit states no grip range for it";
+  const ids = holes.map(({ id }) => id);
+  const spots = holes.length > 0 ? `: ${namesOf(job).where(ids)}` : "";
+  return {
+    ...NO_PLACE,
+    headline: sentences(
+      `${sayRivet(rivet, namesOf(job), units)}; ${range}; ${sayFinishedHole(rivet, units)}`,
+      `it goes into ${counted(holes.length, "hole")} of ${the(job.assembly.name)}${spots}`,
+    ),
+    holes: ids,
+    cautions: cautionsFor(job, [], ["rivet"]),
+    sources: rivetSources(job, [rivet]),
+  };
+}
+
+/** The kit's rivets whose limits hold a hole of this size, then what the tables print. */
+function forHole(job: Job, text: string, holeMm: number): FormAnswer {
+  const { rivets, units } = job.kit;
+  const own = rivets.filter(({ hole }) => holeMm >= hole.minMm - 1e-6 && holeMm <= hole.maxMm + 1e-6);
+  const table = sizesForHole(holeMm);
+  const named = [...new Set(table.map(({ kind, rivet }) => `${rivet} ${kind}`))];
+  return {
+    ...NO_PLACE,
+    headline: sentences(
+      own.length > 0
+        ? `a finished hole of ${sayWritten(text)} is within the limits of ${listed(own.map(({ code }) => code))}`
+        : `no rivet of the kit takes a finished hole of ${sayWritten(text)}`,
+      named.length > 0
+        ? `by the handbook it is a hole for ${listed(named, "or")} rivets`
+        : "no table has a rivet for a hole of that size either",
+      "Which one goes in is ruled hole by hole: name the part, row or hole",
+    ),
+    rows: [
+      ...own.map((rivet) => ({
+        holes: [],
+        where: rivet.code,
+        what: sayFinishedHole(rivet, units),
+        rivet: rivet.code,
+      })),
+      ...table.map(({ kind, rivet, source }) => ({
+        holes: [],
+        where: `handbook, ${kind} rivet ${rivet}`,
+        what: sayCitation(source),
+      })),
+    ],
+    cautions: withUnverified(
+      cautionsFor(job, [], ["drill", "rivet"]),
+      table.map(({ source }) => source),
+    ),
+    sources: [...rivetSources(job, own), ...citedSources(table.map(({ source }) => source))],
+  };
+}
+
+/** The kit's rivets of a nominal size. */
+function ofSize(job: Job, text: string, mm: number): FormAnswer {
+  const { rivets, units } = job.kit;
+  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_MM);
+  const known = tableSizeOf(mm, "pulled") ?? tableSizeOf(mm, "solid");
+  return {
+    ...NO_PLACE,
+    headline: sentences(
+      own.length > 0
+        ? `the kit has ${counted(own.length, "rivet")} of ${sayWritten(text)}: ${listed(own.map(({ code }) => code))}`
+        : `the kit has no rivet of ${sayWritten(text)}${known ? "" : ", and no table has that size"}`,
+    ),
+    rows: own.map((rivet) => ({
+      holes: [],
+      where: rivet.code,
+      what: `${sayRivet(rivet, namesOf(job), units)}; ${rivet.grip ? `holds ${sayLimits(rivet.grip, units)}` : "grip range not stated"}; ${sayFinishedHole(rivet, units)}`,
+      rivet: rivet.code,
+    })),
+    cautions: cautionsFor(job, [], ["rivet"]),
+    sources: rivetSources(job, own),
+  };
+}

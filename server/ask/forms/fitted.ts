@@ -1,0 +1,58 @@
+import { type Rivet, TREATMENTS, type Treatment } from "../../kit/types.js";
+import { readLength, type WrittenLength } from "../../kit/units.js";
+import { Problem } from "../../problem.js";
+import type { Job, Slots } from "../types.js";
+import { type Ruled, settledNumber, settledText } from "./ruled.js";
+import { invalid, textSlot } from "./slots.js";
+
+/** A hole whose rivet, treatment and final size are all settled. */
+export interface Fitted {
+  readonly ruled: Ruled;
+  readonly rivet: Rivet;
+  readonly treatment: Treatment;
+  readonly finalMm: number;
+}
+
+/** The rivet that the rules settle on for a hole, from the kit's list; null when they don't, or the kit lacks it. */
+export function ruledRivet(job: Job, { of }: Ruled): Rivet | null {
+  const code = settledText(of("rivet"));
+  return code === null ? null : (job.kit.rivets.find((rivet) => rivet.code === code) ?? null);
+}
+
+/** Null when something of it is not settled. */
+export function fittedAt(job: Job, ruled: Ruled): Fitted | null {
+  const rivet = ruledRivet(job, ruled);
+  const treatment = TREATMENTS.find((name) => name === settledText(ruled.of("treatment")));
+  const finalMm = settledNumber(ruled.of("finalDiameterMm"));
+  return rivet && treatment && finalMm !== null ? { ruled, rivet, treatment, finalMm } : null;
+}
+
+/** Whether the slots name a place. */
+export function namesPlace({ hole, holes, row, part, family }: Slots): boolean {
+  return (hole ?? holes ?? row ?? part ?? family) !== undefined;
+}
+
+/** A size of a slot in mm. @throws SLOT_INVALID */
+export function sizeSlot(slots: Slots, name: string): WrittenLength | undefined {
+  const text = textSlot(slots, name);
+  if (text === undefined) return undefined;
+  const written = readLength(text);
+  if (written !== null && written.mm > 0 && (name !== "size" || written.drill === null)) return written;
+  throw invalid(
+    name,
+    text,
+    name === "size" ? ["3.2 mm", "1/8 in"] : ["3.2 mm", "1/8 in", "No. 30", "letter F"],
+  );
+}
+
+/** The kit's rivet that a slot names by its code. @throws UNKNOWN_ID */
+export function rivetSlot(job: Job, slots: Slots): Rivet | undefined {
+  const code = textSlot(slots, "rivet");
+  if (code === undefined) return undefined;
+  const found = job.kit.rivets.find((rivet) => rivet.code === code);
+  if (found) return found;
+  throw new Problem("UNKNOWN_ID", `${job.kit.name} has no rivet "${code}".`, {
+    where: { pointer: "/slots/rivet" },
+    fix: `Use ${job.kit.rivets.map((rivet) => rivet.code).join(", ")}.`,
+  });
+}

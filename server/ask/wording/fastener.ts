@@ -1,0 +1,66 @@
+import type { Figure } from "../../fastener/figure.js";
+import type { GripFit } from "../../fastener/fit.js";
+import type { SolidLength } from "../../fastener/length.js";
+import type { ShopHead } from "../../fastener/shop-head.js";
+import type { Rivet } from "../../kit/types.js";
+import type { Units } from "../../kit/units.js";
+import { listed } from "./grammar.js";
+import { saySize } from "./measures.js";
+import type { Names } from "./names.js";
+import { sayBoth, sayLimits } from "./sizes.js";
+
+/** "PR-32-5 (3.2 x 5 domed pulled rivet), 3.2 mm (0.126 in), protruding head". */
+export function sayRivet(rivet: Rivet, names: Names, units: Units): string {
+  return `${names.rivet(rivet.code)}: ${sayBoth(rivet.diameterMm, units)}, ${rivet.head} head`;
+}
+
+/** "grip 1.5 mm: the top skin 0.5 + rib 3 1". */
+export function sayGripSum(grip: Figure, names: Names, units: Units): string {
+  const terms = grip.terms.map(({ what, value }) => `${names.thePart(what)} ${saySize(value, units)}`);
+  return `stack ${sayBoth(grip.value, units)} (${terms.join(" + ")})`;
+}
+
+/** What a rivet's range says of the stack. */
+export function sayGripFit(rivet: Rivet, fit: GripFit, dimpled: boolean, units: Units): string {
+  const range = rivet.grip && sayLimits(rivet.grip, units);
+  switch (fit) {
+    case "fits":
+      return `it holds ${range}: the stack is within that`;
+    case "stack too thick":
+      return `it holds ${range}: the stack is too thick for it; ask the kit maker, don't force it`;
+    case "stack too thin":
+      return `it holds ${range}: the stack is too thin for it; ask the kit maker`;
+    case "not known":
+      return rivet.grip === null
+        ? "the kit states no grip range for it, so whether it holds the stack is not known; ask the kit maker"
+        : dimpled
+          ? `it holds ${range}; in dimples the sunk head adds to the grip and the kit gives no height for it, so whether it holds the stack is not known; try one in scrap dimpled alike, or ask the kit maker`
+          : "whether it holds the stack is not known; ask the kit maker";
+  }
+}
+
+/** Others of the kit of the same sort that hold the stack. */
+export function sayOthersThatHold(codes: readonly string[], fit: GripFit): string {
+  if (codes.length === 0) return "";
+  return fit === "fits"
+    ? `${listed(codes)} would hold it too, at the end of ${codes.length === 1 ? "its" : "their"} range; of two that hold a stack the rules' one goes in`
+    : `in the kit ${listed(codes, "or")} of the same size and head would hold it; the kit maker decides`;
+}
+
+export function sayFinishedHole(rivet: Rivet, units: Units): string {
+  return `finished hole ${sayLimits(rivet.hole, units)}`;
+}
+
+/** Length of a solid rivet by the handbook, and the shop head to drive. */
+export function saySolid(length: SolidLength | null, head: ShopHead, units: Units): string {
+  const long =
+    length === null
+      ? ""
+      : `by the handbook ${sayBoth(length.dashUpMm, units)} long (stack and 1 1/2 diameters make ${sayBoth(length.computedMm, units)}, then the next 1/16 in up); `;
+  return `${long}shop head ${sayBoth(head.nominalWidthMm, units)} wide and ${sayBoth(head.nominalHeightMm, units)} high, at the least ${sayBoth(head.leastWidthMm, units)} and ${sayBoth(head.leastHeightMm, units)}`;
+}
+
+/** Room that a pulled rivet's tail needs behind the sheet. */
+export function sayTail(lengthMm: number, units: Units): string {
+  return `behind the sheet its tail needs ${sayBoth(lengthMm, units)}`;
+}

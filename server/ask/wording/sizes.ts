@@ -1,0 +1,69 @@
+import type { Drill } from "../../fastener/hole.js";
+import type { Citation } from "../../fastener/table.js";
+import { MM_PER_INCH, readLength, sayLength, type Units } from "../../kit/units.js";
+import { listed } from "./grammar.js";
+
+/** A length in both units, the kit's own first: `4 mm (0.157 in)`, `1/8 in (3.18 mm)`. */
+export function sayBoth(mm: number, units: Units): string {
+  return sayLength(mm, units);
+}
+
+/** Limits in both units: `3.3 to 3.4 mm (0.130 to 0.134 in)`. */
+export function sayLimits({ minMm, maxMm }: { minMm: number; maxMm: number }, units: Units): string {
+  const mm = `${places(minMm, 2)} to ${places(maxMm, 2)} mm`;
+  const inch = `${inches(minMm)} to ${inches(maxMm)} in`;
+  return units === "mm" ? `${mm} (${inch})` : `${inch} (${mm})`;
+}
+
+/** A drill by its name, with its size in the other units: `No. 30 (0.1285 in, 3.26 mm)`, `4.1 mm (0.161 in)`. */
+export function sayDrill({ name, mm }: Drill): string {
+  if (name.endsWith(" mm")) return `${name} (${inches(mm)} in)`;
+  if (name.endsWith(" in")) return `${name} (${places(mm, 2)} mm)`;
+  return `${drillName(name)} (${inches(mm)} in, ${places(mm, 2)} mm)`;
+}
+
+/** `#30` → `No. 30`, `F` → `letter F`; others stay. */
+export function drillName(name: string): string {
+  if (name.startsWith("#")) return `No. ${name.slice(1)}`;
+  return /^[A-Z]$/.test(name) ? `letter ${name}` : name;
+}
+
+/** A size as a slot holds it, with the other unit beside it: `1/8 in (3.18 mm)`, `No. 30 (0.1285 in, 3.26 mm)`. */
+export function sayWritten(text: string): string {
+  const written = readLength(text);
+  if (!written) return text;
+  const { mm, unit, drill } = written;
+  if (drill) return `${text} (${inches(mm)} in, ${places(mm, 2)} mm)`;
+  return unit === "mm" ? `${text} (${inches(mm)} in)` : `${text} (${places(mm, 2)} mm)`;
+}
+
+/** `0.1285`, `0.161`: thousandths, and the half thousandth that drills are printed with. */
+function inches(mm: number): string {
+  const inch = mm / MM_PER_INCH;
+  const four = places(inch, 4);
+  return four.endsWith("5") && four.length === 6 ? four : inch.toFixed(3);
+}
+
+function places(value: number, count: number): string {
+  const scale = 10 ** count;
+  return String(Math.round(Number((value * scale).toPrecision(12))) / scale);
+}
+
+/** Where a table's value comes from, with how far it was verified. */
+export function sayCitation({ title, part, confidence }: Citation): string {
+  const told: Readonly<Record<Citation["confidence"], string>> = {
+    read: "",
+    secondary: ", as quoted",
+    derived: ", computed from it",
+    unverified: ", from memory, not verified",
+  };
+  return `${part === "" ? title : `${title}, ${part}`}${told[confidence]}`;
+}
+
+/** Said with an answer that rests on values nobody could verify; null when none does. */
+export function sayUnverified(sources: readonly Citation[]): string | null {
+  const open = sources.filter(({ confidence }) => confidence === "unverified");
+  if (open.length === 0) return null;
+  const titles = [...new Set(open.map(({ title, part }) => (part === "" ? title : `${title}, ${part}`)))];
+  return `From memory and not verified: ${listed(titles)}. Check it against the kit maker's data before you cut.`;
+}
