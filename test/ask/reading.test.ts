@@ -302,7 +302,10 @@ describe("statements of work done", () => {
 
 test("a rivet's code that the kit has is read; one that it has not is said to be missing", () => {
   const code = tailplane.kit.rivets[0]?.code ?? "";
-  expect(onTail(`which holes get ${code.toLowerCase()}`)).toEqual({ form: "fastener", slots: { rivet: code } });
-  expect(askedBack(`is rib 3 dimpled for ${code}`).unread).toContain(code);
+  expect(onTail(`which holes get ${code.toLowerCase()}`)).toEqual({
+    form: "fastener",
+    slots: { rivet: code },
+  });
+  expect(askedBack(`what did the notices change for ${code}`).unread).toContain(code);
   expect(askedBack("which holes get ZZ-99-9").doubt.code).toBe("unknown-name");
 });
