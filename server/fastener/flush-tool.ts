@@ -23,29 +23,6 @@ export function headAngle({ kind, diameterMm }: Pick<Rivet, "kind" | "diameterMm
   return row ? { degrees: row.angle, source: row.source } : null;
 }
 
-/** Limits of a countersink's mouth, mm. */
-export interface Mouth {
-  readonly minMm: number;
-  readonly maxMm: number;
-  readonly source: Citation;
-}
-
-/**
- * How wide a machine countersink may be for a 100 degree solid rivet.
- * @returns null for a size that the table does not have: go by the rivet's own head
- * @throws FASTENER_INPUT
- * @source kb/tables/countersink-mouths.json
- */
-export function countersinkMouth({ kind, diameterMm }: Pick<Rivet, "kind" | "diameterMm">): Mouth | null {
-  positive("diameterMm", diameterMm);
-  const row = tables.countersinkMouths.rows.find(
-    ({ rivet }) => Math.abs(mmOfInch(inchOfFraction(rivet)) - diameterMm) <= SAME_SIZE_MM,
-  );
-  return row && kind === "solid"
-    ? { minMm: mmOfInch(row.min), maxMm: mmOfInch(row.max), source: row.source }
-    : null;
-}
-
 /**
  * Whether a layer may be dimpled or countersunk for a rivet, by the inch size that the gauges have for it.
  * @returns null above the largest size of the gauges
