@@ -1,12 +1,10 @@
-import type { FastifyInstance, FastifyRequest } from "fastify";
+import type { FastifyInstance } from "fastify";
 import { type Static, Type } from "typebox";
-import { Problem } from "../problem.js";
 import { record } from "../recording.js";
-import type { AppendRequest } from "../store/contract.js";
 import type { Watch } from "../store/watch.js";
 import type { WorkAt, Workshop } from "../workshop.js";
+import { ActHeaders, appendRequest } from "./act.js";
 import type { Door } from "./door.js";
-import type { RequestPlace } from "./problems.js";
 import { AssemblyParams, exactly, Id, lineOf, MarkShape, Version } from "./shapes.js";
 
 const MarksReply = exactly({
@@ -26,20 +24,6 @@ const MarksBody = exactly({
   by: Type.Optional(lineOf(80, "who did it: up to 80 characters on one line; the builder when left out")),
 });
 type MarksBody = Static<typeof MarksBody>;
-
-const KEY = /^[\x21-\x7e]{1,100}$/;
-const ActHeaders = Type.Object(
-  {
-    "idempotency-key": Type.String({
-      pattern: KEY.source,
-      description: "made up anew for every act; the same key again means the same act again",
-    }),
-    "if-match": Type.String({
-      description: 'version that the act is based on, as in "12" with its quotes; or *',
-    }),
-  },
-  { required: ["idempotency-key", "if-match"] },
-);
 
 const RecordedReply = exactly({
   version: Version,
@@ -103,35 +87,4 @@ function marksReply({ kit, assembly }: AssemblyParams, { version, work }: WorkAt
     prep: Object.fromEntries(gates),
     milestones: [...work.milestones],
   };
-}
-
-/** @throws IDEMPOTENCY_KEY_MISSING, IF_MATCH_MISSING, IF_MATCH_MALFORMED */
-function appendRequest({ headers }: FastifyRequest): AppendRequest {
-  const key = headers["idempotency-key"];
-  if (typeof key !== "string" || !KEY.test(key)) {
-    throw new Problem("IDEMPOTENCY_KEY_MISSING", "The Idempotency-Key header is missing or malformed.", {
-      where: header("Idempotency-Key"),
-      fix: "Send a new key for every act, such as a random UUID; at most 100 characters, no blanks.",
-    });
-  }
-  const match = headers["if-match"];
-  if (match === undefined) {
-    throw new Problem("IF_MATCH_MISSING", "The If-Match header is missing.", {
-      where: header("If-Match"),
-      fix: "Send the ETag that the marks were read with, or * to write on top of whatever is there.",
-    });
-  }
-  if (match === "*") return { key, expected: "any" };
-  const version = /^"(\d{1,15})"$/.exec(match)?.[1];
-  if (version === undefined) {
-    throw new Problem("IF_MATCH_MALFORMED", "The If-Match header is not a version of the shop book.", {
-      where: header("If-Match"),
-      fix: 'Send the ETag as it was given, with its quotes: "12".',
-    });
-  }
-  return { key, expected: Number(version) };
-}
-
-function header(name: string): RequestPlace {
-  return { header: name };
 }
