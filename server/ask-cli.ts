@@ -61,7 +61,10 @@ function placeOf(
   { library, book, kit }: Workshop,
   named: Pick<Wanted, "kit" | "assembly">,
 ): { kit: string; assembly: string } {
-  const last = book.since(0).findLast((entry) => named.kit === undefined || entry.kit === named.kit);
+  const last = book
+    .since(0)
+    .filter((entry) => entry.kind === "marks")
+    .findLast((entry) => named.kit === undefined || entry.kit === named.kit);
   const known = last && library.kits.get(last.kit)?.assemblies.some(({ id }) => id === last.assembly);
   const chosen = kit(named.kit ?? (known ? last.kit : ([...library.kits.keys()][0] ?? "")));
   const assembly = known && last.kit === chosen.id ? last.assembly : (chosen.assemblies[0]?.id ?? "");

@@ -1,7 +1,8 @@
 import { finder } from "./kit/find.js";
 import type { Assembly, Kit } from "./kit/types.js";
-import { type Mark, undoing } from "./kit/work.js";
+import { type Mark, stateOf, undoing, type Work } from "./kit/work.js";
 import { Problem } from "./problem.js";
+import { ruledFor } from "./shop/ruled.js";
 import type { AppendRequest } from "./store/contract.js";
 import { warningsOf } from "./warnings.js";
 import type { Workshop } from "./workshop.js";
@@ -36,13 +37,18 @@ export async function record(
   const { kit, assembly, marks, by } = telling;
   refuseUnknown(workshop.kit(kit), workshop.assembly(kit, assembly), marks);
   // Before anything is written: what cannot be ruled on must not fail with the marks half told.
-  await workshop.job(kit, assembly);
-  const { version, entries } = workshop.book.append(
-    [{ kind: "marks", by, kit, assembly, body: { marks } }],
-    request,
-  );
+  const { rulings, rulebook, work } = await workshop.job(kit, assembly);
+  // Written down with the marks: rules may change later, and nobody could then say what was ruled at the time.
+  const ruled = ruledFor(rulings, rulebook, newlySet(work, marks));
+  const body = { marks, ...(ruled.length > 0 && { ruled }) };
+  const { version, entries } = workshop.book.append([{ kind: "marks", by, kit, assembly, body }], request);
   const before = await workshop.jobAt(kit, assembly, (entries[0]?.seq ?? 1) - 1);
   return { version, undo: undoing(before.work, marks), warnings: warningsOf(before, marks) };
+}
+
+function newlySet(work: Work, marks: readonly Mark[]): readonly string[] {
+  const set = marks.flatMap((mark) => (mark.kind === "hole" && mark.state === "set" ? [mark.hole] : []));
+  return [...new Set(set)].filter((hole) => stateOf(work, hole) !== "set");
 }
 
 /** @throws MARK_REFUSED for the first mark that names something the assembly does not have, the rest in `others` */

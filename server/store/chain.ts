@@ -23,7 +23,7 @@ export function seal(head: Head, statements: readonly Statement[], key: string, 
     // A copy: what the caller does to its own object later must not reach the book.
     const { kind, by, kit, assembly, body } = JSON.parse(canonicalJson(statement)) as Statement;
     const open = { seq: version, at, kind, by, kit, assembly, body, key, prevHash };
-    const entry: Entry = { ...open, hash: hashOf(open) };
+    const entry = { ...open, hash: hashOf(open) } as Entry;
     prevHash = entry.hash;
     return entry;
   });

@@ -12,9 +12,10 @@ import { tmpdir } from "node:os";
 import { basename, dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import { Problem } from "../problem.js";
+import { additions } from "./adopt.js";
 import { firstBreak } from "./chain.js";
 import type { AppendRequest, Entry, Receipt, ShopBook, Snapshot, Statement } from "./contract.js";
-import { decide } from "./decide.js";
+import { decide, type Subject } from "./decide.js";
 import { closedBook } from "./memory.js";
 import { APPLICATION_ID, MIGRATIONS } from "./migrations.js";
 
@@ -33,16 +34,16 @@ export interface SqliteOptions {
  * The shop book in an SQLite file, made when it is not there yet. Every append is on the disk before it
  * returns (WAL, synchronous FULL). The chain is checked once, at opening.
  *
- * A file or folder that cannot be written is read from a private copy: reads go on, appends are refused.
+ * A file or folder that cannot be written is read from a private copy; a book whose chain is not whole is read
+ * as it is. In both cases reads go on, appends are refused, and `trouble` says why.
  * @throws SHOPBOOK_NEWER, SHOPBOOK_NOT_OURS: the file is left untouched
- * @throws SHOPBOOK_BROKEN when the chain is not whole
  * @throws SHOPBOOK_READ_ONLY, SHOPBOOK_FAILED when the file cannot be opened or made
  */
 export function sqliteBook(file: string, options: SqliteOptions = {}): ShopBook {
   refuseForeign(file);
   try {
     mkdirSync(dirname(file), { recursive: true });
-    return open(file, { ...options, writable: true });
+    return open(file, options);
   } catch (error) {
     if (!isReadOnly(error)) throw asProblem(error, file);
     if (!existsSync(file)) {
@@ -64,18 +65,12 @@ interface Row extends Omit<Entry, "body" | "prevHash"> {
   readonly prev_hash: string | null;
 }
 
-function open(
-  file: string,
-  {
-    now = () => new Date(),
-    maxPages,
-    waitMs = 2000,
-    writable,
-  }: SqliteOptions & { readonly writable: boolean },
-): ShopBook {
+function open(file: string, { now = () => new Date(), maxPages, waitMs = 2000 }: SqliteOptions): ShopBook {
   const db = new Database(file, { timeout: waitMs });
+  let trouble: Problem | null;
   try {
     prepare(db, file, maxPages);
+    trouble = brokenIn(db, file);
   } catch (error) {
     db.close();
     throw error;
@@ -86,6 +81,19 @@ function open(
   const selectHead = db.prepare<[], { version: number; hash: string }>(
     "SELECT seq AS version, hash FROM entries ORDER BY seq DESC LIMIT 1",
   );
+  const selectLast = db.prepare<[string, string], { last: number | null }>(
+    "SELECT max(seq) AS last FROM entries WHERE kind = ? AND kit = ?",
+  );
+  const selectLastOf = db.prepare<[string, string, string], { last: number | null }>(
+    "SELECT max(seq) AS last FROM entries WHERE kind = ? AND kit = ? AND assembly = ?",
+  );
+  const last = ({ kinds, kit, assembly }: Subject): number =>
+    Math.max(
+      ...kinds.map((kind) => {
+        const row = assembly === null ? selectLast.get(kind, kit) : selectLastOf.get(kind, kit, assembly);
+        return row?.last ?? 0;
+      }),
+    );
   const insert = db.prepare(
     `INSERT INTO entries (seq, at, kind, by, kit, assembly, body, key, prev_hash, hash)
      VALUES (@seq, @at, @kind, @by, @kit, @assembly, @body, @key, @prevHash, @hash)`,
@@ -93,11 +101,17 @@ function open(
   const record = db.transaction((statements: readonly Statement[], request: AppendRequest): Receipt => {
     const head = selectHead.get() ?? { version: 0, hash: null };
     const earlier = selectByKey.all(request.key).map(entryOf);
-    const receipt = decide(head, earlier, statements, request, now().toISOString());
-    if (!receipt.repeated) {
-      for (const entry of receipt.entries) insert.run({ ...entry, body: JSON.stringify(entry.body) });
-    }
+    const receipt = decide(head, earlier, last, statements, request, now().toISOString());
+    if (!receipt.repeated) write(receipt.entries);
     return receipt;
+  });
+  const write = (entries: readonly Entry[]): void => {
+    for (const entry of entries) insert.run({ ...entry, body: JSON.stringify(entry.body) });
+  };
+  const adopt = db.transaction((others: readonly Entry[]): number => {
+    const added = additions(since(0), others);
+    write(added);
+    return added.length;
   });
 
   const guarded = <T>(act: () => T): T => {
@@ -110,9 +124,16 @@ function open(
   };
   const since = (version: number): readonly Entry[] => selectSince.all(version).map(entryOf);
 
+  const writing = <T>(act: () => T): T => {
+    if (trouble) throw trouble;
+    return guarded(act);
+  };
+
   return {
-    writable,
-    append: (statements, request) => guarded(() => record.immediate(statements, request)),
+    writable: trouble === null,
+    trouble,
+    append: (statements, request) => writing(() => record.immediate(statements, request)),
+    adopt: (entries) => writing(() => adopt.immediate(entries)),
     since: (version) => guarded(() => since(version)),
     snapshot: (): Snapshot =>
       guarded(() => {
@@ -136,13 +157,20 @@ function prepare(db: Database.Database, file: string, maxPages: number | undefin
   migrate(db, file);
   db.pragma("journal_mode = WAL");
   if (maxPages !== undefined) db.pragma(`max_page_count = ${Math.trunc(maxPages)}`);
+}
+
+/** SHOPBOOK_BROKEN when the chain is not whole. */
+function brokenIn(db: Database.Database, file: string): Problem | null {
   const broken = firstBreak(db.prepare<[], Row>("SELECT * FROM entries ORDER BY seq").all().map(entryOf));
-  if (broken) {
-    throw new Problem("SHOPBOOK_BROKEN", `The shop book cannot be trusted: ${broken.what}.`, {
+  if (!broken) return null;
+  return new Problem(
+    "SHOPBOOK_BROKEN",
+    `The shop book cannot be trusted: ${broken.what}. It is read, but nothing is recorded in it.`,
+    {
       where: { file },
       fix: "Put the last good copy of the file back, and keep this one for looking into what happened.",
-    });
-  }
+    },
+  );
 }
 
 function migrate(db: Database.Database, file: string): void {
@@ -159,7 +187,7 @@ function migrate(db: Database.Database, file: string): void {
   }).immediate();
 }
 
-/** Opens a copy of the file and of its write-ahead log in a temporary folder of our own. */
+/** Reads a copy of the file and of its write-ahead log in a temporary folder of our own. */
 function openCopy(file: string, options: SqliteOptions): ShopBook {
   const folder = mkdtempSync(join(tmpdir(), "shop-book-"));
   const copy = join(folder, basename(file));
@@ -167,16 +195,22 @@ function openCopy(file: string, options: SqliteOptions): ShopBook {
   try {
     copyFileSync(file, copy);
     if (existsSync(`${file}-wal`)) copyFileSync(`${file}-wal`, `${copy}-wal`);
-    book = open(copy, { ...options, writable: false });
+    book = open(copy, options);
   } catch (error) {
     rmSync(folder, { recursive: true, force: true });
     throw asProblem(error, file);
   }
+  // Of the two, a broken chain is the one to tell.
+  const trouble = book.trouble ?? readOnly(file);
+  const refuse = (): never => {
+    throw trouble;
+  };
   return {
     ...book,
-    append: () => {
-      throw readOnly(file);
-    },
+    writable: false,
+    trouble,
+    append: refuse,
+    adopt: refuse,
     close: () => {
       book.close();
       rmSync(folder, { recursive: true, force: true });
@@ -223,7 +257,7 @@ function refuseNewer(version: number, file: string): void {
 }
 
 function entryOf({ prev_hash, body, ...row }: Row): Entry {
-  return { ...row, body: JSON.parse(body), prevHash: prev_hash };
+  return { ...row, body: JSON.parse(body), prevHash: prev_hash } as Entry;
 }
 
 function isReadOnly(error: unknown): boolean {

@@ -53,8 +53,11 @@ describe("the program", { timeout: PATIENCE_MS }, () => {
     expect(program.err).toBe("");
 
     const book = sqliteBook(join(data, SHOP_BOOK));
-    expect(book.snapshot().entries.map(({ by, body }) => ({ by, body }))).toEqual([
-      { by: "builder", body: { marks: [{ kind: "hole", hole, state: "set" }] } },
+    expect(book.snapshot().entries).toMatchObject([
+      {
+        by: "builder",
+        body: { marks: [{ kind: "hole", hole, state: "set" }], ruled: [{ holes: [hole] }] },
+      },
     ]);
     book.close();
   });

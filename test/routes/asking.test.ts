@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { marksOf } from "../store/statement.js";
 import { assembly, openShop, place, type Shop } from "./shop.js";
 
 const post = ({ request }: Shop, body: object) => request.post("/api/ask").send({ ...place, ...body });
@@ -50,7 +51,7 @@ describe("asking", () => {
       .set({ "idempotency-key": "k", "if-match": `"${body.version}"` })
       .send({ ...place, marks: body.proposal.marks })
       .expect(200);
-    expect(shop.book.since(0)[0]?.body.marks).toEqual([{ kind: "hole", hole, state: "pinned" }]);
+    expect(marksOf(shop.book.since(0)[0])).toEqual([{ kind: "hole", hole, state: "pinned" }]);
   });
 
   it("answers from the work as it stands", async () => {

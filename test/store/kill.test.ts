@@ -5,6 +5,7 @@ import type { Entry } from "../../server/store/contract.js";
 import { sqliteBook } from "../../server/store/sqlite.js";
 import { tempFolder } from "./books.js";
 import { runWriter } from "./child.js";
+import { marksOf } from "./statement.js";
 
 interface Acknowledged {
   readonly key: string;
@@ -51,7 +52,7 @@ function expectWhole(entries: readonly Entry[]): void {
   for (const entry of entries) acts.set(entry.key, [...(acts.get(entry.key) ?? []), entry]);
   for (const act of acts.values()) {
     const names = act.map(
-      (entry) => entry.body.marks.map((mark) => (mark.kind === "hole" ? mark.hole : ""))[0],
+      (entry) => marksOf(entry).map((mark) => (mark.kind === "hole" ? mark.hole : ""))[0],
     );
     expect(names.map((name) => name?.split(".").at(-1))).toEqual(
       names.map((_, index) => `${index + 1}of${names.length}`),

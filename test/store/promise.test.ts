@@ -2,8 +2,9 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { Problem } from "../../server/problem.js";
 import { firstBreak } from "../../server/store/chain.js";
-import type { ShopBook } from "../../server/store/contract.js";
+import type { Entry, ShopBook } from "../../server/store/contract.js";
 import { VersionStale } from "../../server/store/decide.js";
+import { revision, shopRule, step } from "../shop/rules.js";
 import { KINDS } from "./books.js";
 import { setting } from "./statement.js";
 
@@ -83,6 +84,76 @@ describe.each(KINDS)("a shop book $name", ({ open }) => {
     expect(book.version()).toBe(1);
     // A refused key is not used up: the same act goes through with the right version.
     expect(book.append([setting("A.top.2")], { key: "k2", expected: 1 }).version).toBe(2);
+  });
+
+  it("lets two people work on two assemblies, on the rules and on notes without getting in each other's way", () => {
+    const book = open();
+    const rule = shopRule("a");
+    const elsewhere = { ...setting("B.top.1"), assembly: "tail" };
+    const note = {
+      kind: "note",
+      by: "builder",
+      kit: "kit",
+      assembly: "wing",
+      body: { text: "sharp" },
+    } as const;
+    book.append([setting("A.top.1")], { key: "k1", expected: 0 });
+
+    expect(book.append([elsewhere], { key: "k2", expected: 0 }).version).toBe(2);
+    expect(book.append([revision(rule, 1)], { key: "k3", expected: 0 }).version).toBe(3);
+    expect(book.append([note], { key: "k4", expected: 0 }).version).toBe(4);
+    expect(book.append([setting("A.top.2")], { key: "k5", expected: 1 }).version).toBe(5);
+
+    const stale = (act: () => unknown) => expect(codeOf(act)).toBe("VERSION_STALE");
+    stale(() => book.append([setting("A.top.3")], { key: "k6", expected: 4 }));
+    stale(() => book.append([elsewhere], { key: "k7", expected: 1 }));
+    stale(() => book.append([revision(shopRule("b"), 1)], { key: "k8", expected: 2 }));
+    stale(() => book.append([step(rule, 1, "propose")], { key: "k9", expected: 0 }));
+    stale(() => book.append([elsewhere, setting("A.top.3")], { key: "k10", expected: 2 }));
+    expect(book.append([revision(rule, 1, "builder", "other")], { key: "k11", expected: 0 }).version).toBe(6);
+    expect(book.version()).toBe(6);
+  });
+
+  it("counts marks sent again as the same act, whatever was ruled meanwhile", () => {
+    const book = open();
+    const ruled = (verdict: "settled" | "undecided") => ({
+      ...setting("A.top.1"),
+      body: {
+        ...setting("A.top.1").body,
+        ruled: [{ holes: ["A.top.1"], verdict, settled: {}, open: [], rules: [] }],
+      },
+    });
+    const first = book.append([ruled("undecided")], { key: "k1", expected: 0 });
+    expect(book.append([ruled("settled")], { key: "k1", expected: 0 })).toEqual({ ...first, repeated: true });
+  });
+
+  it("takes over another copy of itself, entry by entry as it is, and goes on from there", () => {
+    const book = open();
+    const other = open();
+    other.append([setting("A.top.1"), setting("A.top.2")], { key: "k1", expected: 0 });
+    other.append([revision(shopRule("a"), 1)], { key: "k2", expected: 2 });
+
+    expect(book.adopt(other.since(0))).toBe(3);
+    expect(book.snapshot()).toEqual(other.snapshot());
+    expect(book.adopt(other.since(0))).toBe(0);
+    other.append([setting("A.top.3")], { key: "k3", expected: "any" });
+    expect(book.adopt(other.since(0))).toBe(1);
+    expect(book.append([setting("A.top.1")], { key: "k1b", expected: "any" }).version).toBe(5);
+    expect(firstBreak(book.since(0))).toBeNull();
+  });
+
+  it("takes over nothing of a copy that goes on differently or is not whole", () => {
+    const book = open();
+    const other = open();
+    book.append([setting("A.top.1")], { key: "k1", expected: 0 });
+    other.append([setting("A.top.2")], { key: "k1", expected: 0 });
+    other.append([setting("A.top.3")], { key: "k2", expected: 1 });
+    const before = book.snapshot();
+    expect(codeOf(() => book.adopt(other.since(0)))).toBe("IMPORT_DIVERGES");
+    expect(codeOf(() => book.adopt(other.since(1)))).toBe("IMPORT_BROKEN");
+    const [a, b] = other.since(0) as [Entry, Entry];
+    expect(codeOf(() => open().adopt([a, { ...b, by: "nobody" }]))).toBe("IMPORT_BROKEN");
+    expect(book.snapshot()).toEqual(before);
   });
 
   it("refuses a version from the future", () => {

@@ -68,14 +68,21 @@ describe("a shop book's file", () => {
     db.close();
   });
 
-  it("that was tampered with is refused, and the entry is named", () => {
+  it("that was tampered with is read but not written, and the entry is named", () => {
     const file = written();
     const db = new Database(file);
     db.exec("DROP TRIGGER entries_keep_their_words; UPDATE entries SET by = 'nobody' WHERE seq = 2");
     db.close();
-    const problem = problemOf(() => sqliteBook(file));
-    expect(problem.code).toBe("SHOPBOOK_BROKEN");
-    expect(problem.message).toContain("entry 2 was changed");
+    const book = sqliteBook(file);
+    expect(book.writable).toBe(false);
+    expect(book.trouble?.code).toBe("SHOPBOOK_BROKEN");
+    expect(book.trouble?.message).toContain("entry 2 was changed");
+    expect(book.since(0).map(({ by }) => by)).toEqual(["builder", "nobody"]);
+    const write = () => book.append([setting("A.top.3")], { key: "k3", expected: "any" });
+    expect(problemOf(write).code).toBe("SHOPBOOK_BROKEN");
+    expect(problemOf(() => book.adopt([])).code).toBe("SHOPBOOK_BROKEN");
+    expect(book.version()).toBe(2);
+    book.close();
   });
 
   it("of a newer format is refused and left untouched", () => {
