@@ -40,7 +40,8 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
   const file = join(data, SHOP_BOOK);
   const book = sqliteBook(file);
   const hosts = hostNames(host, names, networkInterfaces());
-  const app = buildApp({ workshop: openWorkshop(library, book), page, hosts, keys, keyNeeded });
+  const workshop = openWorkshop(library, book);
+  const app = buildApp({ workshop, page, hosts, keys, keyNeeded });
 
   try {
     await app.listen({ port, host });
@@ -53,6 +54,10 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
   const shownHost = host.includes(":") ? `[${host}]` : host;
   console.log(`Tailroom is ready at http://${shownHost}:${address.port}/`);
   console.log(`Shop book: ${file}${book.writable ? "" : " (can be read but not written)"}`);
+  if (book.trouble) console.error(String(book.trouble));
+  for (const kit of library.kits.keys()) {
+    for (const problem of workshop.shopProblems(kit)) console.error(String(problem));
+  }
   if (keyNeeded) {
     console.log(
       `Other machines call it: ${hosts.join(", ")}. Whoever reaches it can read; writing needs a key.`,

@@ -11,6 +11,7 @@ import { nameIndex } from "./reading/names.js";
 import { type Bench, type Outcome, read } from "./reading/read.js";
 import { inNotes } from "./reading/topics.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
+import { groundCautions } from "./wording/ground.js";
 import { reading } from "./wording/readings.js";
 
 /** A question in words, or a form with its slots. `context` is the reading that came before. */
@@ -119,6 +120,7 @@ function answer(
   const known = new Set(specs.map(({ id }) => id));
   return {
     ...said,
+    cautions: [...groundCautions(job), ...said.cautions],
     followUps: said.followUps.filter((next) => known.has(next.form)),
     outcome: said.proposal ? "proposal" : "answered",
     reading: reading(job, form, slots),

@@ -50,6 +50,20 @@ export interface Job {
    * there is no solver: the best that is found without one is told then, as not proved.
    */
   readonly solved?: (program: string) => ReworkSolution | null;
+  /** A shop rule that is not in force but counts here as if it were; every answer says so. */
+  readonly tried?: { readonly rule: string; readonly title: string };
+  /** Shop rules in force that do not fit the kit or the other rules and so do not count; every answer says so. */
+  readonly leftOut?: readonly LeftOut[];
+  /** Why the shop book cannot be trusted; every answer says so. Left out or null when it can. */
+  readonly broken?: string | null;
+}
+
+/** A shop rule in force that cannot be used. */
+export interface LeftOut {
+  readonly rule: string;
+  readonly title: string;
+  /** What is wrong with it. */
+  readonly what: string;
 }
 
 /** One piece of evidence behind an answer, as data. */

@@ -58,8 +58,29 @@ export function loadRulebook(
   const placed = files.flatMap((file) => rulesIn(file, scope, kit, findings));
   if (findings.none) checkBook(placed, dictionary, findings);
   findings.throwAny();
-  const rules = placed.map(({ rule }) => rule).sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
-  return bookOf(rules, dictionary, domains, kit?.id ?? null);
+  return bookOf(inOrder(placed), dictionary, domains, kit?.id ?? null);
+}
+
+/**
+ * The rulebook with more rules, which are checked as if they had been loaded with it; those that are in it
+ * already are not checked again by themselves.
+ * @param kit   the kit that the rulebook was loaded for
+ * @throws      what `loadRulebook` throws
+ */
+export function withRules(book: Rulebook, kit: Kit, file: SourceFile): Rulebook {
+  const findings = new Tellings();
+  const { dictionary, domains } = book;
+  const scope = scopeOf(dictionary, domains, kit);
+  const here = book.rules.map((rule) => ({ rule, spot: new Spot(findings, rule.file, rule.pointer) }));
+  const placed = [...here, ...rulesIn(file, scope, kit, findings)];
+  if (findings.none) checkBook(placed, dictionary, findings);
+  findings.throwAny();
+  return bookOf(inOrder(placed), dictionary, domains, book.kit);
+}
+
+/** By id. */
+function inOrder(placed: readonly PlacedRule[]): Rule[] {
+  return placed.map(({ rule }) => rule).sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
 }
 
 function bookOf(
