@@ -5,13 +5,22 @@ import type { Rulebook } from "./rulebook.js";
 import { RulingsOfHoles } from "./rulings.js";
 import type { Rule, Rulings } from "./types.js";
 
-/** What stands behind rulings, for the next ones to take over. */
-interface Behind {
+/** What stands behind rulings, for the next ones to take over and for telling how two of them differ. */
+export interface Behind {
+  readonly rulebook: Rulebook;
   readonly evaluations: Evaluations;
+  readonly byRule: ReadonlyMap<string, Evaluation>;
   readonly settled: ReadonlyMap<string, SettledAttribute>;
 }
 
 const behind = new WeakMap<Rulings, Behind>();
+
+/** @throws Error for rulings that were not made by `ruleOn` */
+export function behindOf(rulings: Rulings): Behind {
+  const found = behind.get(rulings);
+  if (!found) throw new Error("these rulings were not made by ruleOn");
+  return found;
+}
 
 /**
  * What the rulebook settles for each hole.
@@ -55,6 +64,6 @@ export async function ruleOn(
   evaluations.forgetBefore();
 
   const rulings = new RulingsOfHoles(rulebook, ids, evaluations, byRule, settled);
-  behind.set(rulings, { evaluations, settled });
+  behind.set(rulings, { rulebook, evaluations, byRule, settled });
   return rulings;
 }
