@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
+import { type Carried, carriedOver } from "./carried.js";
 import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
@@ -33,7 +34,21 @@ export function ask(job: Job, request: AskRequest, specs: readonly FormSpec[]): 
   checkSlots(job, spec, request.slots);
   const asked: Asked = { form: spec.id, slots: request.slots };
   const [missing] = lackingSlots(spec, request.slots);
-  return missing === undefined ? answer(job, asked, specs, []) : askForSlot(job, spec, asked, missing);
+  if (missing !== undefined) return askForSlot(job, spec, asked, missing);
+  try {
+    return answer(job, asked, specs, []);
+  } catch (error) {
+    // What a slot calls for beside itself, only the form knows: "why not" about a hold needs nothing more.
+    const lacking =
+      error instanceof Problem && error.code === "SLOT_MISSING" ? slotAt(error, spec) : undefined;
+    if (lacking === undefined) throw error;
+    return askForSlot(job, spec, asked, lacking);
+  }
+}
+
+/** The form's slot that a problem points at. */
+function slotAt({ where }: Problem, { slots }: FormSpec): string | undefined {
+  return slots.find(({ name }) => where?.pointer === `/slots/${name}`)?.name;
 }
 
 /** What was read of a question, without answering it: for checking the reader. */
@@ -59,7 +74,11 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
     checkSlots(job, spec, context.slots, "/context/slots");
   }
   const outcome = readQuestion(job, question, context, specs);
-  if (outcome.kind === "read") return answer(job, outcome.asked, specs, outcome.corrected);
+  if (outcome.kind === "read") {
+    const said = answer(job, outcome.asked, specs, outcome.corrected);
+    const carried = context && carriedIn(job, question, context, outcome.asked, specs);
+    return carried ? { ...said, carried } : said;
+  }
   const { doubt, partly, unread, corrected } = outcome;
   const choices = outcome.choices.map(({ form, slots }) => reading(job, form, slots));
   const notes = doubt.code === "elsewhere" || choices.length === 0 ? nearestNotes(job, question, specs) : [];
@@ -75,6 +94,18 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
     ...(corrected.length > 0 ? { corrected } : {}),
     version: job.version,
   };
+}
+
+/** What a reading took from the one before: found by reading the same words without it. */
+function carriedIn(
+  job: Job,
+  question: string,
+  before: Asked,
+  asked: Asked,
+  specs: readonly FormSpec[],
+): Carried | null {
+  const alone = readQuestion(job, question, null, specs);
+  return carriedOver(job.assembly, before, asked, alone.kind === "read" ? alone.asked : null);
 }
 
 /** Doubts that a short reply settles, so they are asked back even without choices. */
@@ -138,7 +169,8 @@ function answeringSide(id: string): Form {
   });
 }
 
-function specOf(id: string, specs: readonly FormSpec[], pointer = "/form"): FormSpec {
+/** @throws UNKNOWN_FORM */
+export function specOf(id: string, specs: readonly FormSpec[], pointer = "/form"): FormSpec {
   const spec = specs.find((one) => one.id === id);
   if (spec) return spec;
   throw new Problem("UNKNOWN_FORM", `There is no form "${id}".`, {
@@ -169,8 +201,8 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
   };
 }
 
-/** @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot */
-function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
+/** Whether a form takes these slots. @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot */
+export function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
   for (const [name, value] of Object.entries(slots)) {
     if (value === undefined) continue;
     const where = { pointer: `${pointer}/${name}` };

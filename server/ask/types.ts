@@ -143,6 +143,8 @@ export interface Answer extends FormAnswer {
   readonly notUnderstood?: readonly string[];
   /** Spelling corrections made while reading: "dimpel" → "dimple". */
   readonly corrected?: readonly { readonly from: string; readonly to: string }[];
+  /** What the reading took from the question before it; left out when that is nothing. */
+  readonly carried?: { readonly form: boolean; readonly slots: readonly string[] };
   /** Version of the shop book that the answer rests on. */
   readonly version: number;
 }

@@ -60,7 +60,8 @@ function placeChoices(form: FormSpec, names: NameIndex, work: Work): readonly Sl
   );
 }
 
-function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
+/** What a slot that names no place may hold, by id; none where it is typed. */
+export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
   switch (spec.type) {
     case "milestone":
       return names.assembly.milestones.map(({ id }) => id);
