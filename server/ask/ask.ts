@@ -11,6 +11,7 @@ import type { Asked } from "./reading/clipped.js";
 import { nameIndex } from "./reading/names.js";
 import { type Bench, type Outcome, read } from "./reading/read.js";
 import { inNotes } from "./reading/topics.js";
+import { type SlotConflict, slotConflict } from "./slot-conflict.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
 import { groundCautions } from "./wording/ground.js";
 import { reading } from "./wording/readings.js";
@@ -26,7 +27,7 @@ const MOST_NOTES = 3;
 /**
  * The answer to a request; what is not read whole is asked back, never guessed.
  * @param specs  the question forms (`loadForms`)
- * @throws UNKNOWN_FORM, UNKNOWN_ID, SLOT_UNKNOWN, SLOT_INVALID for structured requests and contexts that do not fit
+ * @throws UNKNOWN_FORM, UNKNOWN_ID, SLOT_UNKNOWN, SLOT_INVALID, SLOTS_CONFLICT for structured requests and contexts that do not fit
  */
 export function ask(job: Job, request: AskRequest, specs: readonly FormSpec[]): Answer {
   if ("question" in request) return askInWords(job, request.question, request.context ?? null, specs);
@@ -201,7 +202,10 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
   };
 }
 
-/** Whether a form takes these slots. @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot */
+/**
+ * Whether a form takes these slots.
+ * @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot; SLOTS_CONFLICT naming one of them
+ */
 export function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
   for (const [name, value] of Object.entries(slots)) {
     if (value === undefined) continue;
@@ -227,6 +231,36 @@ export function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/s
     const allowed = allowedIn(job, slot);
     const bad = allowed && values.find((one) => !allowed.has(one));
     if (bad !== undefined && bad !== null) throw notAllowed(slot, bad, allowed ?? null, where);
+  }
+  const conflict = slotConflict(spec, slots, job.assembly);
+  if (conflict) throw notTogether(conflict, slots, pointer);
+}
+
+function notTogether({ slot, code, with: others }: SlotConflict, slots: Slots, pointer: string): Problem {
+  const where = { pointer: `${pointer}/${slot}` };
+  const said = (name: string): string => `${name} "${[slots[name] ?? []].flat().slice(0, 3).join(", ")}"`;
+  const [other = ""] = others;
+  switch (code) {
+    case "other place":
+      return new Problem("SLOTS_CONFLICT", `The ${said(other)} is not within the ${said(slot)}.`, {
+        where,
+        fix: `Leave ${other} or ${slot} out, or name a ${other} that lies there.`,
+      });
+    case "one of":
+      return new Problem("SLOTS_CONFLICT", `Slots ${other} and ${slot} say two things at once.`, {
+        where,
+        fix: `Leave ${other} or ${slot} out; ask or tell the other one by itself.`,
+      });
+    case "itself":
+      return new Problem("SLOTS_CONFLICT", `Slots ${other} and ${slot} name the same part.`, {
+        where,
+        fix: `Name another part in ${slot}, or leave it out.`,
+      });
+    case "alone":
+      return new Problem("SLOTS_CONFLICT", `Slot ${slot} says nothing without ${others.join(" or ")}.`, {
+        where,
+        fix: `Fill ${others.join(" or ")} too, or leave ${slot} out.`,
+      });
   }
 }
 
