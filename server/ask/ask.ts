@@ -12,6 +12,7 @@ import { nameIndex } from "./reading/names.js";
 import { type Bench, type Outcome, read } from "./reading/read.js";
 import { inNotes } from "./reading/topics.js";
 import { type SlotConflict, slotConflict } from "./slot-conflict.js";
+import { withFigures } from "./trace.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
 import { groundCautions } from "./wording/ground.js";
 import { reading } from "./wording/readings.js";
@@ -153,6 +154,7 @@ function answer(
   return {
     ...said,
     cautions: [...groundCautions(job), ...said.cautions],
+    trace: withFigures(job, said.trace),
     followUps: said.followUps.filter((next) => known.has(next.form)),
     outcome: said.proposal ? "proposal" : "answered",
     reading: reading(job, form, slots),
