@@ -94,7 +94,7 @@ export function buildApp({
   sheetRoutes(app, workshop);
   markRoutes(app, workshop, watch, door);
   eventRoutes(app, workshop, watch);
-  ruleRoutes(app, workshop);
+  ruleRoutes(app, workshop, watch, door);
   noteRoutes(app, workshop);
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);

@@ -1,10 +1,11 @@
 import type { FastifyInstance } from "fastify";
 import { type Static, Type } from "typebox";
 import type { AskRequest } from "../ask/ask.js";
-import type { Answer } from "../ask/types.js";
+import type { Answer, Job } from "../ask/types.js";
 import { askAndSolve } from "../asking.js";
 import { Problem } from "../problem.js";
 import type { ReworkSolver } from "../rework-solver.js";
+import { revisionToTry, shopRule } from "../rule-life.js";
 import type { Workshop } from "../workshop.js";
 import { exactly, Id, MarkShape, ReadingShape, Slots, Version } from "./shapes.js";
 
@@ -16,6 +17,13 @@ const AskBody = exactly(
     context: Type.Optional(ReadingShape),
     form: Type.Optional(Id),
     slots: Type.Optional(Slots),
+    trying: Type.Optional(
+      Type.String({
+        minLength: 1,
+        maxLength: 100,
+        description: "a shop rule: answered as if its proposed or newest revision were in force",
+      }),
+    ),
   },
   "a question in words, with the reading that came before it as context; or a form and its slots",
 );
@@ -39,12 +47,6 @@ const AskReply = Type.Object({
   proposal: Type.Optional(exactly({ marks: Type.Array(MarkShape) })),
   notUnderstood: Type.Optional(Type.Array(Type.String())),
   corrected: Type.Optional(Type.Array(exactly({ from: Type.String(), to: Type.String() }))),
-  carried: Type.Optional(
-    exactly(
-      { form: Type.Boolean(), slots: Type.Array(Type.String()) },
-      "what the reading took from the one before",
-    ),
-  ),
   version: Version,
 });
 
@@ -63,13 +65,20 @@ export function askRoutes(app: FastifyInstance, workshop: Workshop, solver: Rewo
       },
     },
     async ({ body }): Promise<Answer> =>
-      askAndSolve(
-        await workshop.job(body.kit, body.assembly),
-        requestOf(body),
-        workshop.library.forms,
-        solver,
-      ),
+      askAndSolve(await jobFor(workshop, body), requestOf(body), workshop.library.forms, solver),
   );
+}
+
+/**
+ * As things stand, or with a rule tried that is not in force.
+ * @throws UNKNOWN_KIT, UNKNOWN_ASSEMBLY, UNKNOWN_RULE, and what keeps the rule from being tried
+ */
+async function jobFor(workshop: Workshop, { kit, assembly, trying }: AskBody): Promise<Job> {
+  if (trying === undefined) return workshop.job(kit, assembly);
+  workshop.assembly(kit, assembly);
+  const { revision, rule } = revisionToTry(shopRule(workshop, kit, trying));
+  const isInForce = workshop.shopRules(kit).rules.get(trying)?.inForce === revision;
+  return isInForce ? workshop.job(kit, assembly) : workshop.trying(kit, assembly, rule);
 }
 
 /** @throws REQUEST_INVALID unless there is either a question or a form */

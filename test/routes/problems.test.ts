@@ -10,6 +10,8 @@ import { VersionStale } from "../../server/store/decide.js";
 const ON_THE_WAY = [
   "routes",
   "recording.ts",
+  "rule-life.ts",
+  "trial.ts",
   "workshop.ts",
   "ask/ask.ts",
   "store/decide.ts",

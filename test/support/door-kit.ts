@@ -106,7 +106,6 @@ function holesOf(plan: RowPlan, first: number): Hole[] {
       rivet: RIVET,
       approaches: [],
       pitchMm: 1,
-      nearestMm: 1,
       neighbour: null,
       coveredBy: null,
       given: {},

@@ -1,4 +1,3 @@
-import { figureOf } from "../../facts/figures.js";
 import { finder } from "../../kit/find.js";
 import { type ClaimTrace, RANKS } from "../../ruling/types.js";
 import type { Alike } from "../trace.js";
@@ -31,13 +30,7 @@ export interface Explanation {
 }
 
 export function sayerOf(job: Job): Sayer {
-  const find = finder(job.assembly);
-  return {
-    dictionary: job.rulebook.dictionary,
-    names: namesOf(job),
-    units: job.kit.units,
-    figureAt: (hole, fact) => figureOf(find.hole(hole), fact),
-  };
+  return { dictionary: job.rulebook.dictionary, names: namesOf(job), units: job.kit.units };
 }
 
 export function explain(job: Job, group: Alike): Explanation {
@@ -118,14 +111,10 @@ function byRank(a: ClaimTrace, b: ClaimTrace): number {
 
 /** The conditions that decided one rule's claim, over all holes of the group. */
 export function because(job: Job, group: Pick<Alike, "traces">, rule: string): readonly string[] {
-  const placed = group.traces.flatMap(({ hole, claims }) =>
-    claims.filter((claim) => claim.rule === rule).map(({ conditions }) => ({ hole, conditions })),
+  const conditions = group.traces.flatMap(({ claims }) =>
+    claims.filter((claim) => claim.rule === rule).map((claim) => claim.conditions),
   );
-  return sayConditions(
-    placed.map(({ conditions }) => conditions),
-    sayerOf(job),
-    placed.map(({ hole }) => hole),
-  );
+  return sayConditions(conditions, sayerOf(job));
 }
 
 /** "“Heads are flush …” (manual: …) says flush head: headroom is 0.6 mm, less than the 1 mm wanted. It beats “…”." */
@@ -160,7 +149,7 @@ function hanging(job: Job, group: Alike, claim: ClaimTrace): string {
   );
   if (own.length === 0) return "";
   const says = sayClaim(group.attribute, claim.value, namesOf(job), job.kit.units);
-  return `${sayRule(claim.title)} (${sayBasis(claim.basis)}) would say ${says}: ${joinConditions(own.map((leaf) => sayLeaf(leaf, sayerOf(job), group.first.hole)))}`;
+  return `${sayRule(claim.title)} (${sayBasis(claim.basis)}) would say ${says}: ${joinConditions(own.map((leaf) => sayLeaf(leaf, sayerOf(job))))}`;
 }
 
 export function trimmed(text: string): string {

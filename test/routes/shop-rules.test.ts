@@ -1,0 +1,376 @@
+import { describe, expect, it } from "vitest";
+import { makeKey } from "../../server/keys/key.js";
+import { memoryKeys } from "../../server/keys/memory.js";
+import type { RuleInFile } from "../../server/ruling/schema.js";
+import { hashOfRule } from "../../server/shop/life.js";
+import type { RuleStep } from "../../server/shop/types.js";
+import { memoryBook } from "../../server/store/memory.js";
+import { aRule, itsHoles } from "./a-rule.js";
+import { assembly, kit, library, openShop, place, type Shop } from "./shop.js";
+
+const AT = "2031-05-04T10:00:00.000Z";
+const ida = await makeKey("Ida", "mentor", AT);
+const olaf = await makeKey("Olaf", "mentor", AT);
+const sam = await makeKey("Sam", "builder", AT);
+
+function openWithMentors(): Promise<Shop> {
+  const keys = memoryKeys();
+  for (const { stored } of [ida, olaf, sam]) keys.add(stored);
+  return openShop(memoryBook(), { keys });
+}
+
+interface Act {
+  readonly who?: { readonly shown: string };
+  readonly key?: string;
+  readonly match?: string;
+  readonly by?: string;
+}
+let acts = 0;
+function post({ request }: Shop, path: string, body: object, { who, key, match = "*" }: Act = {}) {
+  acts += 1;
+  const sent = request.post(path).set({ "idempotency-key": key ?? `act-${acts}`, "if-match": match });
+  if (who) sent.set("authorization", `Bearer ${who.shown}`);
+  return sent.send(body);
+}
+const save = (shop: Shop, rule: object, act: Act = {}) =>
+  post(shop, "/api/rules", { kit: kit.id, rule, ...(act.by && { by: act.by }) }, act);
+const step = (
+  shop: Shop,
+  what: RuleStep,
+  rule: RuleInFile,
+  revision: number,
+  act: Act & { more?: object } = {},
+) =>
+  post(
+    shop,
+    `/api/rules/${rule.id}/${what}`,
+    { kit: kit.id, revision, hash: hashOfRule(rule), ...act.more },
+    act,
+  );
+const ask = (shop: Shop, more: object = {}) =>
+  shop.request
+    .post("/api/ask")
+    .send({ ...place, form: "treatment", slots: { hole: itsHoles[0] }, ...more })
+    .expect(200);
+const inRules = async (shop: Shop, id: string) => {
+  const { body } = await shop.request.get(`/api/rules?kit=${kit.id}`).expect(200);
+  return (body.rules as { id: string; file: string }[]).find((rule) => rule.id === id);
+};
+const caution = "Back the flange up with the wooden bar.";
+
+describe("a rule of the shop", () => {
+  it("goes from draft to proposed to in force, and counts from then on", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    const saved = await save(shop, rule).expect(200);
+    expect(saved.body).toMatchObject({
+      version: 1,
+      rule: { id: rule.id, kit: kit.id, status: "draft", proposed: null, inForce: null },
+    });
+    expect(saved.body.rule.revisions).toMatchObject([
+      { revision: 1, rule, hash: hashOfRule(rule), by: "builder", standing: "draft" },
+    ]);
+    expect(saved.headers.etag).toBe('"1"');
+    await step(shop, "propose", rule, 1).expect(200);
+    expect(await inRules(shop, rule.id)).toBeUndefined();
+    expect((await ask(shop)).body.cautions).not.toContain(caution);
+
+    const comments = [{ at: "/why", text: "Which piece was that?" }];
+    const accepted = await step(shop, "accept", rule, 1, { who: ida, more: { comments } }).expect(200);
+    expect(accepted.body.rule).toMatchObject({ status: "in force", inForce: 1, proposed: null });
+    expect(accepted.body.rule.history).toMatchObject([
+      { step: "propose", by: "builder", mentor: null },
+      { step: "accept", by: "Ida", mentor: ida.stored.id, comments, refused: null },
+    ]);
+    expect(await inRules(shop, rule.id)).toMatchObject({ file: "shop book" });
+    expect((await ask(shop)).body.cautions).toContain(caution);
+
+    await step(shop, "retire", rule, 1).expect(200);
+    expect(await inRules(shop, rule.id)).toBeUndefined();
+    expect((await ask(shop)).body.cautions).not.toContain(caution);
+  });
+
+  it("is sent back with comments, mended, and proposed again", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule).expect(200);
+    await step(shop, "propose", rule, 1).expect(200);
+    const wordless = await step(shop, "return", rule, 1, { who: ida }).expect(422);
+    expect(wordless.body.code).toBe("RULE_STEP_WITHOUT_COMMENT");
+    const nowhere = [{ at: "/basis/page", text: "Which?" }];
+    const stray = await step(shop, "return", rule, 1, { who: ida, more: { comments: nowhere } }).expect(422);
+    expect(stray.body).toMatchObject({ code: "COMMENT_NOWHERE", where: { pointer: "/comments/0/at" } });
+    const comments = [{ at: null, text: "Say which side of the flange." }];
+    const sent = await step(shop, "return", rule, 1, { who: ida, more: { comments } }).expect(200);
+    expect(sent.body.rule).toMatchObject({ status: "returned", inForce: null });
+
+    const mended = aRule("wooden-bar", { why: "The outer flange bent here on the practice piece." });
+    const again = await save(shop, mended).expect(200);
+    expect(again.body.rule.revisions).toMatchObject([{ standing: "returned" }, { revision: 2 }]);
+    await step(shop, "propose", mended, 2).expect(200);
+    await step(shop, "withdraw", mended, 2).expect(200);
+    await step(shop, "propose", mended, 2).expect(200);
+    await step(shop, "accept", mended, 2, { who: ida }).expect(200);
+    expect(await inRules(shop, rule.id)).toMatchObject({ why: mended.why });
+  });
+
+  it("in force stays as it is while a newer draft is written", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule).expect(200);
+    await step(shop, "propose", rule, 1).expect(200);
+    await step(shop, "accept", rule, 1, { who: ida }).expect(200);
+    await save(shop, aRule("wooden-bar", { why: "Another reason." })).expect(200);
+    const { body } = await shop.request.get(`/api/rules/${rule.id}?kit=${kit.id}`).expect(200);
+    expect(body).toMatchObject({ why: rule.why, shop: { status: "draft", inForce: 1 } });
+    expect(body.shop.revisions).toHaveLength(2);
+  });
+
+  it("can be tried while it is not in force, and every such answer says so", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule).expect(200);
+    const tried = await ask(shop, { trying: rule.id });
+    expect(tried.body.cautions).toContain(caution);
+    expect(tried.body.cautions[0]).toContain("not in force");
+    expect(tried.body.cautions[0]).toContain(rule.title);
+    expect((await ask(shop)).body.cautions.join()).not.toContain("not in force");
+    const unknown = await shop.request
+      .post("/api/ask")
+      .send({ ...place, question: "Which holes stay open?", trying: "none" })
+      .expect(404);
+    expect(unknown.body.code).toBe("UNKNOWN_RULE");
+  });
+
+  it("shows what changed from one revision to another in plain words", async () => {
+    const shop = await openWithMentors();
+    await save(shop, aRule("wooden-bar")).expect(200);
+    await save(shop, aRule("wooden-bar", { why: "It bent twice." })).expect(200);
+    const path = `/api/rules/wooden-bar/diff?kit=${kit.id}`;
+    const { body } = await shop.request.get(`${path}&from=1&to=2`).expect(200);
+    expect(body.changes).toMatchObject([{ pointer: "/why", what: "changed", after: "It bent twice." }]);
+    expect(body.changes[0].said).toContain("the reason");
+    expect(body.changes[0].said).toContain("It bent twice.");
+    expect((await shop.request.get(`${path}&from=2&to=2`).expect(200)).body.changes).toEqual([]);
+    expect((await shop.request.get(`${path}&from=1&to=3`).expect(404)).body.code).toBe("UNKNOWN_REVISION");
+  });
+});
+
+describe("who may take a step", () => {
+  it("accepting and sending back take a mentor's key", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule).expect(200);
+    await step(shop, "propose", rule, 1).expect(200);
+    for (const what of ["accept", "return"] as const) {
+      expect((await step(shop, what, rule, 1).expect(401)).body.code).toBe("DOOR_KEY_NEEDED");
+      expect((await step(shop, what, rule, 1, { who: sam }).expect(403)).body.code).toBe("DOOR_MENTOR_ONLY");
+    }
+    expect(shop.book.version()).toBe(2);
+  });
+
+  it("a mentor does not accept a revision of their own; another does", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule, { who: ida }).expect(200);
+    await step(shop, "propose", rule, 1, { who: ida }).expect(200);
+    const own = await step(shop, "accept", rule, 1, { who: ida }).expect(403);
+    expect(own.body.code).toBe("RULE_STEP_BY_AUTHOR");
+    expect((await save(shop, rule).expect(422)).body.code).toBe("NOTHING_TO_RECORD");
+    await step(shop, "accept", rule, 1, { who: olaf }).expect(200);
+  });
+
+  it("nobody writes a rule under a mentor's name without the key", async () => {
+    const shop = await openWithMentors();
+    expect((await save(shop, aRule("a"), { by: "Ida" }).expect(403)).body.code).toBe("NAME_NEEDS_KEY");
+    expect(shop.book.version()).toBe(0);
+  });
+});
+
+describe("what was looked at is what the step is about", () => {
+  it("another rule's hash is refused, and so is a revision that is not there or not proposed", async () => {
+    const shop = await openWithMentors();
+    const [rule, other] = [aRule("wooden-bar"), aRule("wooden-bar", { why: "Other." })];
+    await save(shop, rule).expect(200);
+    await save(shop, other).expect(200);
+    await step(shop, "propose", other, 2).expect(200);
+    expect((await step(shop, "accept", rule, 2, { who: ida }).expect(409)).body.code).toBe(
+      "RULE_STEP_OTHER_RULE",
+    );
+    expect((await step(shop, "accept", rule, 1, { who: ida }).expect(409)).body.code).toBe(
+      "RULE_STEP_NOT_PROPOSED",
+    );
+    expect((await step(shop, "accept", rule, 3, { who: ida }).expect(404)).body.code).toBe(
+      "RULE_STEP_REVISION_UNKNOWN",
+    );
+    expect((await step(shop, "propose", rule, 1).expect(409)).body.code).toBe("RULE_STEP_ALREADY_PROPOSED");
+    expect((await step(shop, "propose", aRule("none"), 1).expect(404)).body.code).toBe("UNKNOWN_RULE");
+  });
+
+  it("an act sent again counts once, however the rule stands by then", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    await save(shop, rule, { key: "s" }).expect(200);
+    await step(shop, "propose", rule, 1, { key: "p" }).expect(200);
+    await step(shop, "accept", rule, 1, { key: "a", who: ida }).expect(200);
+    expect((await step(shop, "accept", rule, 1, { key: "a", who: ida }).expect(200)).body.version).toBe(3);
+    expect((await step(shop, "propose", rule, 1, { key: "p" }).expect(200)).body.version).toBe(2);
+    expect((await save(shop, rule, { key: "s" }).expect(200)).body.version).toBe(1);
+    expect(shop.book.version()).toBe(3);
+    // The same accept under another key is another act, and nothing is proposed any more.
+    expect((await step(shop, "accept", rule, 1, { key: "b", who: ida }).expect(409)).body.code).toBe(
+      "RULE_STEP_NOT_PROPOSED",
+    );
+    expect((await step(shop, "accept", rule, 1, { key: "a", who: olaf }).expect(422)).body.code).toBe(
+      "IDEMPOTENCY_REUSED",
+    );
+  });
+
+  it("marks do not get in a rule's way; another change of the rules does", async () => {
+    const shop = await openWithMentors();
+    const [rule, other] = [aRule("one"), aRule("two")];
+    await save(shop, rule).expect(200);
+    await post(shop, "/api/marks", {
+      ...place,
+      marks: [{ kind: "hole", hole: assembly.holes[0]?.id, state: "pinned" }],
+    }).expect(200);
+    await step(shop, "propose", rule, 1, { match: '"1"' }).expect(200);
+    const stale = await save(shop, other, { match: '"1"' }).expect(412);
+    expect(stale.body).toMatchObject({ code: "VERSION_STALE", version: 3 });
+    await save(shop, other, { match: '"3"' }).expect(200);
+  });
+
+  it("pages that watch are told of it", async () => {
+    const shop = await openWithMentors();
+    const address = await shop.app.listen({ port: 0 });
+    const watching = await fetch(`${address}/api/marks/events`);
+    const reader = (watching.body as ReadableStream<Uint8Array>).getReader();
+    await save(shop, aRule("wooden-bar")).expect(200);
+    let told = "";
+    while (!told.includes('{"version":1}')) {
+      const { value, done } = await reader.read();
+      if (done) throw new Error(`It only told: ${told}`);
+      told += new TextDecoder().decode(value);
+    }
+    await reader.cancel();
+  });
+});
+
+describe("a rule that cannot be right", () => {
+  it.each<[string, object, string, string]>([
+    [
+      "an unknown fact",
+      { conditions: { all: [{ fact: "edgeRatoi", operator: "lessThan", value: 2 }] } },
+      "FACT_UNKNOWN",
+      "/rule/conditions/all/0/fact",
+    ],
+    [
+      "a basis that is not the shop's",
+      { basis: { rank: "manual", document: "D", place: "P" } },
+      "RULE_NOT_SHOP",
+      "/rule/basis/rank",
+    ],
+    ["an unknown key", { colour: "red" }, "KEY_UNKNOWN", "/rule/colour"],
+    ["no examples", { examples: [] }, "EXAMPLES_MISSING", "/rule/examples"],
+    [
+      "an override of nothing",
+      { overrides: [{ rule: "none", reason: "So." }] },
+      "OVERRIDE_UNKNOWN",
+      "/rule/overrides/0/rule",
+    ],
+    ["no conditions", { conditions: {} }, "CONDITION_MALFORMED", "/rule/conditions"],
+    ["an id that leads elsewhere", { id: "../../etc" }, "VALUE_WRONG", "/rule/id"],
+  ])("with %s is not kept", async (_what, changes, code, pointer) => {
+    const shop = await openWithMentors();
+    const reply = await save(shop, { ...aRule("wooden-bar"), ...changes }).expect(422);
+    const found = [reply.body, ...(reply.body.errors ?? [])] as {
+      code: string;
+      where: { pointer: string };
+    }[];
+    expect(found.map((one) => `${one.code} ${one.where.pointer}`)).toContain(`${code} ${pointer}`);
+    expect(shop.book.version()).toBe(0);
+  });
+
+  it("under the id of a rule of the library is not kept", async () => {
+    const shop = await openWithMentors();
+    const [known] = library.rulebookOf(kit.id).rules;
+    const reply = await save(shop, aRule(known?.id ?? "")).expect(422);
+    expect(reply.body.code).toBe("RULE_DUPLICATE");
+  });
+
+  it("is not proposed while its own examples fail", async () => {
+    const shop = await openWithMentors();
+    const rule = aRule("wooden-bar");
+    const [fires, quiet] = rule.examples;
+    const wrong = {
+      ...rule,
+      examples: [
+        { ...fires, fires: false },
+        { ...quiet, fires: true },
+      ],
+    } as RuleInFile;
+    await save(shop, wrong).expect(200);
+    const reply = await step(shop, "propose", wrong, 1).expect(422);
+    expect(reply.body.code).toBe("RULE_NOT_READY");
+    expect(reply.body.errors.map(({ where }: { where: { pointer: string } }) => where.pointer)).toEqual([
+      "/rule/examples/0",
+      "/rule/examples/1",
+    ]);
+    expect(shop.book.version()).toBe(1);
+  });
+
+  it("that contradicts the manual is proposed only as a departure with its reference", async () => {
+    const shop = await openWithMentors();
+    const manual = library
+      .rulebookOf(kit.id)
+      .rules.find(
+        ({ basis, event, kit: of }) =>
+          of === kit.id && basis.rank === "manual" && event.params.head === "protruding",
+      );
+    if (!manual) throw new Error("The demo kit has no such rule.");
+    const hidden: RuleInFile = {
+      ...aRule("flush-here"),
+      family: "treatment",
+      conditions: manual.conditions as RuleInFile["conditions"],
+      event: { type: "treatment", params: { head: "flush" } },
+      examples: manual.examples.map((example) => ({ ...example })) as RuleInFile["examples"],
+    };
+    await save(shop, hidden).expect(200);
+    const refused = await step(shop, "propose", hidden, 1).expect(422);
+    expect(refused.body.errors.map(({ code }: { code: string }) => code)).toContain("DEPARTURE_UNDECLARED");
+
+    const departure = { from: [manual.id], reference: " " };
+    expect((await save(shop, { ...hidden, departure }).expect(422)).body.code).toBe(
+      "DEPARTURE_WITHOUT_REFERENCE",
+    );
+    const named = { ...hidden, departure: { ...departure, reference: "Letter of 3 May 2031" } };
+    await save(shop, named).expect(200);
+    const proposed = await step(shop, "propose", named, 2);
+    // Whether other manual rules are in the way too is the kit's matter; this one no longer is.
+    const said = JSON.stringify(proposed.body.errors ?? []);
+    expect(said).not.toContain(`declare a departure from ${manual.id} `);
+  });
+});
+
+describe("rule conditions", () => {
+  it.each([
+    [14, 422, "CONDITION_TOO_DEEP"],
+    [20, 400, "JSON_TOO_DEEP"],
+    [20_000, 400, "JSON_TOO_DEEP"],
+  ])("nested %i deep are refused without trouble", async (levels, status, code) => {
+    const shop = await openWithMentors();
+    const leaf = JSON.stringify({ fact: "rowId", operator: "equal", value: "a" });
+    const conditions = `${'{"all":['.repeat(levels)}${leaf}${"]}".repeat(levels)}`;
+    const rule = JSON.stringify(aRule("deep")).replace(
+      /"conditions":\{.*?\]\}/,
+      `"conditions":${conditions}`,
+    );
+    expect(rule).toContain(conditions);
+    const reply = await shop.request
+      .post("/api/rules")
+      .set({ "content-type": "application/json", "idempotency-key": "deep", "if-match": "*" })
+      .send(`{"kit":${JSON.stringify(kit.id)},"rule":${rule}}`);
+    expect({ status: reply.status, code: reply.body.code }).toEqual({ status, code });
+    expect(shop.unforeseen).toEqual([]);
+  });
+});
