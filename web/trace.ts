@@ -55,32 +55,39 @@ function ruling(entry: Ruling, names: Names, titles: Titles): readonly Node[] {
     ...(entry.missing.length > 0
       ? [h("p", { class: "trace-missing" }, `Not known: ${entry.missing.map(sayFact).join(", ")}`)]
       : []),
-    ...claimList(entry.claims, titles),
+    ...claimList(entry.claims, titles, sumsIn(entry)),
   ];
 }
 
+/** The sums behind an entry's facts in words, by fact. */
+type Sums = ReadonlyMap<string, string>;
+
+function sumsIn({ figures }: Ruling): Sums {
+  return new Map((figures ?? []).map(({ fact, said }) => [fact, said]));
+}
+
 /** Rules that speak here, the prevailing first; those whose conditions do not hold are folded away. */
-function claimList(claims: readonly ClaimTrace[], titles: Titles): HTMLElement[] {
+function claimList(claims: readonly ClaimTrace[], titles: Titles, sums: Sums): HTMLElement[] {
   const speaking = claims.filter(({ verdict }) => verdict !== "false");
   const silent = claims.filter(({ verdict }) => verdict === "false");
   const order = ({ verdict, lostTo }: ClaimTrace): number =>
     verdict === "unknown" ? 2 : lostTo.length > 0 ? 1 : 0;
   return [
-    ...speaking.sort((a, b) => order(a) - order(b)).map((claim) => claimed(claim, titles)),
+    ...speaking.sort((a, b) => order(a) - order(b)).map((claim) => claimed(claim, titles, sums)),
     ...(silent.length > 0
       ? [
           h(
             "details",
             { class: "silent" },
             h("summary", {}, `${counted(silent.length, "rule does", "rules do")} not apply here`),
-            ...silent.map((claim) => claimed(claim, titles)),
+            ...silent.map((claim) => claimed(claim, titles, sums)),
           ),
         ]
       : []),
   ];
 }
 
-function claimed(claim: ClaimTrace, titles: Titles): HTMLElement {
+function claimed(claim: ClaimTrace, titles: Titles, sums: Sums): HTMLElement {
   const title = (rule: string): string => `“${titles.get(rule) ?? rule}”`;
   const versus = (words: string, others: ClaimTrace["beat"]): HTMLElement[] =>
     others.map(({ rule, principle, reason }) =>
@@ -106,7 +113,7 @@ function claimed(claim: ClaimTrace, titles: Titles): HTMLElement {
     ),
     h("p", { class: "basis" }, sayBasis(claim.basis)),
     h("p", {}, claim.why),
-    condition(claim.conditions),
+    condition(claim.conditions, sums),
     ...versus("Beats", claim.beat),
     ...versus("Beaten by", claim.lostTo),
     ...(claim.tiedWith.length > 0
@@ -122,12 +129,13 @@ function claimed(claim: ClaimTrace, titles: Titles): HTMLElement {
   );
 }
 
-function condition(tree: ConditionTrace): HTMLElement {
-  return h("ul", { class: "conditions" }, conditionLine(tree));
+function condition(tree: ConditionTrace, sums: Sums): HTMLElement {
+  return h("ul", { class: "conditions" }, conditionLine(tree, sums));
 }
 
-function conditionLine(tree: ConditionTrace): HTMLElement {
+function conditionLine(tree: ConditionTrace, sums: Sums): HTMLElement {
   if (tree.op === "leaf") {
+    const sum = sums.get(tree.fact);
     return h(
       "li",
       { class: `condition condition-${tree.verdict}` },
@@ -136,7 +144,7 @@ function conditionLine(tree: ConditionTrace): HTMLElement {
       h(
         "span",
         { class: "found" },
-        tree.actual === null ? " · not known" : ` · found: ${sayValue(tree.actual)}`,
+        tree.actual === null ? " · not known" : ` · found: ${sayValue(tree.actual)}${sum ? ` (${sum})` : ""}`,
       ),
     );
   }
@@ -145,7 +153,7 @@ function conditionLine(tree: ConditionTrace): HTMLElement {
     { class: `condition condition-${tree.verdict}` },
     truthSign(tree.verdict),
     GROUPS[tree.op],
-    h("ul", { class: "conditions" }, ...tree.of.map(conditionLine)),
+    h("ul", { class: "conditions" }, ...tree.of.map((one) => conditionLine(one, sums))),
   );
 }
 

@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
+import { type Carried, carriedOver } from "./carried.js";
 import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
@@ -10,6 +11,8 @@ import type { Asked } from "./reading/clipped.js";
 import { nameIndex } from "./reading/names.js";
 import { type Bench, type Outcome, read } from "./reading/read.js";
 import { inNotes } from "./reading/topics.js";
+import { type SlotConflict, slotConflict } from "./slot-conflict.js";
+import { withFigures } from "./trace.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
 import { groundCautions } from "./wording/ground.js";
 import { reading } from "./wording/readings.js";
@@ -25,7 +28,7 @@ const MOST_NOTES = 3;
 /**
  * The answer to a request; what is not read whole is asked back, never guessed.
  * @param specs  the question forms (`loadForms`)
- * @throws UNKNOWN_FORM, UNKNOWN_ID, SLOT_UNKNOWN, SLOT_INVALID for structured requests and contexts that do not fit
+ * @throws UNKNOWN_FORM, UNKNOWN_ID, SLOT_UNKNOWN, SLOT_INVALID, SLOTS_CONFLICT for structured requests and contexts that do not fit
  */
 export function ask(job: Job, request: AskRequest, specs: readonly FormSpec[]): Answer {
   if ("question" in request) return askInWords(job, request.question, request.context ?? null, specs);
@@ -33,7 +36,21 @@ export function ask(job: Job, request: AskRequest, specs: readonly FormSpec[]): 
   checkSlots(job, spec, request.slots);
   const asked: Asked = { form: spec.id, slots: request.slots };
   const [missing] = lackingSlots(spec, request.slots);
-  return missing === undefined ? answer(job, asked, specs, []) : askForSlot(job, spec, asked, missing);
+  if (missing !== undefined) return askForSlot(job, spec, asked, missing);
+  try {
+    return answer(job, asked, specs, []);
+  } catch (error) {
+    // What a slot calls for beside itself, only the form knows: "why not" about a hold needs nothing more.
+    const lacking =
+      error instanceof Problem && error.code === "SLOT_MISSING" ? slotAt(error, spec) : undefined;
+    if (lacking === undefined) throw error;
+    return askForSlot(job, spec, asked, lacking);
+  }
+}
+
+/** The form's slot that a problem points at. */
+function slotAt({ where }: Problem, { slots }: FormSpec): string | undefined {
+  return slots.find(({ name }) => where?.pointer === `/slots/${name}`)?.name;
 }
 
 /** What was read of a question, without answering it: for checking the reader. */
@@ -59,7 +76,11 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
     checkSlots(job, spec, context.slots, "/context/slots");
   }
   const outcome = readQuestion(job, question, context, specs);
-  if (outcome.kind === "read") return answer(job, outcome.asked, specs, outcome.corrected);
+  if (outcome.kind === "read") {
+    const said = answer(job, outcome.asked, specs, outcome.corrected);
+    const carried = context && carriedIn(job, question, context, outcome.asked, specs);
+    return carried ? { ...said, carried } : said;
+  }
   const { doubt, partly, unread, corrected } = outcome;
   const choices = outcome.choices.map(({ form, slots }) => reading(job, form, slots));
   const notes = doubt.code === "elsewhere" || choices.length === 0 ? nearestNotes(job, question, specs) : [];
@@ -75,6 +96,18 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
     ...(corrected.length > 0 ? { corrected } : {}),
     version: job.version,
   };
+}
+
+/** What a reading took from the one before: found by reading the same words without it. */
+function carriedIn(
+  job: Job,
+  question: string,
+  before: Asked,
+  asked: Asked,
+  specs: readonly FormSpec[],
+): Carried | null {
+  const alone = readQuestion(job, question, null, specs);
+  return carriedOver(job.assembly, before, asked, alone.kind === "read" ? alone.asked : null);
 }
 
 /** Doubts that a short reply settles, so they are asked back even without choices. */
@@ -121,6 +154,7 @@ function answer(
   return {
     ...said,
     cautions: [...groundCautions(job), ...said.cautions],
+    trace: withFigures(job, said.trace),
     followUps: said.followUps.filter((next) => known.has(next.form)),
     outcome: said.proposal ? "proposal" : "answered",
     reading: reading(job, form, slots),
@@ -138,7 +172,8 @@ function answeringSide(id: string): Form {
   });
 }
 
-function specOf(id: string, specs: readonly FormSpec[], pointer = "/form"): FormSpec {
+/** @throws UNKNOWN_FORM */
+export function specOf(id: string, specs: readonly FormSpec[], pointer = "/form"): FormSpec {
   const spec = specs.find((one) => one.id === id);
   if (spec) return spec;
   throw new Problem("UNKNOWN_FORM", `There is no form "${id}".`, {
@@ -169,8 +204,11 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
   };
 }
 
-/** @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot */
-function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
+/**
+ * Whether a form takes these slots.
+ * @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID naming the slot; SLOTS_CONFLICT naming one of them
+ */
+export function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"): void {
   for (const [name, value] of Object.entries(slots)) {
     if (value === undefined) continue;
     const where = { pointer: `${pointer}/${name}` };
@@ -195,6 +233,36 @@ function checkSlots(job: Job, spec: FormSpec, slots: Slots, pointer = "/slots"):
     const allowed = allowedIn(job, slot);
     const bad = allowed && values.find((one) => !allowed.has(one));
     if (bad !== undefined && bad !== null) throw notAllowed(slot, bad, allowed ?? null, where);
+  }
+  const conflict = slotConflict(spec, slots, job.assembly);
+  if (conflict) throw notTogether(conflict, slots, pointer);
+}
+
+function notTogether({ slot, code, with: others }: SlotConflict, slots: Slots, pointer: string): Problem {
+  const where = { pointer: `${pointer}/${slot}` };
+  const said = (name: string): string => `${name} "${[slots[name] ?? []].flat().slice(0, 3).join(", ")}"`;
+  const [other = ""] = others;
+  switch (code) {
+    case "other place":
+      return new Problem("SLOTS_CONFLICT", `The ${said(other)} is not within the ${said(slot)}.`, {
+        where,
+        fix: `Leave ${other} or ${slot} out, or name a ${other} that lies there.`,
+      });
+    case "one of":
+      return new Problem("SLOTS_CONFLICT", `Slots ${other} and ${slot} say two things at once.`, {
+        where,
+        fix: `Leave ${other} or ${slot} out; ask or tell the other one by itself.`,
+      });
+    case "itself":
+      return new Problem("SLOTS_CONFLICT", `Slots ${other} and ${slot} name the same part.`, {
+        where,
+        fix: `Name another part in ${slot}, or leave it out.`,
+      });
+    case "alone":
+      return new Problem("SLOTS_CONFLICT", `Slot ${slot} says nothing without ${others.join(" or ")}.`, {
+        where,
+        fix: `Fill ${others.join(" or ")} too, or leave ${slot} out.`,
+      });
   }
 }
 

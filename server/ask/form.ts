@@ -49,6 +49,10 @@ export interface FormSpec {
   readonly slots: readonly SlotSpec[];
   /** Groups of slots of which at least one must be filled: `[["hole", "holes", "row", "part"]]`. */
   readonly oneOf: readonly (readonly string[])[];
+  /** Groups of slots of which at most one may be filled: `[["state", "gate", "milestone"]]`. */
+  readonly apart?: readonly (readonly string[])[];
+  /** Slots that say nothing without one of others: `{"not": ["treatment", "head"]}`. */
+  readonly needs?: Readonly<Record<string, readonly string[]>>;
   /**
    * Ways to say it. A word stands for everything that the lexicon holds to mean the same; `=word` for itself alone.
    * `{slot}` stands for a slot, `{where}` for any place, `{~slot}` for a word of that sort that fills nothing,

@@ -79,6 +79,18 @@ function listOf(text: string | undefined): string[] {
   return text === undefined ? [] : text.split(", ");
 }
 
+/** A phrase written out: "is|was it [still] ok" is four ways to say it ("|" between single words, "[]" round one). */
+function waysToSay(phrase: string): readonly (readonly string[])[] {
+  return phrase.split(" ").reduce<readonly (readonly string[])[]>(
+    (ways, part) => {
+      const words = part.replace(/^\[|\]$/g, "").split("|");
+      const own = [...(part.startsWith("[") ? [[]] : []), ...words.map((word) => [word])];
+      return ways.flatMap((way) => own.map((more) => [...way, ...more]));
+    },
+    [[]],
+  );
+}
+
 let made: Lexicon | undefined;
 
 /** The lexicon, made once. */
@@ -103,8 +115,8 @@ function build(): Lexicon {
       );
   };
   const contractions = readContractions();
-  const addPhrase = (text: string, ids: readonly string[], quiet: boolean): void => {
-    const words = text.split(" ").flatMap((word) => contractions.get(word) ?? [word]);
+  const addPhrase = (saying: readonly string[], ids: readonly string[], quiet: boolean): void => {
+    const words = saying.flatMap((word) => contractions.get(word) ?? [word]);
     const [first = ""] = words;
     const list = phrases.get(first) ?? [];
     const same = list.find((phrase) => phrase.words.join(" ") === words.join(" "));
@@ -126,9 +138,9 @@ function build(): Lexicon {
       addSense(word, id, concept.verbs !== undefined || Object.keys(slots).length > 0);
       if (negates) negated.set(word, negates);
     }
-    for (const phrase of listOf(concept.phrases)) addPhrase(phrase, [id], false);
+    for (const phrase of listOf(concept.phrases).flatMap(waysToSay)) addPhrase(phrase, [id], false);
   }
-  for (const phrase of listOf(file.quiet.phrases)) addPhrase(phrase, [], true);
+  for (const phrase of listOf(file.quiet.phrases).flatMap(waysToSay)) addPhrase(phrase, [], true);
   for (const [first, list] of phrases) {
     phrases.set(
       first,

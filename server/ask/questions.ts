@@ -35,6 +35,8 @@ export const FormFileSchema = Type.Object(
       ),
     ),
     oneOf: Type.Optional(Type.Array(Type.Array(Name, { minItems: 1 }))),
+    apart: Type.Optional(Type.Array(Type.Array(Name, { minItems: 2 }))),
+    needs: Type.Optional(Type.Record(Type.String(), Type.Array(Name, { minItems: 1 }))),
     statement: Type.Optional(Type.Boolean()),
     also: Type.Optional(Type.Array(Text)),
     phrasings: Type.Array(Text, { minItems: 1 }),
@@ -101,27 +103,30 @@ function readForm(file: SourceFile): FormSpec {
     purpose,
     slots,
     oneOf = [],
+    apart = [],
+    needs = {},
     phrasings,
     also = [],
     statement = false,
     followUps,
   } = json as FormFile;
   const names = new Set(slots.map(({ name }) => name));
-  for (const name of oneOf.flat().filter((name) => !names.has(name))) {
-    throw new Problem(
-      "SLOT_UNKNOWN",
-      `Form ${id} needs one of several slots, and "${name}" is none of its slots.`,
-      {
-        where: { file: file.path, pointer: "/oneOf" },
+  const groups = { oneOf: oneOf.flat(), apart: apart.flat(), needs: Object.entries(needs).flat(2) };
+  for (const [group, named] of Object.entries(groups)) {
+    for (const name of named.filter((name) => !names.has(name))) {
+      throw new Problem("SLOT_UNKNOWN", `Form ${id} groups slots, and "${name}" is none of its slots.`, {
+        where: { file: file.path, pointer: `/${group}` },
         fix: `Use ${[...names].join(", ")}.`,
-      },
-    );
+      });
+    }
   }
   return Object.freeze({
     id,
     purpose,
     slots: slots.map(({ required = false, ...slot }) => ({ required, ...slot })),
     oneOf,
+    apart,
+    needs,
     phrasings,
     also,
     statement,

@@ -1,7 +1,11 @@
+import { figureOf } from "../facts/figures.js";
+import { finder } from "../kit/find.js";
 import type { OrderRule } from "../order/types.js";
-import { type AttributeTrace, type ClaimTrace, RANKS } from "../ruling/types.js";
+import { type AttributeTrace, type ClaimTrace, type ConditionTrace, RANKS } from "../ruling/types.js";
 import type { Job, Source, TraceEntry } from "./types.js";
 import { decisive } from "./wording/conditions.js";
+import { sayFigure } from "./wording/figures.js";
+import { namesOf } from "./wording/names.js";
 
 /** Holes for which one attribute came out the same for the same reasons, with each hole's own trace. */
 export interface Alike {
@@ -73,6 +77,28 @@ export function rulingTrace(
 
 export function entryOf({ holes, first }: Alike): TraceEntry {
   return { kind: "ruling", ...first, holes };
+}
+
+/** The entries with the sums behind their facts, so that a number can be checked with a ruler. */
+export function withFigures(job: Job, trace: readonly TraceEntry[]): readonly TraceEntry[] {
+  const find = finder(job.assembly);
+  const names = namesOf(job);
+  return trace.map((entry) => {
+    if (entry.kind !== "ruling") return entry;
+    const facts = new Set(entry.claims.flatMap(({ conditions }) => leavesOf(conditions)));
+    const figures = [...facts].flatMap((fact) => {
+      const figure = figureOf(find.hole(entry.hole), fact);
+      return figure ? [{ ...figure, said: sayFigure(figure, names, job.kit.units) }] : [];
+    });
+    return figures.length > 0 ? { ...entry, figures } : entry;
+  });
+}
+
+/** Facts that a condition asks about or compares with. */
+function leavesOf(condition: ConditionTrace): readonly string[] {
+  if (condition.op !== "leaf") return condition.of.flatMap(leavesOf);
+  const { fact, needed } = condition;
+  return typeof needed === "object" && "fact" in needed ? [fact, needed.fact] : [fact];
 }
 
 /**

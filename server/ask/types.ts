@@ -1,3 +1,4 @@
+import type { FactFigure } from "../facts/figures.js";
 import type { FactRecord } from "../facts/types.js";
 import type { Assembly, Kit } from "../kit/types.js";
 import type { Mark, Work } from "../kit/work.js";
@@ -66,11 +67,18 @@ export interface LeftOut {
   readonly what: string;
 }
 
+/** The sum or measure behind a fact, with its terms and the same in words. */
+export interface TraceFigure extends FactFigure {
+  readonly said: string;
+}
+
 /** One piece of evidence behind an answer, as data. */
 export type TraceEntry =
   | ({
       readonly kind: "ruling" /** Holes for which the same was settled for the same reasons. */;
       readonly holes: readonly string[];
+      /** Sums and measures behind the facts of the claims, at `hole`; added when the answer is given. */
+      readonly figures?: readonly TraceFigure[];
     } & AttributeTrace)
   | ({
       readonly kind: "reach" /** Parts that count as closed for this look. */;
@@ -143,6 +151,8 @@ export interface Answer extends FormAnswer {
   readonly notUnderstood?: readonly string[];
   /** Spelling corrections made while reading: "dimpel" → "dimple". */
   readonly corrected?: readonly { readonly from: string; readonly to: string }[];
+  /** What the reading took from the question before it; left out when that is nothing. */
+  readonly carried?: { readonly form: boolean; readonly slots: readonly string[] };
   /** Version of the shop book that the answer rests on. */
   readonly version: number;
 }

@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import type { Assembly, FactValue, Hole } from "../kit/types.js";
 import { stateOf, type Work } from "../kit/work.js";
+import { type FactFigure, headroomOf, servingOf, worstHeadroomOf } from "./figures.js";
 import { type Overlap, overlapsOf } from "./overlap.js";
 import type { FactRecord } from "./types.js";
 
@@ -35,7 +36,6 @@ function recordOf(
   const rowLength = find.row(hole.rowId).holes.length;
   const thicknesses = hole.layers.map((layer) => layer.thicknessMm);
   const edgeMm = Math.min(...hole.layers.map((layer) => layer.edgeMm));
-  const gapMm = hole.neighbour?.gapMm ?? null;
   const { rivet } = hole;
   return known({
     zone: "none",
@@ -65,12 +65,16 @@ function recordOf(
     rivetMm: rivet.diameterMm,
     punchedMm: hole.punchedMm,
     neighbour: hole.neighbour?.id ?? "none",
-    gapMm,
-    headroomMm: gapMm === null ? null : thousandths(gapMm - rivet.headHeightMm),
+    gapMm: hole.neighbour?.gapMm ?? null,
+    headroomMm: mmOf(headroomOf(hole)),
+    worstHeadroomMm: mmOf(worstHeadroomOf(hole)),
     edgeMm: thousandths(edgeMm),
     edgeRatio: thousandths(edgeMm / rivet.diameterMm),
     pitchMm: hole.pitchMm === null ? null : thousandths(hole.pitchMm),
     pitchRatio: hole.pitchMm === null ? null : thousandths(hole.pitchMm / rivet.diameterMm),
+    nearestMm: hole.nearestMm === null ? null : thousandths(hole.nearestMm),
+    nearestRatio: hole.nearestMm === null ? null : thousandths(hole.nearestMm / rivet.diameterMm),
+    ...servingOf(hole),
     overlap: overlap.here,
     rowOverlap: overlap.inRow,
     holesFromOverlap: overlap.holesAway,
@@ -83,6 +87,10 @@ function known(facts: Readonly<Record<string, FactValue | null>>): FactRecord {
   const record: Record<string, FactValue> = {};
   for (const [name, value] of Object.entries(facts)) if (value !== null) record[name] = value;
   return Object.freeze(record);
+}
+
+function mmOf(figure: FactFigure | null): number | null {
+  return figure && thousandths(figure.figure.value);
 }
 
 /** Rounded to 0.001, so that 1.9 − 0.9 meets a limit of 1.0 as it does on paper. */

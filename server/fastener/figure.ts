@@ -3,6 +3,8 @@ import type { Citation } from "./table.js";
 /** One term of a sum, as a trace shows it: "gap 1.9 mm", "less dome 1.0 mm". */
 export interface Term {
   readonly what: string;
+  /** Part that it is measured in, by id, where it is one part's. */
+  readonly part?: string;
   readonly sign: 1 | -1;
   readonly value: number;
 }

@@ -18,7 +18,7 @@ export interface RivetFit {
   /** Standard drills inside those limits, nearest to the middle first. */
   readonly drills: readonly Drill[];
   readonly edge: Spacing;
-  /** Null in a row of one. */
+  /** To the nearest hole of any row; null for a hole that is alone in its sheets. */
   readonly pitch: Spacing | null;
 }
 
@@ -48,7 +48,7 @@ export function rivetFit(hole: Hole, rivet: Rivet, finalDiameterMm: number, trea
     holeFit: holeFit(finalDiameterMm, rivet.hole),
     drills: drillsWithin(rivet.hole),
     edge: spacing(edgeMm, minimum.edgeMm, minimum.sources),
-    pitch: hole.pitchMm === null ? null : spacing(hole.pitchMm, minimum.pitchMm, minimum.sources),
+    pitch: hole.nearestMm === null ? null : spacing(hole.nearestMm, minimum.pitchMm, minimum.sources),
   };
 }
 

@@ -21,9 +21,50 @@ export interface Headroom {
   readonly onlyWorstCase: boolean;
 }
 
+/** Least room above a head over a travel, with the place where it is least. */
+export interface LeastRoom {
+  readonly leaves: Figure;
+  readonly at: GapAt;
+}
+
 /**
- * Room between a head at its highest and a neighbouring surface, over the whole travel and with every
+ * Room that is left above a head at its highest where it is least: over the whole travel, and with every
  * tolerance against the builder.
+ * @param gaps    one per position; at least one
+ * @param headMm  greatest height of the head; 0 for a flush one
+ * @returns mm; less than 0 where the head would touch
+ * @throws FASTENER_INPUT
+ */
+export function leastRoom(
+  gaps: readonly GapAt[],
+  headMm: number,
+  headSources: readonly Citation[] = [],
+): LeastRoom {
+  notNegative("headMm", headMm, "a height, 0 for a flush head");
+  const worst = gaps
+    .map((gap, i) => {
+      notNegative(`gaps/${i}/gapMm`, gap.gapMm, "a gap of 0 or more");
+      notNegative(`gaps/${i}/toleranceMm`, gap.toleranceMm, "a tolerance of 0 or more");
+      return { gap, leastMm: gap.gapMm - gap.toleranceMm };
+    })
+    .sort((a, b) => a.leastMm - b.leastMm)[0];
+  if (!worst) throw inputProblem("gaps", gaps, "at least one gap");
+  const leaves = sumOf(
+    "mm",
+    [
+      { what: "gap", sign: 1, value: worst.gap.gapMm },
+      ...(worst.gap.toleranceMm > 0
+        ? [{ what: "tolerance", sign: -1 as const, value: worst.gap.toleranceMm }]
+        : []),
+      { what: "head", sign: -1, value: headMm },
+    ],
+    headSources,
+  );
+  return { leaves, at: worst.gap };
+}
+
+/**
+ * Whether a head clears a neighbouring surface with a margin, over the whole travel and in the worst case.
  * @param gaps       one per position; at least one
  * @param headMm     greatest height of the head; 0 for a flush one
  * @param marginMm   room that must be left
@@ -35,37 +76,20 @@ export function headroom(
   marginMm: number,
   headSources: readonly Citation[] = [],
 ): Headroom {
-  if (!Number.isFinite(headMm) || headMm < 0)
-    throw inputProblem("headMm", headMm, "a height, 0 for a flush head");
   positive("marginMm", marginMm);
-  const worst = gaps
-    .map((gap, i) => {
-      const gapMm = positive(`gaps/${i}/gapMm`, gap.gapMm);
-      if (!Number.isFinite(gap.toleranceMm) || gap.toleranceMm < 0) {
-        throw inputProblem(`gaps/${i}/toleranceMm`, gap.toleranceMm, "a tolerance of 0 or more");
-      }
-      return { gap, leastMm: gapMm - gap.toleranceMm };
-    })
-    .sort((a, b) => a.leastMm - b.leastMm)[0];
-  if (!worst) throw inputProblem("gaps", gaps, "at least one gap");
-  const leaves = sumOf(
-    "mm",
-    [
-      { what: "gap", sign: 1, value: worst.gap.gapMm },
-      ...(worst.gap.toleranceMm > 0
-        ? [{ what: "tolerance of the gap", sign: -1 as const, value: worst.gap.toleranceMm }]
-        : []),
-      { what: "head at its highest", sign: -1, value: headMm },
-    ],
-    headSources,
-  );
+  const { leaves, at } = leastRoom(gaps, headMm, headSources);
   // Sums on paper are exact to a micrometre; binary fractions are not.
   const clears = (mm: number): boolean => mm >= marginMm - 1e-6;
   return {
     verdict: clears(leaves.value) ? "clears" : "does not clear",
     leaves,
-    at: worst.gap,
+    at,
     marginMm,
-    onlyWorstCase: !clears(leaves.value) && clears(leaves.value + worst.gap.toleranceMm),
+    onlyWorstCase: !clears(leaves.value) && clears(leaves.value + at.toleranceMm),
   };
+}
+
+function notNegative(field: string, value: number, wanted: string): void {
+  if (typeof value !== "number" || !Number.isFinite(value) || value < 0)
+    throw inputProblem(field, value, wanted);
 }

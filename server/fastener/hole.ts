@@ -36,7 +36,7 @@ export function pulledHoleLimits(rivetMm: number): HoleLimits {
   throw outOfTable("pulled-metric-holes", `No table has a pulled rivet of ${rivetMm} mm.`);
 }
 
-/** Whether a measured hole serves: within its limits, half a thousandth of an inch allowed for the measuring. */
+/** Whether a hole serves: within its limits, both included. */
 export function holeFit(measuredMm: number, limits: Pick<HoleLimits, "minMm" | "maxMm">): HoleFit {
   positive("measuredMm", measuredMm);
   // Judged at the precision that sizes are printed in, so that 0.1285 in stays what it is after conversion.

@@ -21,7 +21,7 @@ export interface OversizeRepair {
  * Refused means: leave it, and ask the designer.
  * @param rivetMm  nominal size of the rivet that was to go in (inch sizes step by 1/32)
  * @param edgeMm   hole centre to the nearest edge
- * @param pitchMm  distance to the nearest neighbour; null in a row of one
+ * @param pitchMm  distance to the nearest other hole in its sheets; null where it is alone
  * @source damage-next-size (AC 43.13-1B par. 4-57), damage-next-size-step (MIL-R-47196A, quoted)
  */
 export function oversizeRepair(

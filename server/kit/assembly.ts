@@ -7,6 +7,7 @@ import { noteOverlaps } from "./overlap.js";
 import { type FlatPart, readFamilies, readParts } from "./parts.js";
 import { type DrawnHole, type DrawnRow, readRows } from "./rows.js";
 import type { AssemblyFile } from "./schema.js";
+import { nearestHolesOf } from "./spacing.js";
 import type { Assembly, Hole, Neighbour, Rivet, Row, StatedBlock, Step } from "./types.js";
 import { readViews } from "./views.js";
 
@@ -38,7 +39,7 @@ export function readAssembly(file: AssemblyFile, catalogue: Catalogue, spot: Spo
     parts: [...parts.values()].map((part) => part.part),
     families,
     rows: [...rows.values()],
-    holes: holesOf(drawn, neighbours, covers),
+    holes: holesOf(drawn, neighbours, covers, nearestHolesOf(drawn)),
     steps: readSteps(file, parts, rows, spot),
     closings: readClosings(file, parts, spot),
     milestones: file.milestones.map(({ id, name, nicknames }) => ({ id, name, nicknames: nicknames ?? [] })),
@@ -67,6 +68,7 @@ function holesOf(
   rows: readonly DrawnRow[],
   neighbours: ReadonlyMap<string, Neighbour>,
   covers: ReadonlyMap<string, string>,
+  nearest: ReadonlyMap<string, number>,
 ): readonly Hole[] {
   const holes: Hole[] = [];
   for (const row of rows) {
@@ -89,6 +91,7 @@ function holesOf(
         rivet: callout.rivet as Rivet,
         approaches: callout.approaches,
         pitchMm: drawn.pitchMm,
+        nearestMm: nearest.get(drawn.id) ?? null,
         neighbour: neighbours.get(drawn.id) ?? null,
         coveredBy: covers.get(drawn.id) ?? null,
         given: callout.given,

@@ -1,15 +1,7 @@
 import type { Spot } from "./findings.js";
-import type { DrawnHole, DrawnRow } from "./rows.js";
-import type { FlatSheet } from "./sheets.js";
+import type { DrawnRow } from "./rows.js";
+import { placesBySheet, type SheetPlace } from "./sheet-places.js";
 import { sayLength, type Units } from "./units.js";
-
-interface Place {
-  readonly hole: DrawnHole;
-  readonly row: number;
-  readonly x: number;
-  readonly y: number;
-  readonly radiusMm: number;
-}
 
 /** Notes pairs of rows with holes that run into each other in a sheet; one row with itself too. Once per pair. */
 export function noteOverlaps(rows: readonly DrawnRow[], units: Units, spot: Spot): void {
@@ -31,32 +23,15 @@ export function noteOverlaps(rows: readonly DrawnRow[], units: Units, spot: Spot
   }
 }
 
-function placesBySheet(rows: readonly DrawnRow[]): ReadonlyMap<FlatSheet, Place[]> {
-  const sheets = new Map<FlatSheet, Place[]>();
-  rows.forEach((row, i) => {
-    for (const hole of row.holes) {
-      for (const crossing of hole.crossings) {
-        if (!crossing) continue;
-        const radiusMm = hole.callout.punchedMm / 2;
-        const place = { hole, row: i, x: crossing.point[0], y: crossing.point[1], radiusMm };
-        const list = sheets.get(crossing.flat);
-        if (list) list.push(place);
-        else sheets.set(crossing.flat, [place]);
-      }
-    }
-  });
-  return sheets;
-}
-
 /**
  * Pairs that meet, at most one for each place. Cells are as wide as the largest hole, so only neighbours count;
  * a place that meets another is not kept, so that a thousand holes in one spot cost no more than two.
  */
-function* meetingPairs(places: readonly Place[]): Generator<[Place, Place]> {
+function* meetingPairs(places: readonly SheetPlace[]): Generator<[SheetPlace, SheetPlace]> {
   let widest = 0;
   for (const { radiusMm } of places) widest = Math.max(widest, Number.isNaN(radiusMm) ? 0 : radiusMm * 2);
   if (widest === 0) return;
-  const cells = new Map<string, Place[]>();
+  const cells = new Map<string, SheetPlace[]>();
   for (const place of places) {
     const [column, line] = [Math.floor(place.x / widest), Math.floor(place.y / widest)];
     const met = around(cells, column, line).find(
@@ -73,8 +48,8 @@ function* meetingPairs(places: readonly Place[]): Generator<[Place, Place]> {
   }
 }
 
-function around(cells: ReadonlyMap<string, Place[]>, column: number, line: number): Place[] {
-  const found: Place[] = [];
+function around(cells: ReadonlyMap<string, SheetPlace[]>, column: number, line: number): SheetPlace[] {
+  const found: SheetPlace[] = [];
   for (let x = column - 1; x <= column + 1; x++) {
     for (let y = line - 1; y <= line + 1; y++) found.push(...(cells.get(`${x} ${y}`) ?? []));
   }

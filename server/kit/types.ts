@@ -140,6 +140,8 @@ export interface Hole {
   readonly approaches: readonly string[];
   /** Distance to the nearest other hole of the row, mm; null in a row of one. */
   readonly pitchMm: number | null;
+  /** Distance to the nearest other hole of any row through one of its sheets, mm; null where it is alone in all. */
+  readonly nearestMm: number | null;
   /** Null = nothing comes near it; a neighbour with `gapMm: null` = something does, how near is not known. */
   readonly neighbour: Neighbour | null;
   /** Part whose sheet will lie over this hole's head without being in its stack; null = none. */

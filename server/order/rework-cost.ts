@@ -61,7 +61,7 @@ export function removalOf({ kit, assembly, rulings }: Standing, holeId: string):
 function repairOf(rivet: Rivet, hole: Hole): OversizeRepair | null {
   const edgeMm = Math.min(...hole.layers.map((layer) => layer.edgeMm));
   try {
-    return oversizeRepair(rivet.diameterMm, rivet.head, edgeMm, hole.pitchMm);
+    return oversizeRepair(rivet.diameterMm, rivet.head, edgeMm, hole.nearestMm);
   } catch (error) {
     if (error instanceof Problem) return null;
     throw error;

@@ -47,6 +47,12 @@ const AskReply = Type.Object({
   proposal: Type.Optional(exactly({ marks: Type.Array(MarkShape) })),
   notUnderstood: Type.Optional(Type.Array(Type.String())),
   corrected: Type.Optional(Type.Array(exactly({ from: Type.String(), to: Type.String() }))),
+  carried: Type.Optional(
+    exactly(
+      { form: Type.Boolean(), slots: Type.Array(Type.String()) },
+      "what the reading took from the one before",
+    ),
+  ),
   version: Version,
 });
 

@@ -160,7 +160,7 @@ function prepare(db: Database.Database, file: string, maxPages: number | undefin
 }
 
 /** SHOPBOOK_BROKEN when the chain is not whole. */
-function brokenIn(db: Database.Database, file: string): Problem | null {
+export function brokenIn(db: Database.Database, file: string): Problem | null {
   const broken = firstBreak(db.prepare<[], Row>("SELECT * FROM entries ORDER BY seq").all().map(entryOf));
   if (!broken) return null;
   return new Problem(
@@ -222,7 +222,7 @@ function openCopy(file: string, options: SqliteOptions): ShopBook {
  * Looks at the file's first bytes without SQLite, which would already make its side files.
  * @source SQLite, "Database File Format", section 1.3 (magic at 0, user version at 60, application id at 68)
  */
-function refuseForeign(file: string): void {
+export function refuseForeign(file: string): void {
   const header = Buffer.alloc(100);
   let length = 0;
   try {
@@ -277,7 +277,7 @@ function readOnly(file: string): Problem {
 }
 
 /** The disk's refusal in our own words; our own problems and programming errors pass as they are. */
-function asProblem(error: unknown, file: string): unknown {
+export function asProblem(error: unknown, file: string): unknown {
   if (error instanceof Problem) return error;
   const code = codeOf(error);
   const where = { file };

@@ -135,6 +135,30 @@ describe("a form with its slots", () => {
     expect(refused({ form: "treatment", slots: { treatment: "weld" } }).code).toBe("SLOT_INVALID");
   });
 
+  test.each([
+    ["treatment", { part: "TOP-SKIN", row: "RIB-1.front" }, "part"],
+    ["treatment", { row: "RIB-3.top", hole: "RIB-4.top.1" }, "row"],
+    ["treatment", { family: "HINGES", part: "RIB-3" }, "family"],
+    ["treatment", { not: "yes" }, "not"],
+    ["treatment", { part: "RIB-3", not: "yes" }, "not"],
+    ["tell", { hole: "RIB-3.top.1", state: "set", milestone: "twist-checked", reached: "yes" }, "milestone"],
+    ["tell", { part: "RIB-3", gate: "deburr", state: "set" }, "gate"],
+    ["tell", { part: "RIB-3", state: "set", done: "yes" }, "done"],
+    ["why-not", { part: "RIB-3", act: "set", treatment: "dimple" }, "treatment"],
+    ["rework", { first: "yes", row: "RIB-3.top" }, "row"],
+    ["odd-ones", { part: "RIB-3", other: "RIB-3" }, "other"],
+    ["odd-ones", { family: "RIBS", other: "RIB-3" }, "other"],
+  ])("%s: slots that contradict each other are refused, none is dropped: %j", (form, slots, slot) => {
+    const problem = refused({ form, slots });
+    expect(problem).toMatchObject({ code: "SLOTS_CONFLICT", where: { pointer: `/slots/${slot}` } });
+    expect(problem.fix).toMatch(/\w/);
+  });
+
+  test("a place that lies within the other is no contradiction", () => {
+    const slots = { hole: "RIB-3.top.1", row: "RIB-3.top", part: "TOP-SKIN" };
+    expect(asked({ form: "treatment", slots }).holes).toEqual(["RIB-3.top.1"]);
+  });
+
   test("a missing slot is asked back with choices", () => {
     const answer = asked({ form: "may-i", slots: { act: "close" } });
     expect(answer.outcome).toBe("ask-back");

@@ -15,7 +15,9 @@ import {
 import { sayGrowth, saySize } from "../../server/ask/wording/measures.js";
 import { type Names, namesOf } from "../../server/ask/wording/names.js";
 import { sayReading } from "../../server/ask/wording/readings.js";
-import { sayUndecided, sayWork } from "../../server/ask/wording/rulings.js";
+import { sayMissing, sayUndecided, sayWork } from "../../server/ask/wording/rulings.js";
+import { figureOf } from "../../server/facts/figures.js";
+import { finder } from "../../server/kit/find.js";
 import type { ConditionTrace, Truth } from "../../server/ruling/types.js";
 import { jobFromDisk } from "../support/job.js";
 
@@ -156,6 +158,23 @@ describe("the work at a hole", () => {
     expect(sayWork({ ...hole, treatment: null, finalDiameterMm: 4.1 }, "mm")).toBe("treatment undecided");
   });
 
+  it("what is not known above a head is the gap, one place of its travel, its tolerance or the margin", () => {
+    const near = job.assembly.holes.find(({ id }) => id === "RIB-3.top.8");
+    if (!near?.neighbour) throw new Error("the seal is not there");
+    const { neighbour } = near;
+    const lacking = (fact: string, more: Partial<typeof neighbour>): string =>
+      sayMissing(fact, { ...near, neighbour: { ...neighbour, ...more } });
+    const positions = neighbour.positions.map((one, i) => (i === 2 ? { ...one, gapMm: null } : one));
+    expect(lacking("worstHeadroomMm", { gapMm: null, positions })).toBe(
+      "the gap to the elevator's gap seal at elevator full down",
+    );
+    expect(lacking("clears", { toleranceMm: null })).toBe(
+      "the tolerance of the gap to the elevator's gap seal",
+    );
+    expect(lacking("clears", { headMarginMm: null })).toBe("the margin wanted under the elevator's gap seal");
+    expect(lacking("gripFits", {})).toBe("whether the rivet's grip range holds the stack");
+  });
+
   it("what is undecided names the fact to find out", () => {
     const near = job.assembly.holes.find(({ id }) => id === "RIB-7.top.8") ?? null;
     expect(sayUndecided(["head"], ["headroomMm"], near)).toBe(
@@ -169,6 +188,7 @@ describe("conditions", () => {
   const leaf = (fact: string, operator: string, needed: LeafTrace["needed"], actual: LeafTrace["actual"]) =>
     ({ op: "leaf", fact, operator, needed, actual, verdict: "true" }) satisfies LeafTrace;
   const sayer = () => ({ dictionary: job.rulebook.dictionary, names, units: "mm" as const });
+  const figureAt = (hole: string, fact: string) => figureOf(finder(job.assembly).hole(hole), fact);
   const say = (one: LeafTrace, verdict: Truth = "true"): string => sayLeaf({ ...one, verdict }, sayer());
 
   it("carry the hole's own value and what it is measured against", () => {
@@ -203,6 +223,34 @@ describe("conditions", () => {
   it("that are not known say so and what is asked for", () => {
     expect(say(leaf("headroomMm", "lessThan", 1, null), "unknown")).toBe(
       "headroom is not known (less than 1 mm is asked for)",
+    );
+  });
+
+  it("that are a yes or no are told as what they mean, with the sum behind them", () => {
+    expect(say(leaf("clears", "equal", true, true))).toBe("the head clears");
+    expect(say(leaf("clears", "equal", true, false), "false")).toBe("the head does not clear");
+    expect(say(leaf("edgeServes", "equal", true, null), "unknown")).toBe(
+      "whether the edge distance is enough is not known (yes is asked for)",
+    );
+    const summed = { ...sayer(), figureAt };
+    const at = (fact: string, value: boolean, hole: string): string =>
+      sayLeaf(leaf(fact, "equal", value, value), summed, hole);
+    expect(at("clears", false, "RIB-3.top.8")).toBe(
+      "the head does not clear: gap 1.7 mm at elevator full up less tolerance 0.1 mm less head 1.3 mm leaves 0.3 mm, margin wanted 1 mm",
+    );
+    expect(at("gripFits", true, "RIB-3.top.1")).toBe(
+      "the rivet's grip range holds the stack: 0.5 mm of the top skin plus 0.6 mm of rib 3 makes 1.1 mm, grip range 0.5 to 1.5 mm",
+    );
+    expect(at("edgeServes", true, "RIB-3.top.1")).toBe(
+      "the edge distance is enough: edge distance 11 mm in rib 3, 2 rivet diameters wanted 6.4 mm",
+    );
+  });
+
+  it("that are ratios are told with what is over what", () => {
+    expect(
+      sayLeaf(leaf("edgeRatio", "greaterThanInclusive", 2, 3.438), { ...sayer(), figureAt }, "RIB-3.top.1"),
+    ).toBe(
+      "edge distance is 3.44 diameters, at least the 2 diameters wanted (edge distance 11 mm in rib 3 over rivet diameter 3.2 mm)",
     );
   });
 

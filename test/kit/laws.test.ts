@@ -190,6 +190,27 @@ describe("for any kit", () => {
       { numRuns: 20 },
     );
   });
+
+  it("the nearest hole is the nearest of any row through one of its sheets, as trying all pairs finds it", () => {
+    const sheetsOf = ({ layers }: Hole): string[] => layers.map(({ part, sheet }) => `${part} ${sheet}`);
+    fc.assert(
+      fc.property(anyKit, (small) => {
+        const { holes } = assemblyOf(small);
+        for (const hole of holes) {
+          const sheets = sheetsOf(hole);
+          const others = holes.filter(
+            (other) => other !== hole && sheetsOf(other).some((sheet) => sheets.includes(sheet)),
+          );
+          // All of these holes start on one flat skin, so the straight distance lies in it.
+          const nearest = Math.min(
+            ...others.map((other) => Math.hypot(...hole.at.map((v, i) => v - (other.at[i] ?? Number.NaN)))),
+          );
+          expect(hole.nearestMm).toBeCloseTo(nearest, 6);
+        }
+      }),
+      { numRuns: 20 },
+    );
+  });
 });
 
 describe("for any spoiled file", () => {

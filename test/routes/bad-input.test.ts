@@ -5,6 +5,8 @@ import { assembly, assemblyPath, openShop, place } from "./shop.js";
 const BODIES: readonly (readonly [string, object])[] = [
   ["/api/ask", { ...place, question: "What is done to every hole?" }],
   ["/api/marks", { ...place, marks: [{ kind: "hole", hole: assembly.holes[0]?.id, state: "set" }] }],
+  ["/api/offers", { ...place, form: "treatment", slots: {} }],
+  ["/api/suggestions", { ...place, about: {} }],
 ];
 const ACT = { "idempotency-key": "k", "if-match": "*" };
 

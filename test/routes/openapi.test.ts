@@ -46,6 +46,7 @@ describe("the description of the API", () => {
       "/api/marks/events",
       "/api/notes",
       "/api/notes/{id}",
+      "/api/offers",
       "/api/openapi.json",
       "/api/problems",
       "/api/questions",
@@ -57,6 +58,7 @@ describe("the description of the API", () => {
       "/api/rules/{id}/retire",
       "/api/rules/{id}/return",
       "/api/rules/{id}/withdraw",
+      "/api/suggestions",
       "/health",
     ]);
     for (const operation of Object.values(paths).flatMap((path) => Object.values(path))) {
@@ -106,6 +108,12 @@ describe("the description of the API", () => {
         "post",
         await shop.request.post("/api/ask").send({ ...place, form: "stay-open", slots: {} }),
       ],
+      [
+        "/api/offers",
+        "post",
+        await shop.request.post("/api/offers").send({ ...place, form: "treatment", slots: {} }),
+      ],
+      ["/api/suggestions", "post", await shop.request.post("/api/suggestions").send({ ...place, about: {} })],
       ["/api/kits", "get", await shop.request.get("/api/kits")],
       ["/api/kits/{kit}/assemblies/{assembly}", "get", await shop.request.get(assemblyPath)],
       ["/api/marks", "post", await shop.request.post("/api/marks").set(act).send(body)],

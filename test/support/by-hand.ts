@@ -87,6 +87,7 @@ export function hole(id: string, stack: readonly string[], more: Partial<Hole> =
     rivet: RIVET,
     approaches: [],
     pitchMm: null,
+    nearestMm: null,
     neighbour: null,
     coveredBy: null,
     given: {},

@@ -106,6 +106,7 @@ function holesOf(plan: RowPlan, first: number): Hole[] {
       rivet: RIVET,
       approaches: [],
       pitchMm: 1,
+      nearestMm: 1,
       neighbour: null,
       coveredBy: null,
       given: {},

@@ -1,3 +1,4 @@
+import { figureOf } from "../../facts/figures.js";
 import { finder } from "../../kit/find.js";
 import { type ClaimTrace, RANKS } from "../../ruling/types.js";
 import type { Alike } from "../trace.js";
@@ -30,7 +31,13 @@ export interface Explanation {
 }
 
 export function sayerOf(job: Job): Sayer {
-  return { dictionary: job.rulebook.dictionary, names: namesOf(job), units: job.kit.units };
+  const find = finder(job.assembly);
+  return {
+    dictionary: job.rulebook.dictionary,
+    names: namesOf(job),
+    units: job.kit.units,
+    figureAt: (hole, fact) => figureOf(find.hole(hole), fact),
+  };
 }
 
 export function explain(job: Job, group: Alike): Explanation {
@@ -111,10 +118,14 @@ function byRank(a: ClaimTrace, b: ClaimTrace): number {
 
 /** The conditions that decided one rule's claim, over all holes of the group. */
 export function because(job: Job, group: Pick<Alike, "traces">, rule: string): readonly string[] {
-  const conditions = group.traces.flatMap(({ claims }) =>
-    claims.filter((claim) => claim.rule === rule).map((claim) => claim.conditions),
+  const placed = group.traces.flatMap(({ hole, claims }) =>
+    claims.filter((claim) => claim.rule === rule).map(({ conditions }) => ({ hole, conditions })),
   );
-  return sayConditions(conditions, sayerOf(job));
+  return sayConditions(
+    placed.map(({ conditions }) => conditions),
+    sayerOf(job),
+    placed.map(({ hole }) => hole),
+  );
 }
 
 /** "“Heads are flush …” (manual: …) says flush head: headroom is 0.6 mm, less than the 1 mm wanted. It beats “…”." */
@@ -149,7 +160,7 @@ function hanging(job: Job, group: Alike, claim: ClaimTrace): string {
   );
   if (own.length === 0) return "";
   const says = sayClaim(group.attribute, claim.value, namesOf(job), job.kit.units);
-  return `${sayRule(claim.title)} (${sayBasis(claim.basis)}) would say ${says}: ${joinConditions(own.map((leaf) => sayLeaf(leaf, sayerOf(job))))}`;
+  return `${sayRule(claim.title)} (${sayBasis(claim.basis)}) would say ${says}: ${joinConditions(own.map((leaf) => sayLeaf(leaf, sayerOf(job), group.first.hole)))}`;
 }
 
 export function trimmed(text: string): string {

@@ -11,7 +11,7 @@ import { reading } from "../wording/readings.js";
 import { sayRule, sayUndecided, sayValueShort } from "../wording/rulings.js";
 import { explain } from "./explain.js";
 import { grouped, openVerdict, ruledAt, type Settled } from "./ruled.js";
-import { chosenSlot, familyOf, requiredSlot } from "./slots.js";
+import { chosenSlot, familyOf, idSlot, partSlot, requiredSlot } from "./slots.js";
 
 /** One attribute at the same place (row name and number) of every member that has that place. */
 export interface Comparison {
@@ -31,38 +31,148 @@ export interface Side {
   readonly holes: readonly string[];
 }
 
-/** Members of a family that are not like the rest: in which holes, in what, and because of which rule. */
+/**
+ * Members of a family that are not like the rest: in which holes, in what, and because of which rule; or one of them
+ * (`part`) against the rest, or against one `other` part.
+ */
 export const oddOnes: Form = {
   id: "odd-ones",
   answer(job: Job, slots: Slots): FormAnswer {
-    const family = familyOf(
-      job,
-      requiredSlot(slots, "family", "Say which family of parts, such as the ribs."),
-    );
     const known = [...job.rulebook.dictionary.attributes.keys()];
     const attribute = chosenSlot(slots, "attribute", known);
-    const comparisons = compareMembers(job, family.members, attribute ? [attribute] : known);
-    const differing = comparisons.filter(({ sides }) => sides.length > 1);
-    const odd = differing.flatMap(oddHoles);
-    const ties = differing.filter(({ norm }) => norm === null);
-    const holes = inOrder(job, [...odd, ...ties.flatMap(({ sides }) => sides.flatMap((side) => side.holes))]);
-    const attributes = [...new Set(differing.map((one) => one.attribute))];
-    const trace = attributes.flatMap((one) => rulingTrace(job, tracedHoles(differing, one), [one]));
-    const lacking = lackingPlaces(job, family.members);
-    return {
-      verdict: openVerdict(holes.map((id) => ruledAt(job, id))),
-      headline: headlineOf(job, family, differing, lacking.length > 0),
-      holes,
-      rows: [...oddRows(job, differing), ...tieRows(job, ties), ...lacking],
-      trace,
-      cautions: cautionsFor(job, [], [], trace),
-      sources: ruleSources(job, rulesIn(trace)),
-      followUps: membersOf(job, odd)
-        .slice(0, 3)
-        .map((part) => reading(job, "treatment", { part })),
-    };
+    const attributes = attribute ? [attribute] : known;
+    const part = partSlot(job, slots);
+    const other = idSlot(
+      slots,
+      "other",
+      job.assembly.parts.map(({ id }) => id),
+    );
+    if (part && other) return pairAnswer(job, part, other, attributes);
+    const family = part ? ownFamily(job, part) : familyOf(job, familySlot(slots));
+    if (!family) return aloneAnswer(job, part ?? "");
+    const comparisons = compareMembers(job, family.members, attributes);
+    return part ? memberAnswer(job, family, part, comparisons) : familyAnswer(job, family, comparisons);
   },
 };
+
+type Family = Job["assembly"]["families"][number];
+
+function familySlot(slots: Slots): string {
+  return requiredSlot(slots, "family", "Say which family of parts, such as the ribs.");
+}
+
+function ownFamily(job: Job, part: string): Family | undefined {
+  return job.assembly.families.find(({ members }) => members.includes(part));
+}
+
+/** A part of no family has nothing that it could differ from. */
+function aloneAnswer(job: Job, part: string): FormAnswer {
+  return {
+    ...evidence(job, [], []),
+    headline: sentences(
+      `${namesOf(job).thePart(part)} is not one of a family, so there is no rest to compare it with. Name another part to compare the two`,
+    ),
+    rows: [],
+    followUps: [reading(job, "treatment", { part })],
+  };
+}
+
+function familyAnswer(job: Job, family: Family, comparisons: readonly Comparison[]): FormAnswer {
+  const differing = comparisons.filter(({ sides }) => sides.length > 1);
+  const odd = differing.flatMap(oddHoles);
+  const ties = differing.filter(({ norm }) => norm === null);
+  const lacking = lackingPlaces(job, family.members);
+  return {
+    ...evidence(job, differing, [
+      ...odd,
+      ...ties.flatMap(({ sides }) => sides.flatMap((side) => side.holes)),
+    ]),
+    headline: headlineOf(job, family, differing, lacking.length > 0),
+    rows: [...oddRows(job, differing), ...tieRows(job, ties), ...lacking],
+    followUps: membersOf(job, odd)
+      .slice(0, 3)
+      .map((part) => reading(job, "treatment", { part })),
+  };
+}
+
+/** One member against what most of its family have. */
+function memberAnswer(
+  job: Job,
+  family: Family,
+  part: string,
+  comparisons: readonly Comparison[],
+): FormAnswer {
+  const names = namesOf(job);
+  const own = ({ holes }: Side): readonly string[] => holes.filter((id) => membersOf(job, [id])[0] === part);
+  const shared = comparisons.filter(({ sides }) => sides.some((side) => own(side).length > 0));
+  const differing = shared.filter(({ sides }) => sides.length > 1);
+  const odd = differing.filter((one) => membersOf(job, oddHoles(one)).includes(part));
+  const ties = differing.filter(({ norm }) => norm === null);
+  const holes = odd.flatMap(({ sides }) => sides.flatMap(own));
+  const rest = `the rest of ${the(names.family(family.id))}`;
+  const differences = listed([...new Set(odd.map(({ attribute }) => attributeLabel(attribute)))]);
+  return {
+    ...evidence(job, odd, [...holes, ...ties.flatMap(({ sides }) => sides.flatMap(own))]),
+    headline: sentences(
+      shared.length === 0
+        ? `${names.thePart(part)} shares no place with ${rest}, so there is nothing to compare`
+        : odd.length > 0
+          ? `${names.thePart(part)} differs from ${rest} in ${counted(new Set(holes).size, "hole")}: ${differences}`
+          : `${names.thePart(part)} is like ${rest}${ties.length > 0 ? " where most of them agree" : ""}`,
+      ties.length > 0 && `in ${counted(placesIn(ties), "place")} no side has a majority`,
+    ),
+    rows: [
+      ...oddRows(job, odd).filter(({ member }) => member === part),
+      ...tieRows(job, ties),
+      ...lackingPlaces(job, family.members),
+    ],
+    followUps: [reading(job, "treatment", { part }), reading(job, "odd-ones", { family: family.id })],
+  };
+}
+
+/** Two parts against each other, at the places that both have. */
+function pairAnswer(job: Job, part: string, other: string, attributes: readonly string[]): FormAnswer {
+  const names = namesOf(job);
+  const comparisons = compareMembers(job, [part, other], attributes);
+  const differing = comparisons.filter(({ sides }) => sides.length > 1);
+  const both = `${names.thePart(part)} and ${names.thePart(other)}`;
+  const lacking = lackingPlaces(job, [part, other]);
+  const holes = differing.flatMap(({ sides }) => sides.flatMap((side) => side.holes));
+  return {
+    ...evidence(job, differing, holes),
+    headline: sentences(
+      comparisons.length === 0
+        ? `${both} share no row, so there is nothing to compare`
+        : differing.length === 0
+          ? `${both} are alike${lacking.length > 0 ? " in the places that they share" : ""}`
+          : `${both} differ in ${counted(placesIn(differing), "place")}: ${listed([...new Set(differing.map(({ attribute }) => attributeLabel(attribute)))])}`,
+    ),
+    rows: [...pairRows(job, differing), ...lacking],
+    followUps: [part, other].map((one) => reading(job, "treatment", { part: one })),
+  };
+}
+
+/** What every comparison answers with: the holes, how far they are open, and both sides of the evidence. */
+function evidence(
+  job: Job,
+  differing: readonly Comparison[],
+  odd: readonly string[],
+): Pick<FormAnswer, "verdict" | "holes" | "trace" | "cautions" | "sources"> {
+  const holes = inOrder(job, odd);
+  const attributes = [...new Set(differing.map((one) => one.attribute))];
+  const trace = attributes.flatMap((one) => rulingTrace(job, tracedHoles(differing, one), [one]));
+  return {
+    verdict: openVerdict(holes.map((id) => ruledAt(job, id))),
+    holes,
+    trace,
+    cautions: cautionsFor(job, [], [], trace),
+    sources: ruleSources(job, rulesIn(trace)),
+  };
+}
+
+function placesIn(comparisons: readonly Comparison[]): number {
+  return new Set(comparisons.map(({ row, number }) => `${row} ${number}`)).size;
+}
 
 /**
  * Compares the members of a family place by place, attribute by attribute. A place that fewer than two members have
@@ -231,6 +341,19 @@ function saySide(job: Job, attribute: string, { status, value }: Side): string {
 
 /** Places where no side has a majority: all sides, none called odd. */
 function tieRows(job: Job, ties: readonly Comparison[]): readonly AnswerRow[] {
+  return sidesRows(job, ties, (attribute) => `${attribute}: no majority. `);
+}
+
+/** Places where two parts differ: what each of them has. */
+function pairRows(job: Job, differing: readonly Comparison[]): readonly AnswerRow[] {
+  return sidesRows(job, differing, (attribute) => `${attribute}: `);
+}
+
+function sidesRows(
+  job: Job,
+  ties: readonly Comparison[],
+  lead: (attribute: string) => string,
+): readonly AnswerRow[] {
   const names = namesOf(job);
   const find = finder(job.assembly);
   const partsOf = ({ holes }: Side): string[] => holes.map((id) => find.hole(id).part);
@@ -250,7 +373,7 @@ function tieRows(job: Job, ties: readonly Comparison[]): readonly AnswerRow[] {
     return {
       holes,
       where: names.everywhere(holes),
-      what: sentences(`${attributeLabel(first.attribute)}: no majority. ${said.join("; ")}`),
+      what: sentences(`${lead(attributeLabel(first.attribute))}${said.join("; ")}`),
       member: null,
       attributes: [first.attribute],
       rules: [],
@@ -288,12 +411,7 @@ function lackingPlaces(job: Job, members: readonly string[]): readonly AnswerRow
   });
 }
 
-function headlineOf(
-  job: Job,
-  family: Job["assembly"]["families"][number],
-  differing: readonly Comparison[],
-  uneven: boolean,
-): string {
+function headlineOf(job: Job, family: Family, differing: readonly Comparison[], uneven: boolean): string {
   const names = namesOf(job);
   const odd = differing.flatMap(oddHoles);
   const members = family.members.filter((member) => membersOf(job, odd).includes(member));
@@ -311,7 +429,6 @@ function headlineOf(
   return sentences(
     members.length > 0 &&
       `${members.length} of the ${family.members.length} ${names.family(family.id)} ${plural(members.length, "differs", "differ")} from the rest: ${listed(told)}`,
-    ties.length > 0 &&
-      `in ${counted(new Set(ties.map(({ row, number }) => `${row} ${number}`)).size, "place")} no side has a majority`,
+    ties.length > 0 && `in ${counted(placesIn(ties), "place")} no side has a majority`,
   );
 }

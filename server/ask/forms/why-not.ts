@@ -221,10 +221,16 @@ function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) =>
   const names = namesOf(job);
   const { units } = job.kit;
   const [claim] = first.claims;
-  const conditions = group.flatMap(({ claims }) =>
-    claims.filter((one) => one.rule === claim?.rule).map((one) => one.conditions),
+  const placed = group.flatMap(({ hole, claims }) =>
+    claims.filter((one) => one.rule === claim?.rule).map(({ conditions }) => ({ hole, conditions })),
   );
-  const said = joinConditions(sayConditions(conditions, sayerOf(job)));
+  const said = joinConditions(
+    sayConditions(
+      placed.map(({ conditions }) => conditions),
+      sayerOf(job),
+      placed.map(({ hole }) => hole),
+    ),
+  );
   switch (first.ground) {
     case "it is so":
       return claim ? `${rule(claim)} says so` : "";

@@ -1,6 +1,7 @@
 import { closedParts, type Work } from "../../kit/work.js";
 import type { FormSpec, SlotSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
+import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
 import type { Asked } from "./clipped.js";
 import type { Match } from "./match.js";
@@ -23,13 +24,14 @@ export function completions(match: Match, names: NameIndex, work: Work): readonl
     }
     const [slot] = missing;
     if (slot === undefined) return match.pointing ? placeChoices(match.form, names, work) : [{}];
-    if (PLACE_SLOTS.includes(slot)) return placeChoices(match.form, names, work);
+    if (slot !== "family" && PLACE_SLOTS.includes(slot)) return placeChoices(match.form, names, work);
     const spec = match.form.slots.find(({ name }) => name === slot);
     return spec ? valuesOf(spec, names).map((value) => ({ [slot]: value })) : [];
   };
   return ways()
     .map((slots): Asked => ({ form: match.form.id, slots: { ...match.slots, ...slots } }))
     .filter(({ slots }) => lackingSlots(match.form, slots).length === 0)
+    .filter(({ slots }) => slotConflict(match.form, slots, names.assembly) === null)
     .slice(0, MOST_CHOICES);
 }
 
@@ -60,7 +62,8 @@ function placeChoices(form: FormSpec, names: NameIndex, work: Work): readonly Sl
   );
 }
 
-function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
+/** What a slot that names no place may hold, by id; none where it is typed. */
+export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
   switch (spec.type) {
     case "milestone":
       return names.assembly.milestones.map(({ id }) => id);

@@ -1,5 +1,6 @@
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
+import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { NameIndex } from "./names.js";
@@ -120,7 +121,7 @@ class Matcher {
         if (rest) return rest;
       }
     }
-    const passed = this.#pass(item, state);
+    const passed = this.#pass(item, i, state);
     const skipped = passed && this.#step(e, i + 1, passed);
     if (skipped) return skipped;
     if (element && this.#mode !== "whole" && this.#mayLack(element))
@@ -140,8 +141,9 @@ class Matcher {
   }
 
   /** The state with an item passed over; null when it may not be. */
-  #pass(item: Item, state: State): State | null {
-    if (item.kind !== "word") return { ...state, floats: [...state.floats, item] };
+  #pass(item: Item, i: number, state: State): State | null {
+    if (item.kind !== "word")
+      return this.#isComparedWith(i) ? null : { ...state, floats: [...state.floats, item] };
     const meant = item.senses.length > 0 && item.weight !== "quiet" ? 1 : 0;
     if (item.senses.some(({ concept }) => this.#also.has(concept)) || this.#also.has(item.word))
       return { ...state, passed: state.passed + meant };
@@ -151,6 +153,16 @@ class Matcher {
       return { ...state, passed: state.passed + 1 };
     if (this.#mode === "near") return { ...state, left: [...state.left, item] };
     return null;
+  }
+
+  /** "Same as rib 3": what something is compared with, never what the question is about. */
+  #isComparedWith(i: number): boolean {
+    let at = i - 1;
+    let before = this.#items[at];
+    while (before?.kind === "word" && /^(the|a|an)$/.test(before.word)) before = this.#items[--at];
+    if (before?.kind !== "word" || !/^(as|than|from|to|like|versus|vs)$/.test(before.word)) return false;
+    const said = this.#items[at - 1];
+    return said?.kind === "word" && said.senses.some(({ concept }) => COMPARING.has(concept));
   }
 
   *#take(element: Element, i: number, state: State, rest: number): Generator<{ next: number; state: State }> {
@@ -249,11 +261,12 @@ class Matcher {
 
   #where(atom: Extract<Atom, { kind: "slot" }>, where: Where, state: State): State | null {
     const { names } = this.#setting;
-    if (atom.slot === "family" && atom.via === "part") {
-      if (where.kind !== "part") return null;
-      const family = names.assembly.parts.find(({ id }) => id === where.id)?.family;
-      return family ? fill(state, "family", family, atom.keep) : null;
+    if (atom.via === "pair") {
+      const [one, two] = where.kind === "parts" && where.ids.length === 2 ? where.ids : [];
+      const first = one === undefined ? null : fill(state, "part", one, atom.keep);
+      return first && two !== undefined ? fill(first, "other", two, atom.keep) : null;
     }
+    if (atom.slot === "family" && !atom.keep) return this.#ownFamily(where, state);
     if (atom.slot === "where") {
       // A statement about a whole part is about holes, and says which.
       const has = atom.via === "holes" ? HOLES_ONLY : this.#has;
@@ -268,6 +281,14 @@ class Matcher {
     }
     if (where.kind !== this.#typeOf(atom.slot) || !("id" in where)) return null;
     return fill(state, atom.slot, where.id, atom.keep);
+  }
+
+  /** "Rib 4 … the other ribs": a family that is named beside one of its members adds nothing. */
+  #ownFamily(where: Where, state: State): State | null {
+    if (where.kind !== "family") return null;
+    const part = state.slots.part;
+    const family = this.#setting.names.assembly.families.find(({ id }) => id === where.id);
+    return part !== undefined && family?.members.includes(part) ? state : null;
   }
 
   /** Words from an item on that make a topic; they run to the end, or to the phrasing's last words. */
@@ -315,12 +336,15 @@ class Matcher {
       if (before) slots = { ...slots, ...before };
       else if (!state.slots.topic && !state.slots.milestone && !state.slots.notice) pointing = true;
     }
+    const conflict = slotConflict(form, slots, this.#setting.names.assembly);
+    if (conflict && (conflict.code !== "alone" || this.#mode === "whole")) return null;
     const missing = new Set(state.missing.filter((slot) => slots[slot] === undefined));
+    if (conflict) missing.add(conflict.with[0] ?? "");
     for (const { name, required } of form.slots)
       if (required && slots[name] === undefined && !open) missing.add(name);
     for (const group of form.oneOf) {
       if (
-        !group.some((slot) => slots[slot] !== undefined) &&
+        !group.some((slot) => slots[slot] !== undefined || missing.has(slot)) &&
         !(open && group.some((slot) => PLACE_SLOTS.includes(slot)))
       )
         missing.add(group[0] ?? "");
@@ -365,6 +389,8 @@ function isParticiple({ word, senses }: WordItem): boolean {
 
 /** Fixed phrases, and the word that starts an indirect question. */
 const ASKING = / |^whether$/;
+
+const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 
 const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
 

@@ -7,7 +7,7 @@ export type Atom =
   | { readonly kind: "concept"; readonly concept: string }
   | { readonly kind: "literal"; readonly word: string }
   /**
-   * `via` "part": filled with the family of the part that is named; "known": only words that the notes know;
+   * `via` "pair": two parts named together, filling `part` and `other`; "known": only words that the notes know;
    * "thing": such words, naming a thing; "any":
    * in any tense; "holes": a part is named by its holes; "told": a milestone with its verb ("twist checked", not "twist"). `keep` false: must be there, fills nothing.
    */

@@ -26,7 +26,18 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
   ].filter((found) => found !== null);
   const reach = ({ core, end }: Found): number => core ?? end;
   const longest = Math.max(...candidates.map(reach));
-  return candidates.find((found) => reach(found) === longest) ?? null;
+  const far = candidates.filter((found) => reach(found) === longest);
+  return far.find((found) => saysRow(found, tokens)) ?? far[0] ?? null;
+}
+
+/** "The bottom row" is a row, even where one part is loosely called the bottom one. */
+function saysRow({ piece, core, end }: Found, tokens: readonly Token[]): boolean {
+  return (
+    piece.kind === "row" &&
+    core !== undefined &&
+    end > core &&
+    /^(row|column|line)s?$/.test(tokens[end - 1]?.word ?? "")
+  );
 }
 
 function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {

@@ -269,3 +269,13 @@ export function whereOf(slots: Slots): Where | null {
   if (slots.family) return { kind: "family", id: slots.family };
   return null;
 }
+
+/** The one part whose row or holes a place is; null when there is none or more than one. */
+export function partOf(where: Where, names: NameIndex): Where | null {
+  const find = finder(names.assembly);
+  const parts = new Set(
+    where.kind === "part" ? [where.id] : holesAt(where, names).map((hole) => find.hole(hole).part),
+  );
+  const [only] = parts;
+  return parts.size === 1 && only !== undefined ? { kind: "part", id: only } : null;
+}

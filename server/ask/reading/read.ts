@@ -2,13 +2,14 @@ import type { Assembly, Kit } from "../../kit/types.js";
 import { NO_WORK, type Work } from "../../kit/work.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
+import { slotConflict } from "../slot-conflict.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
 import { type Item, itemsOf } from "./items.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
 import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
-import { NOWHERE, whereOf } from "./place.js";
+import { NOWHERE, partOf, whereOf } from "./place.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
 
@@ -189,13 +190,22 @@ function missing(
 
 /** The place of the reading before, when that is all that is missing. */
 function fromBefore(match: Match, before: Asked, { names }: Setting): Asked | null {
-  const place = whereOf(before.slots);
+  const named = whereOf(before.slots);
+  const place = named && needsPart(match) ? (partOf(named, names) ?? named) : named;
   const [only] = completions(
     { ...match, open: place && { kind: "open", need: "part", options: [place], spot: NOWHERE } },
     names,
     NO_WORK,
   );
-  return place && only ? only : null;
+  if (!place || !only || slotConflict(match.form, only.slots, names.assembly)) return null;
+  return only;
+}
+
+/** "Same as rib 3?" compares parts, whatever hole of a part was asked about. */
+function needsPart({ form, slots }: Match): boolean {
+  return Object.entries(form.needs ?? {}).some(
+    ([slot, wanted]) => slots[slot] !== undefined && wanted.includes("part") && slots.part === undefined,
+  );
 }
 
 /** Something is named that does not exist: said so, and never answered for another. */

@@ -1,8 +1,10 @@
+import type { FactFigure } from "../../facts/figures.js";
 import type { Dictionary } from "../../facts/types.js";
 import type { Units } from "../../kit/units.js";
 import type { ConditionTrace } from "../../ruling/types.js";
+import { sayFigure } from "./figures.js";
 import { listed } from "./grammar.js";
-import { factLabel, isWanted, sayValue, theFact } from "./measures.js";
+import { factLabel, isWanted, sayFlag, sayValue, theFact } from "./measures.js";
 import type { Names } from "./names.js";
 
 export type LeafTrace = Extract<ConditionTrace, { op: "leaf" }>;
@@ -12,6 +14,8 @@ export interface Sayer {
   readonly dictionary: Dictionary;
   readonly names: Names;
   readonly units: Units;
+  /** The sum behind a fact of a hole; left out where sums are not to be said. */
+  readonly figureAt?: (hole: string, fact: string) => FactFigure | null;
 }
 
 /** Operators between numbers, as they read after a value. */
@@ -34,9 +38,15 @@ export function decisive(trace: ConditionTrace): readonly LeafTrace[] {
   return counting.flatMap(decisive);
 }
 
+/** A leaf at one hole, where it is known which. */
+interface Placed {
+  readonly leaf: LeafTrace;
+  readonly hole: string | null;
+}
+
 /** One condition with the hole's own value: "headroom is 0.6 mm, less than the 1 mm wanted". */
-export function sayLeaf(leaf: LeafTrace, sayer: Sayer): string {
-  return sayLeafAt(leaf, [leaf.actual], sayer);
+export function sayLeaf(leaf: LeafTrace, sayer: Sayer, hole: string | null = null): string {
+  return sayLeafAt(leaf, [{ leaf, hole }], sayer);
 }
 
 /**
@@ -45,24 +55,43 @@ export function sayLeaf(leaf: LeafTrace, sayer: Sayer): string {
  */
 function sayLeafAt(
   leaf: LeafTrace,
-  actuals: readonly LeafTrace["actual"][],
+  placed: readonly Placed[],
   sayer: Sayer,
   alsoNeeded: readonly LeafTrace[] = [],
 ): string {
   const { dictionary, names, units } = sayer;
   const entry = dictionary.facts.get(leaf.fact) ?? { name: leaf.fact, unit: null, valuesFrom: null };
   const needed = sayValue(leaf.needed, entry, names, units);
-  const found = actuals.filter((value) => value !== null);
+  const found = placed.map((one) => one.leaf.actual).filter((value) => value !== null);
   if (found.length === 0) {
     // A settled attribute that is in conflict or unclaimed is known to be open: it is not a missing fact.
     const lack = leaf.verdict === "false" ? "is not settled" : "is not known";
     return `${theFact(leaf.fact)} ${lack} (${asked(leaf, needed)})`;
   }
+  const flag = new Set(found).size === 1 && typeof found[0] === "boolean" && sayFlag(leaf.fact, found[0]);
+  if (flag) return `${flag}${sayBehind(sumsOf(placed, sayer), ": ")}`;
   if (found.every((value) => value === "none")) return `there is no ${factLabel(leaf.fact)}`;
   const actual = sayActuals(found, (value) => sayValue(value, entry, names, units));
   const tails = alsoNeeded.map((other) => comparison(other, sayValue(other.needed, entry, names, units)));
   const tail = listed([...new Set([comparison(leaf, needed), ...tails])].filter((one) => one !== ""));
-  return `${theFact(leaf.fact)} is ${actual}${tail === "" ? "" : `, ${tail}`}`;
+  const behind = sayBehind(sumsOf(placed, sayer), " (");
+  return `${theFact(leaf.fact)} is ${actual}${tail === "" ? "" : `, ${tail}`}${behind === "" ? "" : `${behind})`}`;
+}
+
+/** The different sums behind a fact at several holes, in words, the least first. */
+function sumsOf(placed: readonly Placed[], { figureAt, names, units }: Sayer): readonly string[] {
+  if (!figureAt) return [];
+  const figures = placed.flatMap(({ leaf, hole }) =>
+    hole === null ? [] : (figureAt(hole, leaf.fact) ?? []),
+  );
+  const least = [...figures].sort((a, b) => a.figure.value - b.figure.value);
+  return [...new Set(least.map((one) => sayFigure(one, names, units)))];
+}
+
+/** One sum, or the least of several. */
+function sayBehind([first, ...others]: readonly string[], before: string): string {
+  if (first === undefined) return "";
+  return `${before}${others.length > 0 ? "at the least: " : ""}${first}`;
 }
 
 /** How a value stands to what is needed; empty where the value says it all. */
@@ -135,23 +164,31 @@ export function joinConditions(said: readonly string[]): string {
 /**
  * The deciding conditions of one rule in words, each once.
  * @param traces  the rule's conditions at one hole or at several with the same outcome
+ * @param holes   those holes, in the same order, so that the sums behind the values can be said
  */
-export function sayConditions(traces: readonly ConditionTrace[], sayer: Sayer): readonly string[] {
-  const leaves = groupedBy(traces.flatMap(decisive), ({ fact, operator, needed, verdict }) => [
+export function sayConditions(
+  traces: readonly ConditionTrace[],
+  sayer: Sayer,
+  holes: readonly string[] = [],
+): readonly string[] {
+  const placed = traces.flatMap((trace, i) =>
+    decisive(trace).map((leaf): Placed => ({ leaf, hole: holes[i] ?? null })),
+  );
+  const leaves = groupedBy(placed, ({ leaf: { fact, operator, needed, verdict } }) => [
     fact,
     operator,
     needed,
     verdict,
   ]);
-  const ofOneFact = groupedBy(leaves, (list) => [list[0]?.fact, list.map(({ actual }) => actual)]);
+  const ofOneFact = groupedBy(leaves, (list) => [list[0]?.leaf.fact, list.map(({ leaf }) => leaf.actual)]);
   const said = ofOneFact.map((lists) => {
-    const [first, ...others] = lists as readonly (readonly [LeafTrace, ...LeafTrace[]])[];
+    const [first, ...others] = lists as readonly (readonly [Placed, ...Placed[]])[];
     return first
       ? sayLeafAt(
-          first[0],
-          first.map(({ actual }) => actual),
+          first[0].leaf,
+          first,
           sayer,
-          others.map(([leaf]) => leaf),
+          others.map(([{ leaf }]) => leaf),
         )
       : "";
   });

@@ -12,8 +12,16 @@ export function saySize(mm: number, units: Units): string {
 
 /** `3.3 → 4.1 mm`: from one size to another, the unit once. */
 export function sayGrowth(fromMm: number, toMm: number, units: Units): string {
-  const unit = units === "mm" ? " mm" : " in";
-  return `${saySize(fromMm, units).replace(unit, "")} → ${saySize(toMm, units)}`;
+  return `${withoutUnit(fromMm, units)} → ${saySize(toMm, units)}`;
+}
+
+/** `0.5 to 1.5 mm`: the unit once. */
+export function saySpan(leastMm: number, mostMm: number, units: Units): string {
+  return `${withoutUnit(leastMm, units)} to ${saySize(mostMm, units)}`;
+}
+
+function withoutUnit(mm: number, units: Units): string {
+  return saySize(mm, units).replace(units === "mm" ? " mm" : " in", "");
 }
 
 /** Short names of the facts that the dictionary explains at length. */
@@ -45,10 +53,13 @@ const FACT_LABELS: Readonly<Record<string, string>> = {
   neighbour: "surface near the head",
   gapMm: "gap",
   headroomMm: "headroom",
+  worstHeadroomMm: "worst-case headroom",
   edgeMm: "edge distance",
   edgeRatio: "edge distance",
   pitchMm: "pitch",
   pitchRatio: "pitch",
+  nearestMm: "distance to the nearest hole",
+  nearestRatio: "distance to the nearest hole",
   overlap: "part lying over it",
   rowOverlap: "part lying over the row",
   holesFromOverlap: "distance from the overlap",
@@ -59,28 +70,48 @@ const FACT_LABELS: Readonly<Record<string, string>> = {
   treatment: "treatment",
 };
 
+/** Facts that are a yes or a no, as clauses: when it is so, and when it isn't. */
+const FLAG_CLAUSES: Readonly<Record<string, readonly [yes: string, no: string]>> = {
+  clears: ["the head clears", "the head does not clear"],
+  gripFits: ["the rivet's grip range holds the stack", "the stack is outside the rivet's grip range"],
+  holeFits: ["the hole as punched fits the rivet", "the hole as punched does not fit the rivet"],
+  edgeServes: ["the edge distance is enough", "the edge distance is too small"],
+  pitchServes: ["the nearest hole is far enough away", "the nearest hole is too near"],
+};
+
+/** A yes or no as a clause, "the head does not clear"; null for a fact that has none. */
+export function sayFlag(fact: string, value: boolean): string | null {
+  return FLAG_CLAUSES[fact]?.[value ? 0 : 1] ?? null;
+}
+
 /** Facts of which more is better: what is compared with is "wanted". */
 const WANTED: ReadonlySet<string> = new Set([
   "gapMm",
   "headroomMm",
+  "worstHeadroomMm",
   "edgeMm",
   "edgeRatio",
   "pitchMm",
   "pitchRatio",
+  "nearestMm",
+  "nearestRatio",
 ]);
 
 /** Facts that are said without an article. */
 const BARE: ReadonlySet<string> = new Set([
   "gripMm",
   "headroomMm",
+  "worstHeadroomMm",
   "edgeMm",
   "edgeRatio",
   "pitchMm",
   "pitchRatio",
 ]);
 
-/** A fact with its article: "the gap", "headroom". */
+/** A fact with its article: "the gap", "headroom"; a yes or no as "whether the head clears". */
 export function theFact(name: string): string {
+  const flag = sayFlag(name, true);
+  if (flag) return `whether ${flag}`;
   const label = factLabel(name);
   return BARE.has(name) ? label : `the ${label}`;
 }

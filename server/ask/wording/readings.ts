@@ -106,6 +106,10 @@ const READINGS: Readonly<Record<FormId, Say>> = {
   "odd-ones": (slots, names) => {
     const attribute = text(slots, "attribute");
     const inWhat = attribute ? ` in ${attributeLabel(attribute)}` : "";
+    const other = text(slots, "other");
+    if (slots.part && other)
+      return `Are ${names.thePart(slots.part)} and ${names.thePart(other)} alike${inWhat}?`;
+    if (slots.part) return `Does ${names.thePart(slots.part)} differ from the rest of its family${inWhat}?`;
     return `Which of ${the(names.family(slots.family ?? ""))} differ from the rest${inWhat}?`;
   },
   changed: (slots, names, assembly) => {

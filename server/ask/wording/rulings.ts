@@ -47,11 +47,17 @@ export function sayHead(head: string): string {
   return `${head} head`;
 }
 
+/** Facts that are not known because the gap, its tolerance or its margin is not. */
+const ABOVE_THE_HEAD: ReadonlySet<string> = new Set(["gapMm", "headroomMm", "worstHeadroomMm", "clears"]);
+
 /** A fact that is not known, as a person would ask for it: "the gap to the elevator's gap seal". */
 export function sayMissing(fact: string, hole: Hole | null): string {
-  const near = hole?.neighbour?.name;
-  if ((fact === "gapMm" || fact === "headroomMm") && near) return `the gap to ${the(near)}`;
-  return theFact(fact);
+  const near = hole?.neighbour;
+  if (!near || !ABOVE_THE_HEAD.has(fact)) return theFact(fact);
+  if (fact === "clears" && near.headMarginMm === null) return `the margin wanted under ${the(near.name)}`;
+  if (near.gapMm !== null) return `the tolerance of the gap to ${the(near.name)}`;
+  const open = near.positions.filter(({ gapMm }) => gapMm === null).map(({ name }) => name);
+  return `the gap to ${the(near.name)}${open.length > 0 ? ` at ${listed(open)}` : ""}`;
 }
 
 /** What to do about a hole that is to be worked on while a hold keeps it open. */
@@ -61,7 +67,7 @@ export const HELD_MEANWHILE =
 /** What to do about facts that are not known. */
 export function sayRemedy(missing: readonly string[]): string {
   if (missing.length === 0) return "Ask the kit maker, or add a shop rule and have your mentor review it.";
-  const measurable = missing.some((fact) => /Mm$|Ratio$/.test(fact));
+  const measurable = missing.some((fact) => fact === "clears" || /Mm$|Ratio$/.test(fact));
   return measurable
     ? "Measure it or ask the kit maker; until then leave it as it is."
     : "Ask the kit maker; until then leave it as it is.";

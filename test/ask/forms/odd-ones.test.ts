@@ -96,6 +96,54 @@ describe("the odd ones of a family", () => {
     expect(row.what).toContain("hinge 3: dimple");
   });
 
+  it("one member: exactly its own holes unlike most of the family", () => {
+    const odd = [...oddHoles(job, "RIBS")];
+    for (const { id: family, members } of job.assembly.families) {
+      for (const part of members) {
+        const told = answer(job, "odd-ones", { part });
+        const own = [...oddHoles(job, family)].filter((hole) => hole.startsWith(`${part}.`));
+        const named = told.rows.filter(({ member }) => member !== null).flatMap(({ holes }) => holes);
+        expect([...named].sort()).toEqual(own.sort());
+        if (own.length > 0) expect(told.headline).toContain("differs from the rest");
+        else expect(told.headline).toContain("is like the rest");
+      }
+    }
+    expect(odd.length).toBeGreaterThan(0);
+  });
+
+  it("two parts: exactly the places where their rulings differ, told for both", () => {
+    const key = (hole: string, attribute: string): string => {
+      const ruling = job.rulings.of(hole).attributes[attribute];
+      return `${ruling?.status ?? "unclaimed"} ${ruling?.value ?? null}`;
+    };
+    const ribs = job.assembly.families.find(({ id }) => id === "RIBS")?.members ?? [];
+    const [part = "", ...others] = ribs;
+    for (const other of others) {
+      const wanted = job.assembly.holes.flatMap(({ id, part: own, row, number }) => {
+        const twin = `${other}.${row}.${number}`;
+        const there = job.assembly.holes.some((hole) => hole.id === twin);
+        return own === part && there && ATTRIBUTES.some((one) => key(id, one) !== key(twin, one))
+          ? [id, twin]
+          : [];
+      });
+      const told = answer(job, "odd-ones", { part, other });
+      expect([...told.holes].sort()).toEqual(wanted.sort());
+      expect(told.headline).toContain(wanted.length > 0 ? " differ in " : " are alike");
+    }
+  });
+
+  it("a part of no family is said to have no rest to differ from", () => {
+    const told = answer(job, "odd-ones", { part: "TOP-SKIN" });
+    expect(told.headline).toMatch(/not one of a family/);
+    expect(told.holes).toEqual([]);
+  });
+
+  it("parts that share no row are not called alike", () => {
+    expect(answer(job, "odd-ones", { part: "RIB-3", other: "SERVO-MOUNT" }).headline).toMatch(
+      /share no row, so there is nothing to compare/,
+    );
+  });
+
   it("a family is asked for, and one that is not there is refused", () => {
     expect(problemOf(job, "odd-ones", {}).code).toBe("SLOT_MISSING");
     expect(problemOf(job, "odd-ones", { family: "WINGS" }).code).toBe("UNKNOWN_ID");

@@ -28,16 +28,26 @@ describe("why it is so", () => {
   it("a condition is told with the hole's own number", () => {
     const { headline } = answer(job, "why", { hole: "RIB-3.top.8", head: "flush" });
     const headroom =
-      job.facts[job.assembly.holes.find(({ id }) => id === "RIB-3.top.8")?.index ?? -1]?.headroomMm;
-    expect(headroom).toBe(0.4);
-    expect(headline).toContain("headroom is 0.4 mm, less than the 1 mm wanted");
+      job.facts[job.assembly.holes.find(({ id }) => id === "RIB-3.top.8")?.index ?? -1]?.worstHeadroomMm;
+    expect(headroom).toBe(0.3);
+    expect(headline).toContain("worst-case headroom is 0.3 mm, less than the 1 mm wanted");
+  });
+
+  it("a number that is a sum is told with its terms, and where the travel comes nearest", () => {
+    expect(answer(job, "why", { hole: "RIB-3.top.8", head: "flush" }).headline).toContain(
+      "(gap 1.7 mm at elevator full up less tolerance 0.1 mm less head 1.3 mm)",
+    );
+    const row = answer(job, "why", { row: "RIB-3.top", attribute: "head" });
+    expect(row.rows.find(({ value }) => value === "flush")?.what).toContain(
+      "worst-case headroom is 0.3 to 0.7 mm, less than the 1 mm wanted (at the least: gap 1.7 mm",
+    );
   });
 
   it("a treatment that follows from the head is told with the reason for the head", () => {
     const told = answer(job, "why", { hole: "RIB-3.top.8", treatment: "dimple" });
     expect(told.rows.map(({ attribute }) => attribute)).toEqual(["head", "treatment"]);
     expect(told.headline).toMatch(
-      /dimple, because the head is flush; .*Head: flush head, because .*headroom is 0\.4 mm/,
+      /dimple, because the head is flush; .*Head: flush head, because .*worst-case headroom is 0\.3 mm/,
     );
   });
 
@@ -69,7 +79,7 @@ describe("why it is so", () => {
     const told = answer(job, "why", { row: "REAR-SPAR.top", attribute: "head" });
     const flush = told.rows.find(({ value }) => value === "flush");
     const values = (flush?.holes ?? []).map(
-      (id) => job.facts[job.assembly.holes.findIndex((hole) => hole.id === id)]?.headroomMm as number,
+      (id) => job.facts[job.assembly.holes.findIndex((hole) => hole.id === id)]?.worstHeadroomMm as number,
     );
     expect(values.length).toBeGreaterThan(10);
     const [least, most] = [Math.min(...values), Math.max(...values)];
@@ -89,7 +99,7 @@ describe("why it is so", () => {
     const told = answer(job, "why", { hole: "RIB-7.top.8", attribute: "head" });
     expect(told.verdict).toBe("undecided");
     expect(told.headline).toContain("the gap to the elevator's gap seal is not known");
-    expect(told.rows[0]?.what).toContain("would say flush head: headroom is not known");
+    expect(told.rows[0]?.what).toContain("would say flush head: worst-case headroom is not known");
   });
 
   it("no hold is told as no hold", () => {
@@ -134,7 +144,7 @@ describe("why not", () => {
 
   it("a condition that fails is told with what was needed and what is there", () => {
     expect(answer(job, "why-not", { hole: "RIB-3.top.6", head: "flush" }).headline).toContain(
-      "headroom is 1.2 mm, not less than 1 mm",
+      "worst-case headroom is 1.1 mm, not less than 1 mm (gap 2.5 mm at elevator full up less tolerance 0.1 mm less head 1.3 mm)",
     );
   });
 
