@@ -92,8 +92,7 @@ export function solidLength(rivet: string, gripMm: number): SolidLength {
   if (gripMm > THICK_STACK_MM) {
     throw outOfTable("lengths", "Above 1/2 inch of stack two editions of one table disagree on the length.");
   }
-  const rule = tables.lengths.rows[0];
-  if (!rule) throw outOfTable("lengths", "The table of length allowances is empty.");
+  const rule = allowanceOf("solid");
   const computedMm = gripMm + rule.allowance * mmOfInch(inchOfFraction(rivet));
   const sixteenths = computedMm / SIXTEENTH_MM;
   const dashUp = Math.ceil(sixteenths - 1e-6);
@@ -104,4 +103,31 @@ export function solidLength(rivet: string, gripMm: number): SolidLength {
     dashUpMm: dashUp * SIXTEENTH_MM,
     source: rule.source,
   };
+}
+
+/** Least length of a pulled rivet's body by a rule of thumb. */
+export interface PulledLeast {
+  readonly leastMm: number;
+  readonly source: Citation;
+}
+
+/**
+ * The stack plus one diameter: a rule of thumb for a pulled rivet's body. It chooses nothing, since a rivet's own
+ * grip range goes first; it shows where that range is generous, as at the limit between two lengths.
+ * @throws FASTENER_INPUT
+ * @source blind-length-rule (a rivet maker's published technical data)
+ */
+export function pulledLeastLength(rivetMm: number, gripMm: number): PulledLeast {
+  const rule = allowanceOf("pulled");
+  return {
+    leastMm: positive("gripMm", gripMm) + rule.allowance * positive("rivetMm", rivetMm),
+    source: rule.source,
+  };
+}
+
+/** What a rivet's length is above the grip, in diameters: the first row of its kind is the one that is used. */
+function allowanceOf(kind: "solid" | "pulled") {
+  const rule = tables.lengths.rows.find((row) => row.kind === kind);
+  if (!rule) throw outOfTable("lengths", `The table has no length allowance for ${kind} rivets.`);
+  return rule;
 }

@@ -91,7 +91,7 @@ export const tables = {
   dimpleLimits: tableOf<{ max: number; source: string }>(dimpleLimitsFile),
   shopHeads: tableOf<{ what: string; width: number; height: number | null; source: string }>(shopHeadsFile),
   layout: tableOf<LayoutRow>(layoutFile as TableFile<LayoutRow>),
-  lengths: tableOf<{ allowance: number; source: string }>(lengthsFile),
+  lengths: tableOf<{ kind: string; allowance: number; source: string }>(lengthsFile),
   oversize: tableOf<OversizeRow>(oversizeFile as TableFile<OversizeRow>),
   removal: tableOf<{ kind: string; drill: string; source: string }>(removalFile),
   rivetsPerInch: tableOf<{ sheet: string; gauge: number; rivet: string; perInch: number; source: string }>(
