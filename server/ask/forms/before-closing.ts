@@ -85,16 +85,21 @@ function headlineOf(
     told.length > 0
       ? `before ${part} closes, set ${counted(told.length, "rivet")}: ${where(told)}`
       : waits.length === 0 && closing.undecided.length === 0 && `nothing needs setting before ${part} closes`,
-    clash.length > 0 &&
-      `but ${clash.length} of these holes ${plural(clash.length, "is", "are")} to stay open: closing and hold contradict each other. Ask the kit maker or your mentor`,
     waits.length > 0 &&
       `${told.length > 0 ? "also set" : `before ${part} closes, set`} ${counted(waits.length, "rivet")}${told.length > 0 ? " more" : ""}${hasHarmlessWay(closing) ? `, or begin with a rivet that leaves ${plural(waits.length, "it", "them")} free` : ""}: ${where(waits)}`,
+    clash.length > 0 &&
+      `but ${clash.length} of these holes ${plural(clash.length, "is", "are")} to stay open: closing and hold contradict each other. Ask the kit maker or your mentor`,
     closing.undecided.length > 0 &&
       `whether ${counted(closing.undecided.length, "rivet")}${told.length + waits.length > 0 ? " more" : ""} must be set before ${part} closes is not decided: ${where(closing.undecided)}`,
     sayLeftOpen(job, closing.part),
-    gates.length > 0 && `not marked as done on it: ${listed(gates.map(({ gate }) => names.gate(gate)))}`,
+    gates.length > 0 && gates.length <= FEW_GATES
+      ? `not marked as done on it: ${listed(gates.map(({ gate }) => names.gate(gate)))}`
+      : gates.length > 0 && `${gates.length} preparations of it are not marked as done`,
   );
 }
+
+/** More gates than these are counted in the first line and named below. */
+const FEW_GATES = 3;
 
 /** Whether one rivet closes the part and walls in none of the holes for which that hangs on the rivet. */
 function hasHarmlessWay({ ways, dependsOnWay }: BeforeClosing): boolean {

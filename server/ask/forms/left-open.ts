@@ -27,6 +27,9 @@ export function leftOpen(
   return { held, undecided };
 }
 
+/** More milestones than these are named below, not in the first line. */
+const FEW_GROUPS = 2;
+
 export function sayLeftOpen(job: Job, part: string): string {
   const { held, undecided } = leftOpen(job, part);
   const names = namesOf(job);
@@ -36,6 +39,9 @@ export function sayLeftOpen(job: Job, part: string): string {
     ),
     ...(undecided.length > 0 ? [`${names.where(undecided, 2)}, not decided`] : []),
   ];
+  if (parts.length > FEW_GROUPS) {
+    return `leave ${counted(held.length + undecided.length, "hole")} of it open, ${undecided.length > 0 ? `${undecided.length} of them not decided: ` : ""}see below`;
+  }
   return parts.length > 0 ? `leave open: ${listed(parts)}` : "";
 }
 

@@ -12,12 +12,12 @@ import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
   sayBroken,
+  sayFirstStep,
   sayImpossible,
   sayLeftOff,
   sayLeftOpen,
   sayStep,
   sayStepPlace,
-  sayStepShort,
   sayTimes,
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
@@ -84,7 +84,7 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
   const [first] = steps;
   return sentences(
     `${counted(steps.length, "step")} ${part === undefined ? "from here" : `until ${names.thePart(part)} is on`}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
-    first && `first ${sayStepShort(job, first)}`,
+    first && `first ${sayFirstStep(job, first)}`,
     part === undefined && open,
     part === undefined && whole.broken.length > 0
       ? `${counted(whole.broken.length, "preference")} cannot be kept${whole.fewestBroken ? "" : ", as far as was tried"}`

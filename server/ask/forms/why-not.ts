@@ -320,7 +320,7 @@ function headlineOf(
   const ground = tellingGround(deeper, main);
   return sentences(
     `${status}, because ${becauseOf(job, main, sayTitle)}`.replace(/, because $/, ""),
-    ground && `${elsewhere(names, ground, main)}${becauseOf(job, ground, sayTitle)}`,
+    others.length === 0 && ground && `${elsewhere(names, ground, main)}${becauseOf(job, ground, sayTitle)}`,
     rest > 0 && `${counted(rest, "more hole")} for other reasons`,
   );
 }

@@ -54,6 +54,11 @@ export function sayStepShort(job: Job, step: PlanStep): string {
   }
 }
 
+/** The first step of many: what is to be done to a part is left to the rows. */
+export function sayFirstStep(job: Job, step: PlanStep): string {
+  return step.kind === "prep" ? `get ${namesOf(job).thePart(step.part)} ready` : sayStepShort(job, step);
+}
+
 function sayStepAct(job: Job, step: PlanStep): string {
   switch (step.kind) {
     case "rivets":
