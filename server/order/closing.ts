@@ -4,6 +4,7 @@ import { closedParts, type Work } from "../kit/work.js";
 import type { ApproachReach, Blocker, Reach } from "../reach/types.js";
 import { isFree, isWalledIn } from "../reach/walled-in.js";
 import { holdOf } from "./holds.js";
+import { shutTogether } from "./keep-apart.js";
 import { type Look, lookAt } from "./look.js";
 import { demands, orderRulesOf } from "./order-rules.js";
 import { inOrder, isSet, joined, reachAt, stackOf, stackStates } from "./standing.js";
@@ -72,6 +73,9 @@ export function beforeClosing(
         closed,
       );
   const wallsIn = ways.map((way) => walledInBy(look, way));
+  const shuts = ways.map((way) =>
+    rulings ? shutTogether({ assembly, work, rulings }, closed, way.closedAfter).map(({ id }) => id) : [],
+  );
 
   const before = concerned(look, new Set([part, ...ways.flatMap(({ closes }) => closes)])).map((hole) =>
     holeBefore(look, hole, ways, through.has(hole), part),
@@ -94,6 +98,7 @@ export function beforeClosing(
       holes: way.holes.map(({ id }) => id),
       closes: way.closes,
       wallsIn: inOrder(assembly, wallsIn[i] ?? []),
+      shutsTogether: shuts[i] ?? [],
     })),
     mustBefore: isClosed ? [] : mustBefore,
     dependsOnWay,
@@ -101,6 +106,7 @@ export function beforeClosing(
     alsoOneSided,
     preferBefore: isClosed ? [] : preferBefore,
     contradictions: isClosed ? [] : contradictionsOf([...mustBefore, ...dependsOnWay]),
+    keepApart: (shuts[0] ?? []).filter((id) => shuts.every((list) => list.includes(id))),
     late: isClosed ? before.filter((hole) => isDemanded(hole, "true") || isBehind(hole, part)) : [],
   };
 }

@@ -41,16 +41,26 @@ function whatItTakes(standing: Standing, before: BeforeClosing): Reason[] {
     ...all.flatMap(({ orderRules }) =>
       orderRules.map((order): Reason => ({ weight: weightOf(order, "no"), code: "order-rule", order })),
     ),
+    ...keptApart(before),
     ...wallsInHeld(before.contradictions.filter(({ walledIn }) => walledIn !== "some ways")),
   ];
 }
 
+/** Whichever rivet closes the part: layers come together that may yet have to be dimpled. */
+function keptApart({ ways }: BeforeClosing): Reason[] {
+  if (ways.length === 0 || ways.some(({ shutsTogether }) => shutsTogether.length === 0)) return [];
+  const holes = [...new Set(ways.flatMap(({ shutsTogether }) => shutsTogether))];
+  return [{ weight: "undecided", code: "keep-apart", holes }];
+}
+
 /** When it hangs on the rivet that closes the part: which to take, or that none will do. */
 function choiceOfWay({ work, rulings }: Standing, { ways }: BeforeClosing): Reason[] {
-  const harmless = ways.filter(({ wallsIn }) => wallsIn.length === 0);
-  const harmful = ways.filter(({ wallsIn }) => wallsIn.length > 0);
+  const harmless = ways.filter(isHarmless);
+  const harmful = ways.filter((way) => !isHarmless(way));
   if (harmful.length === 0) return [];
-  if (harmless.length === 0) return [{ weight: "no", code: "every-way-walls-in", ways }];
+  if (ways.every(({ wallsIn }) => wallsIn.length > 0))
+    return [{ weight: "no", code: "every-way-walls-in", ways }];
+  if (harmless.length === 0) return [];
   const rivets = (some: BeforeClosing["ways"]): string[] => some.flatMap(({ holes }) => holes);
   // A rivet that is to stay open, or of which the rules don't tell, is no way to close anything.
   const use = rivets(harmless).filter(
@@ -75,6 +85,11 @@ function noWay(standing: Standing, { part, ways }: BeforeClosing): Reason[] {
   // The way that comes nearest to a yes decides: one that is merely undecided may still turn out allowed.
   const weight = LEAST_FIRST.find((verdict) => verdicts.has(verdict)) ?? "no";
   return [{ weight, code: "no-way-may-be-set", part, why }];
+}
+
+/** A way of closing that takes nothing away from any hole. */
+function isHarmless({ wallsIn, shutsTogether }: BeforeClosing["ways"][number]): boolean {
+  return wallsIn.length === 0 && shutsTogether.length === 0;
 }
 
 const LEAST_FIRST = ["undecided", "conflict", "no"] as const satisfies readonly Verdict[];

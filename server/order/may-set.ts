@@ -2,7 +2,9 @@ import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { isWalledIn } from "../reach/walled-in.js";
 import { approachesNow, concerned, contradictionsOf, holeBefore, wayOfAll } from "./closing.js";
+import { lostOnceSet } from "./dead-end.js";
 import { holdOf } from "./holds.js";
+import { shutTogether } from "./keep-apart.js";
 import { lookFrom } from "./look.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
@@ -18,7 +20,7 @@ import type {
   Reason,
   Standing,
 } from "./types.js";
-import { may } from "./verdict.js";
+import { may, verdictOf } from "./verdict.js";
 
 /**
  * Whether the rivet of a hole may be set now: reach, hold, what is settled, limits, prep of the stack's
@@ -27,12 +29,13 @@ import { may } from "./verdict.js";
  */
 export function maySet(standing: Standing, holeId: string): May {
   const hole = finder(standing.assembly).hole(holeId);
-  return may("set", null, [holeId], [...ownReasons(standing, hole), ...consequences(standing, [hole])]);
+  const reasons = [...ownReasons(standing, hole), ...consequences(standing, [hole])];
+  return may("set", null, [holeId], [...reasons, ...deadEnd(standing, [hole], reasons)]);
 }
 
 /** Whether several holes may all be set now. */
 export interface MayTogether extends May {
-  /** Each by itself, the others being about to be set too: they don't count as walled in by it. */
+  /** Each by itself, the others that may be set being about to be set too: they don't count as walled in by it. */
   readonly each: readonly May[];
   /** Reasons that only show when all are looked at together. */
   readonly together: readonly Reason[];
@@ -52,17 +55,39 @@ export function maySetTogether(standing: Standing, holeIds: readonly string[]): 
   const holes = ids.map((id) => find.hole(id));
   const open = holes.filter((hole) => !isSet(work, hole));
   const own = holes.map((hole) => ownReasons(standing, hole));
-  const alone = holes.map((hole) => (open.includes(hole) ? consequences(standing, [hole], open) : []));
-  const jointly = consequences(standing, open);
-  const order = orderAmong(standing, open);
+  // Only what may be set itself is about to be: a held hole that is asked about too can be walled in like any other.
+  const going = open.filter((hole) => verdictOf(own[holes.indexOf(hole)] ?? []) === "yes");
+  const alone = holes.map((hole) => (open.includes(hole) ? consequences(standing, [hole], going) : []));
+  const jointly = consequences(standing, going);
+  const order = orderAmong(standing, going);
+  const each = ids.map((id, i) => {
+    const known = [...(own[i] ?? []), ...(alone[i] ?? [])];
+    const [hole] = holes.slice(i, i + 1);
+    return may("set", null, [id], [...known, ...(hole ? deadEnd(standing, [hole], known, going) : [])]);
+  });
   const reasons = distinct(own.flat()).map((reason) =>
     reason.code === "already-set" && open.length > 0 ? { ...reason, weight: "note" as const } : reason,
   );
+  const known = [...reasons, ...order, ...jointly];
+  const dead = deadEnd(standing, going, known);
+  const isToldAlone = each.some((one) => one.reasons.some(({ code }) => code === "dead-end"));
   return {
-    ...may("set", null, ids, [...reasons, ...order, ...jointly]),
-    each: ids.map((id, i) => may("set", null, [id], [...(own[i] ?? []), ...(alone[i] ?? [])])),
-    together: [...order, ...onlyTogether(jointly, alone.flat())],
+    ...may("set", null, ids, [...known, ...dead]),
+    each,
+    together: [...order, ...onlyTogether(jointly, alone.flat()), ...(isToldAlone ? [] : dead)],
   };
+}
+
+/** Looked for only where nothing else speaks against it: what does is told, and once it is out of the way this is asked again. */
+function deadEnd(
+  standing: Standing,
+  holes: readonly Hole[],
+  known: readonly Reason[],
+  spared: readonly Hole[] = [],
+): Reason[] {
+  if (verdictOf(known) !== "yes") return [];
+  const lost = lostOnceSet(standing, holes, spared);
+  return lost.length > 0 ? [{ weight: "no", code: "dead-end", holes: lost }] : [];
 }
 
 /** The holes walled in that none of the known reasons names. */
@@ -173,6 +198,9 @@ function consequences(standing: Standing, holes: readonly Hole[], spared: readon
   const way = wayOfAll(holes, look.closed);
   if (way.closes.length === 0) return [];
   const closes = new Set(way.closes);
+  const apart = shutTogether(standing, look.closed, way.closedAfter)
+    .filter((other) => !holes.includes(other))
+    .map(({ id }) => id);
   const others = concerned(look, closes)
     .filter((other) => !holes.includes(other) && !spared.includes(other))
     .map((other) => {
@@ -182,6 +210,7 @@ function consequences(standing: Standing, holes: readonly Hole[], spared: readon
   const lost = others.filter(({ walledIn }) => walledIn !== "no way");
   return [
     ...(lost.length > 0 ? [{ weight: "no", code: "would-wall-in", holes: lost } as const] : []),
+    ...(apart.length > 0 ? [{ weight: "undecided", code: "keep-apart", holes: apart } as const] : []),
     ...wallsInHeld(contradictionsOf(lost)),
     ...others.flatMap(rulesOfOthers),
   ];

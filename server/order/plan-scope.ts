@@ -2,6 +2,7 @@ import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { closedParts } from "../kit/work.js";
 import { FreeApproaches } from "./free-approaches.js";
+import { mayBeDimpled } from "./keep-apart.js";
 import { type PassedOver, whyOpen } from "./left-open.js";
 import { demands, orderRulesOf } from "./order-rules.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
@@ -31,8 +32,8 @@ export interface ScopeOptions {
 
 /**
  * What can be done for now: all but the holes that are held, not settled, outside a limit or out of reach,
- * and without the parts that would wall an open hole in or that a must rule wants after it. A part all of
- * whose rivets stay open stays off.
+ * and without the parts that would wall an open hole in, that a must rule wants after it, or that lie on a hole
+ * which may yet have to be dimpled. A part all of whose rivets stay open stays off.
  *
  * Leaving a hole open may leave a part off, which may leave further holes open. Parts only ever drop out, so
  * each is dropped once and the cost grows with the holes and their blockers alone.
@@ -62,6 +63,7 @@ export function scopeOf(standing: Standing, { past = {}, lost }: ScopeOptions = 
   for (const part of [...planned].flatMap(stackOf)) {
     if (!closed.has(part)) coming.set(part, (coming.get(part) ?? 0) + 1);
   }
+  const apart = new Set(mayBeDimpled(standing));
   const lostAlready = new FreeApproaches(reach, closed);
   const inTheEnd = new FreeApproaches(reach, [...closed, ...coming.keys()]);
   const losesAll = ({ index }: Hole): boolean => inTheEnd.isWalledIn(index) && !lostAlready.isWalledIn(index);
@@ -114,7 +116,8 @@ export function scopeOf(standing: Standing, { past = {}, lost }: ScopeOptions = 
       (rule) => rule.relation === "before" && (demands(rule, "true") || demands(rule, "unknown")),
     );
     for (const { part } of wanted) {
-      if (coming.has(part)) leavePartOff(part, { part, wouldWallIn: [], wantedBefore: [hole.id] });
+      if (coming.has(part))
+        leavePartOff(part, { part, wouldWallIn: [], wantedBefore: [hole.id], keepApart: [] });
       else {
         const known = leftOff.get(part);
         if (known) leftOff.set(part, { ...known, wantedBefore: [...known.wantedBefore, hole.id] });
@@ -132,13 +135,20 @@ export function scopeOf(standing: Standing, { past = {}, lost }: ScopeOptions = 
         .filter((other) => leftOpen.has(other) && losesAll(other))
         .sort(byRank)
         .map(({ id }) => id);
-      leavePartOff(blocker, { part: blocker, wouldWallIn, wantedBefore: [] });
+      leavePartOff(blocker, { part: blocker, wouldWallIn, wantedBefore: [], keepApart: [] });
+    }
+    for (const part of apart.has(hole) ? lastOfStack(standing, hole, closed, coming) : []) {
+      const keepApart = [...apart]
+        .filter((other) => stackOf(other).includes(part))
+        .sort(byRank)
+        .map(({ id }) => id);
+      leavePartOff(part, { part, wouldWallIn: [], wantedBefore: [], keepApart });
     }
   }
 
   for (const part of [...leftOpen.keys()].flatMap(stackOf)) {
     if (closed.has(part) || coming.has(part) || leftOff.has(part)) continue;
-    leftOff.set(part, { part, wouldWallIn: [], wantedBefore: [] });
+    leftOff.set(part, { part, wouldWallIn: [], wantedBefore: [], keepApart: [] });
   }
   const rivets = assembly.holes.filter((hole) => planned.has(hole));
   return {
@@ -180,6 +190,24 @@ function latestBlocker(
     )
     .sort((a, b) => a.length - b.length || compareTexts(String(a), String(b)));
   return [...fewest].sort((a, b) => lateness(b) - lateness(a) || compareTexts(a, b))[0];
+}
+
+/** Parts of the stack that have to stay off so that one at most is on: those that the manual closes last. */
+function lastOfStack(
+  { assembly }: Standing,
+  hole: Hole,
+  closed: ReadonlySet<string>,
+  coming: ReadonlyMap<string, number>,
+): readonly string[] {
+  const stack = stackOf(hole);
+  const closedOnes = stack.filter((part) => closed.has(part)).length;
+  // With two of them closed they are together already.
+  if (closedOnes > 1) return [];
+  const lateness = (part: string): number => assembly.closings.indexOf(part);
+  const yetToCome = stack
+    .filter((part) => coming.has(part))
+    .sort((a, b) => lateness(a) - lateness(b) || compareTexts(a, b));
+  return yetToCome.slice(closedOnes === 0 ? 1 : 0);
 }
 
 function compareTexts(a: string, b: string): number {

@@ -63,8 +63,13 @@ export interface LeftOff {
   readonly part: string;
   /** Open holes that it would wall in … */
   readonly wouldWallIn: readonly string[];
-  /** … and open holes that a must rule wants set before it. Both empty: all of its own rivets stay open. */
+  /** … open holes that a must rule wants set before it … */
   readonly wantedBefore: readonly string[];
+  /**
+   * … and holes through it that may yet have to be dimpled: what lies under it is on already. All three empty: all
+   * of its own rivets stay open.
+   */
+  readonly keepApart: readonly string[];
 }
 
 /** A preference that no order with so few turn-overs keeps. */

@@ -106,6 +106,8 @@ export interface ClosingWay {
   readonly closes: readonly string[];
   /** Holes that this way walls in. */
   readonly wallsIn: readonly string[];
+  /** Holes whose treatment is not settled and whose layers this way brings together for good. */
+  readonly shutsTogether: readonly string[];
 }
 
 /** The hole must be set before the closing and must stay open until later: both can't be. */
@@ -136,6 +138,8 @@ export interface BeforeClosing {
   /** A preference says before. */
   readonly preferBefore: readonly HoleBefore[];
   readonly contradictions: readonly HoldContradiction[];
+  /** Holes that may yet have to be dimpled and whose layers no longer come apart, whichever way. */
+  readonly keepApart: readonly string[];
   /** For a closed part: unset holes walled in now behind it, or that a must rule wanted set before it. */
   readonly late: readonly HoleBefore[];
 }
@@ -177,6 +181,10 @@ export type Reason = { readonly weight: Weight } & (
   | { readonly code: "pinned-in-the-way"; readonly hole: string; readonly parts: readonly string[] }
   | { readonly code: "held"; readonly hold: Hold }
   | { readonly code: "would-wall-in"; readonly holes: readonly HoleBefore[] }
+  /** Rivets that no order sets any more afterwards, though nothing is walled in at once. */
+  | { readonly code: "dead-end"; readonly holes: readonly string[] }
+  /** Holes that may yet have to be dimpled, for their treatment is not settled; their layers would no longer come apart. */
+  | { readonly code: "keep-apart"; readonly holes: readonly string[] }
   /** A hole about to be walled in is to stay open. */
   | { readonly code: "walls-in-held"; readonly contradictions: readonly HoldContradiction[] }
   /** Each way of closing walls something in, though not the same holes. */

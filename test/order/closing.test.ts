@@ -104,7 +104,9 @@ describe("before closing a part", () => {
     };
     const answer = closing(bench, "skin");
     expect(ids(answer.mustBefore)).toEqual(["rib.a.1"]);
-    expect(answer.ways).toEqual([{ holes: ["skin.a.1"], closes: ["cover", "skin"], wallsIn: ["rib.a.1"] }]);
+    expect(answer.ways).toEqual([
+      { holes: ["skin.a.1"], closes: ["cover", "skin"], wallsIn: ["rib.a.1"], shutsTogether: [] },
+    ]);
   });
 
   test("where one way of closing walls a rivet in and another does not, it hangs on the way", () => {

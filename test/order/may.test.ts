@@ -76,8 +76,59 @@ describe("may this rivet be set", () => {
     });
     expect(said(maySet(here, "skin.a.1"))).toEqual([
       "undecided",
-      ["undecided prep-unknown", "undecided prep-unknown"],
+      ["undecided prep-unknown", "undecided prep-unknown", "undecided keep-apart"],
     ]);
+  });
+
+  test("dimples that are done elsewhere in the skin don't tell of a hole that is not settled: its layers are kept apart", () => {
+    const dimple = { settled: { treatment: "dimple", finalDiameterMm: 3.2 } };
+    const bench = (state: "set" | "unset") => ({
+      holes: {
+        "skin.a.1": plain(["skin", "rib"], { state: "pinned", ...ruled(dimple) }),
+        "skin.a.2": plain(["skin", "rib"], ruled({ open: { treatment: "undecided" } })),
+        "rib.b.1": plain(["rib", "spar"]),
+        "skin.b.1": plain(["skin", "rib"], { state }),
+      } satisfies BenchInWords["holes"],
+      marks: ["skin", "rib"].map((part) => ({ kind: "prep", part, gate: "dimple", done: true }) as const),
+    });
+    const here = standing(bench("unset"));
+    expect(said(maySet(here, "skin.a.1"))).toEqual(["undecided", ["undecided keep-apart"]]);
+    expect(mayClose(here, "skin").verdict).toBe("undecided");
+    expect(said(maySet(here, "rib.b.1"))[0]).toBe("yes");
+    // Once they are together there is nothing left to keep apart.
+    expect(said(maySet(standing(bench("set")), "skin.a.1"))[0]).toBe("yes");
+  });
+
+  test("not into a dead end: nothing is walled in at once, and yet two others can never both be set", () => {
+    const here = standing({
+      holes: {
+        // Behind the cover and the lid; either may be hung before it as long as the other is not.
+        "rib.a.1": plain(["rib"], { approaches: { left: ["cover"], right: ["lid"] } }),
+        "lid.a.1": plain(["lid"], { approaches: { straight: ["rib"], behind: ["cover"] } }),
+        "cover.a.1": plain(["cover"]),
+      },
+    });
+    const walled = maySet(here, "cover.a.1").reasons.filter(({ code }) => code === "would-wall-in");
+    expect(walled).toEqual([]);
+    const dead = maySet(here, "cover.a.1").reasons.find(({ code }) => code === "dead-end");
+    expect(dead).toMatchObject({ weight: "no", holes: ["rib.a.1", "lid.a.1"] });
+    expect(mayClose(here, "cover").verdict).toBe("no");
+    expect(maySet(here, "rib.a.1").verdict).toBe("yes");
+  });
+
+  test("a held hole is walled in like any other, though it is asked about together with what walls it in", () => {
+    const here = standing({
+      holes: {
+        "hinge.a.1": plain(["hinge"], {
+          approaches: { straight: ["skin"] },
+          ...ruled({ settled: { hold: "aligned" } }),
+        }),
+        "skin.a.1": plain(["skin"]),
+      },
+    });
+    const { each, together } = maySetTogether(here, ["hinge.a.1", "skin.a.1"]);
+    expect(each.map(({ verdict }) => verdict)).toEqual(["no", "no"]);
+    expect(together.filter(({ code }) => code === "in-this-order")).toEqual([]);
   });
 
   test("the kit's gates are past on a part that is closed already; this hole's own dimple is not", () => {

@@ -1,6 +1,5 @@
 import fc from "fast-check";
-import { beforeAll, describe, expect, it } from "vitest";
-import type { Job } from "../../server/ask/types.js";
+import { describe, expect, it } from "vitest";
 import { pictureWords } from "../../server/ask/wording/order-plan.js";
 import {
   layOut,
@@ -12,7 +11,7 @@ import {
 import { planOf } from "../../server/order/plan.js";
 import type { Plan } from "../../server/order/plan-types.js";
 import { anyBench, standing } from "../support/any-bench.js";
-import { jobFromDisk } from "../support/job.js";
+import { GAP_MEASURED, jobFromDisk } from "../support/job.js";
 
 const words: PictureWords = {
   title: "Bench",
@@ -133,12 +132,8 @@ describe("the picture of a plan", () => {
 });
 
 describe("the picture of the tailplane", () => {
-  let job: Job;
-  beforeAll(async () => {
-    job = await jobFromDisk();
-  });
-
-  it("has the kit's closings as its spine, from the doubler to the top skin", () => {
+  it("has the kit's closings as its spine, from the doubler to the top skin", async () => {
+    const job = await jobFromDisk({ moreRules: [GAP_MEASURED] });
     const plan = planOf(job);
     const said = pictureWords(job, plan);
     const picture = layOut(plan, job.assembly.closings, said);

@@ -14,7 +14,7 @@ import type { Standing } from "../../server/order/types.js";
 import { anyBench, marksOf, shuffled, standing } from "../support/any-bench.js";
 import { approach, hole, kit, room } from "../support/by-hand.js";
 import type { HoleInWords } from "../support/in-words.js";
-import { jobFromDisk } from "../support/job.js";
+import { GAP_MEASURED, jobFromDisk } from "../support/job.js";
 
 /** The way back as it is found without the solver; for a cover or two that is the best one. */
 const wayBack = (here: Standing): Rework => reworkFrom(reworkQuestion(here), null);
@@ -393,12 +393,13 @@ describe("the way back on the tailplane", () => {
   });
 
   it("is asked of the solver in terms of few groups of rivets, whatever their number", async () => {
-    const plan = planOf(job);
+    const measured = { moreRules: [GAP_MEASURED] };
+    const plan = planOf(await jobFromDisk(measured));
     const marks = plan.steps
       .flatMap((step) => (step.kind === "rivets" ? step.holes : []))
       .filter((id) => !id.startsWith("SERVO-TRAY."))
       .map((id): Mark => ({ kind: "hole", hole: id, state: "set" }));
-    const { puzzle } = reworkQuestion(await jobFromDisk({ marks }));
+    const { puzzle } = reworkQuestion(await jobFromDisk({ ...measured, marks }));
     const { text } = programOf(puzzle, mostDrilled(puzzle).drill);
     expect(puzzle.set.length).toBeGreaterThan(80);
     expect(text.match(/^set\(/gm)?.length).toBeLessThan(10);

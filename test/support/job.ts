@@ -115,6 +115,32 @@ export function trialRules(...rules: readonly TrialRule[]): SourceFile {
   };
 }
 
+/** The tailplane once the gap that its kit leaves open has been measured: room enough, so heads stay protruding there. */
+export const GAP_MEASURED: SourceFile = trialRules({
+  id: "trial-gap-measured",
+  family: "treatment",
+  rank: "notice",
+  params: { head: "protruding" },
+  conditions: {
+    any: [
+      {
+        all: [
+          { fact: "rowId", operator: "equal", value: "REAR-SPAR.top" },
+          { fact: "number", operator: "greaterThanInclusive", value: 28 },
+        ],
+      },
+      {
+        all: [
+          { fact: "rowId", operator: "equal", value: "RIB-7.top" },
+          { fact: "number", operator: "greaterThanInclusive", value: 7 },
+        ],
+      },
+    ],
+  },
+  fires: "RIB-7.top.7",
+  spares: "RIB-7.top.1",
+});
+
 /** Every gate of every part done: what is left is rivets. */
 export function allGatesDone({ kit, assembly }: Pick<Job, "kit" | "assembly">): Mark[] {
   return assembly.parts.flatMap(({ id }) =>

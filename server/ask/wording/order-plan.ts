@@ -168,8 +168,11 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
 }
 
 /** Why a part stays off for now. */
-export function sayLeftOff(job: Job, { wouldWallIn, wantedBefore }: LeftOff): string {
+export function sayLeftOff(job: Job, { wouldWallIn, wantedBefore, keepApart }: LeftOff): string {
   const names = namesOf(job);
+  if (keepApart.length > 0) {
+    return `stays off for now: whether ${names.where(keepApart, 2)} ${plural(keepApart.length, "is", "are")} dimpled is not decided, and with it on the layers would no longer come apart. Find that out first`;
+  }
   if (wouldWallIn.length > 0) {
     return `stays off for now: it would wall in ${counted(wouldWallIn.length, "hole")} that ${plural(wouldWallIn.length, "is", "are")} open yet (${names.where(wouldWallIn, 2)})`;
   }

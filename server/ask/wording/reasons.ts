@@ -43,6 +43,10 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
         job,
         reason.holes.map(({ hole }) => hole),
       )}`;
+    case "dead-end":
+      return `afterwards no order could set ${sayRivets(job, reason.holes)} any more`;
+    case "keep-apart":
+      return `whether ${names.where(reason.holes, 2)} ${plural(reason.holes.length, "is", "are")} dimpled is not decided, and the layers would no longer come apart: find it out first`;
     case "walls-in-held": {
       const holds = reason.contradictions.map(({ hold }) => hold);
       const untils = [...new Set(holds.map(({ until }) => until))].map((until) =>
@@ -121,6 +125,8 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "would-wall-in",
   "every-way-walls-in",
   "wall-each-other-in",
+  "dead-end",
+  "keep-apart",
   "nothing-closes-it",
   "order-rule",
   "ruled-otherwise",

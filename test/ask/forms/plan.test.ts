@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../../server/ask/types.js";
 import { planOf } from "../../../server/order/plan.js";
 import { marksOf } from "../../support/any-bench.js";
-import { allGatesDone, jobFromDisk, rowMarks, trialRules } from "../../support/job.js";
+import { allGatesDone, GAP_MEASURED, jobFromDisk, rowMarks, trialRules } from "../../support/job.js";
 import { answer, rowOf, textOf } from "./answer.js";
 
 let fresh: Job;
@@ -118,8 +118,18 @@ describe("what comes next", () => {
     expect(rows.slice(1).every(({ kind }) => kind === "or instead")).toBe(true);
   });
 
-  it("on a part, says how much comes before it", () => {
-    expect(answer(begun, "next", { part: "TOP-SKIN" }).headline).toMatch(
+  it("a skin whose holes may yet have to be dimpled stays off, and what has to be found out is said", () => {
+    const { rows } = answer(fresh, "plan", {});
+    const off = rows.find(({ where, kind }) => kind === "stays off" && where === "top skin");
+    expect(off?.what).toMatch(
+      /^Stays off for now: whether rear spar, top flange row, holes 28 and 29 .* dimpled is not decided/,
+    );
+    expect(rows.some(({ where }) => /^\d+\. top skin$/.test(where))).toBe(false);
+  });
+
+  it("on a part, says how much comes before it", async () => {
+    const measured = await jobFromDisk({ moreRules: [GAP_MEASURED], marks: allGatesDone(fresh) });
+    expect(answer(measured, "next", { part: "TOP-SKIN" }).headline).toMatch(
       /^Next on the top skin: put the top skin on\. The plan has \d+ steps before it/,
     );
     expect(answer(begun, "next", { part: "ROOT-SKIN" }).headline).toContain(
