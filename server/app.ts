@@ -16,6 +16,7 @@ import { noteRoutes } from "./routes/notes.js";
 import { describeRoutes } from "./routes/openapi.js";
 import { type Page, pageRoutes } from "./routes/page.js";
 import { planRoutes } from "./routes/plan.js";
+import { previewRoutes } from "./routes/preview.js";
 import { documentOf, problemOf, sendProblem } from "./routes/problems.js";
 import { questionRoutes } from "./routes/questions.js";
 import { ruleRoutes } from "./routes/rules.js";
@@ -95,6 +96,7 @@ export function buildApp({
   markRoutes(app, workshop, watch, door);
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop, watch, door);
+  previewRoutes(app, workshop);
   noteRoutes(app, workshop);
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { type Static, Type } from "typebox";
 import { sayRuleChanges } from "../ask/wording/rule-changes.js";
+import { sayerFor } from "../preview.js";
 import { Problem } from "../problem.js";
 import { saveRevision, shopRule, takeStep } from "../rule-life.js";
 import type { RuleInFile } from "../ruling/schema.js";
@@ -255,7 +256,9 @@ export function ruleRoutes(app: FastifyInstance, workshop: Workshop, watch: Watc
     async ({ params: { id }, query: { kit, from, to } }) => {
       const rule = shopRule(workshop, kit, id);
       const changes = diffRules(textOf(rule, from), textOf(rule, to));
-      const said = sayRuleChanges(changes);
+      const [first] = workshop.kit(kit).assemblies;
+      const sayer = sayerFor(first && (await workshop.job(kit, first.id)));
+      const said = sayRuleChanges(changes, sayer);
       return { changes: changes.map((change, i) => ({ ...change, said: said[i] ?? "" })) };
     },
   );

@@ -51,6 +51,7 @@ describe("the description of the API", () => {
       "/api/problems",
       "/api/questions",
       "/api/rules",
+      "/api/rules/preview",
       "/api/rules/{id}",
       "/api/rules/{id}/accept",
       "/api/rules/{id}/diff",

@@ -1,20 +1,10 @@
-import type { Condition, Leaf } from "../../ruling/types.js";
+import type { FactValue } from "../../kit/types.js";
+import type { Condition } from "../../ruling/types.js";
 import type { RuleChange } from "../../shop/diff.js";
-import { attributeLabel, factLabel } from "./measures.js";
-
-/** Operators as they read between a fact and a value. */
-const OPERATORS: Readonly<Record<string, string>> = {
-  equal: "is",
-  notEqual: "is not",
-  in: "is one of",
-  notIn: "is none of",
-  contains: "has in it",
-  doesNotContain: "does not have in it",
-  lessThan: "is less than",
-  lessThanInclusive: "is at most",
-  greaterThan: "is more than",
-  greaterThanInclusive: "is at least",
-};
+import type { Sayer } from "./conditions.js";
+import { sentence } from "./grammar.js";
+import { attributeLabel, factLabel, sayValue } from "./measures.js";
+import { sayCondition } from "./rule-words.js";
 
 /** What the parts of a rule are called, by the pointer that leads to them; the first that fits counts. */
 const PLACES: readonly (readonly [RegExp, string])[] = [
@@ -35,17 +25,17 @@ const PLACES: readonly (readonly [RegExp, string])[] = [
   [/^\/examples/, "an example"],
 ];
 
-/** Each change in plain words: "The reason was “Thin skins tear.” and is now “Thin skins crack.”." */
-export function sayRuleChanges(changes: readonly RuleChange[]): readonly string[] {
-  return changes.map(sayRuleChange);
+/** Each change in plain words: "Changed the reason: from “Thin skins tear.” to “Thin skins crack.”." */
+export function sayRuleChanges(changes: readonly RuleChange[], sayer: Sayer): readonly string[] {
+  return changes.map((change) => sayRuleChange(change, sayer));
 }
 
-function sayRuleChange({ pointer, what, before, after }: RuleChange): string {
+function sayRuleChange({ pointer, what, before, after }: RuleChange, sayer: Sayer): string {
   const place = placeAt(pointer);
-  const value = (part: unknown): string => sayPart(part, pointer);
-  if (what === "added") return `Added ${place}: ${value(after)}.`;
-  if (what === "removed") return `Taken out ${place}: ${value(before)}.`;
-  return `Changed ${place}: from ${value(before)} to ${value(after)}.`;
+  const value = (part: unknown): string => sayPart(part, sayer);
+  if (what === "added") return sentence(`added ${place}: ${value(after)}`);
+  if (what === "removed") return sentence(`taken out ${place}: ${value(before)}`);
+  return sentence(`changed ${place}: from ${value(before)} to ${value(after)}`);
 }
 
 function placeAt(pointer: string): string {
@@ -54,58 +44,39 @@ function placeAt(pointer: string): string {
   return PLACES.find(([pattern]) => pattern.test(pointer))?.[1] ?? `what stands at ${pointer || "the top"}`;
 }
 
-function sayPart(part: unknown, pointer: string): string {
-  if (typeof part === "string")
-    return OPERATORS[part] && pointer.endsWith("/operator") ? `“${OPERATORS[part]}”` : `“${part}”`;
-  if (isFields(part)) {
-    if (typeof part.fact === "string" && typeof part.operator === "string")
-      return sayCondition(part as unknown as Leaf);
-    if ("all" in part || "any" in part || "not" in part) return sayCondition(part as unknown as Condition);
-    if (typeof part.fires === "boolean") return sayExample(part);
-    if (typeof part.rule === "string" && typeof part.reason === "string")
-      return `“${part.rule}” because “${part.reason}”`;
-    if (typeof part.reference === "string" && Array.isArray(part.from)) {
-      return `from ${part.from.join(", ")}, agreed in “${part.reference}”`;
-    }
-    return Object.entries(part)
-      .map(([name, value]) => `${attributeLabel(name)} ${sayPart(value, `${pointer}/${name}`)}`)
-      .join(", ");
+function sayPart(part: unknown, sayer: Sayer): string {
+  if (typeof part === "string") return `“${part}”`;
+  if (!isFields(part)) return JSON.stringify(part);
+  if (isCondition(part)) return sayCondition(part, sayer);
+  if (typeof part.fires === "boolean") return sayExample(part, sayer);
+  if (typeof part.rule === "string" && typeof part.reason === "string") {
+    return `“${part.rule}” because “${part.reason}”`;
   }
-  return JSON.stringify(part);
+  if (typeof part.reference === "string" && Array.isArray(part.from)) {
+    return `from ${part.from.join(", ")}, agreed in “${part.reference}”`;
+  }
+  return Object.entries(part)
+    .map(([name, value]) => `${attributeLabel(name)} ${sayPart(value, sayer)}`)
+    .join(", ");
 }
 
-/** A condition without a hole: "edge distance is at least 2"; joined ones in brackets where they hold several. */
-export function sayCondition(condition: Condition): string {
-  if ("not" in condition) return `not (${sayCondition(condition.not)})`;
-  if ("all" in condition) return joined(condition.all, "and");
-  if ("any" in condition) return joined(condition.any, "or");
-  const { fact, operator, value } = condition;
-  return `${factLabel(fact)} ${OPERATORS[operator] ?? operator} ${sayNeeded(value)}`;
+function isCondition(part: Fields): part is Fields & Condition {
+  const isLeaf = typeof part.fact === "string" && typeof part.operator === "string";
+  return isLeaf || Array.isArray(part.all) || Array.isArray(part.any) || isFields(part.not);
 }
 
-function joined(conditions: readonly Condition[], joint: "and" | "or"): string {
-  return conditions
-    .map((one) => ("fact" in one || conditions.length === 1 ? sayCondition(one) : `(${sayCondition(one)})`))
-    .join(` ${joint} `);
-}
-
-function sayNeeded(value: Leaf["value"]): string {
-  if (Array.isArray(value)) return value.join(", ");
-  if (isFields(value)) return `the ${factLabel(String(value.fact))}`;
-  return String(value);
-}
-
-function sayExample({ hole, facts, fires, why }: Fields): string {
-  const where = typeof hole === "string" ? hole : sayFacts(facts);
+/** One example of a rule: "it holds for rib 3, top flange row, hole 8 from the front". */
+export function sayExample({ hole, facts, fires, why }: Fields, sayer: Sayer): string {
+  const where = typeof hole === "string" ? sayer.names.hole(hole) : `a hole with ${sayFacts(facts, sayer)}`;
   return `${fires ? "it holds" : "it does not hold"} for ${where}${typeof why === "string" ? ` (“${why}”)` : ""}`;
 }
 
-function sayFacts(facts: unknown): string {
-  if (!isFields(facts)) return "nothing";
-  const said = Object.entries(facts).map(
-    ([name, value]) => `${factLabel(name)} ${[value].flat().join(", ")}`,
-  );
-  return said.length > 0 ? said.join("; ") : "a hole of which nothing is known";
+function sayFacts(facts: unknown, { dictionary, names, units }: Sayer): string {
+  const said = Object.entries(isFields(facts) ? facts : {}).map(([name, value]) => {
+    const entry = dictionary.facts.get(name) ?? { name, unit: null, valuesFrom: null };
+    return `${factLabel(name)} ${sayValue(value as FactValue, entry, names, units)}`;
+  });
+  return said.length > 0 ? said.join(", ") : "nothing known about it";
 }
 
 type Fields = Readonly<Record<string, unknown>>;

@@ -1,0 +1,116 @@
+import type { Job } from "./ask/types.js";
+import { type ImpactLine, sayImpact } from "./ask/wording/impact-words.js";
+import { namesOf } from "./ask/wording/names.js";
+import { sayExample } from "./ask/wording/rule-changes.js";
+import { type RuleSayer, type RuleWords, ruleInWords } from "./ask/wording/rule-words.js";
+import { Problem } from "./problem.js";
+import type { Finding } from "./ruling/anomalies/finding.js";
+import type { RuleInFile } from "./ruling/schema.js";
+import type { Departure } from "./shop/departures.js";
+import { type Impact, impactOf } from "./shop/impact.js";
+import { type OrderImpact, orderImpactOf } from "./shop/order-impact.js";
+import { type Trial, tryRule } from "./trial.js";
+import type { Workshop } from "./workshop.js";
+
+/** What a rule would do in one assembly. */
+export interface Sight {
+  readonly job: Job;
+  /** Holes at which it holds … */
+  readonly holds: readonly string[];
+  /** … and those at which a missing fact leaves it open. */
+  readonly mayHold: readonly string[];
+  readonly impact: Impact;
+  /** Null: plan and closings were not worked out. */
+  readonly order: OrderImpact | null;
+  readonly said: readonly ImpactLine[];
+}
+
+/** One of the rule's own examples, with what came out. */
+export interface ExampleSeen {
+  readonly said: string;
+  readonly comesOut: boolean;
+}
+
+/** A rule as it would be, were it in force. */
+export interface Preview {
+  readonly words: RuleWords;
+  readonly findings: readonly Finding[];
+  readonly departures: readonly Departure[];
+  readonly examples: readonly ExampleSeen[];
+  readonly sights: readonly Sight[];
+}
+
+/** Which assemblies are looked at, and how closely. */
+export interface Looking {
+  /** Ids; null = all of the kit. */
+  readonly assemblies: readonly string[] | null;
+  /** Whether plan and closings are worked out too. */
+  readonly order: boolean;
+}
+
+/**
+ * What a rule says and would do, with everything odd about it; records nothing.
+ * @param text  any JSON object: it may be half written
+ * @returns     what keeps it from being tried (pointers into the rule), or the preview
+ * @throws      UNKNOWN_KIT, UNKNOWN_ASSEMBLY
+ */
+export async function previewRule(
+  workshop: Workshop,
+  kit: string,
+  text: object,
+  { assemblies, order }: Looking,
+): Promise<Preview | readonly Problem[]> {
+  const ids = assemblies ?? workshop.kit(kit).assemblies.map(({ id }) => id);
+  for (const id of ids) workshop.assembly(kit, id);
+  let trial: Trial;
+  try {
+    trial = await tryRule(workshop, kit, text as RuleInFile);
+  } catch (error) {
+    if (!(error instanceof Problem) || isOfTheBook(error)) throw error;
+    return [error, ...error.others];
+  }
+  const { rule, jobs, findings, departures } = trial;
+  const sights: Sight[] = [];
+  for (const job of jobs.filter(({ assembly }) => ids.includes(assembly.id))) {
+    sights.push(sightOf(await workshop.job(kit, job.assembly.id), job, rule.id, order));
+  }
+  const sayer = sayerFor(sights.find(({ holds }) => holds.length > 0)?.job ?? jobs[0]);
+  const failing = new Set(
+    findings.filter(({ kind }) => kind === "example fails").map(({ pointer }) => pointer),
+  );
+  return {
+    words: ruleInWords(rule, sayer),
+    findings,
+    departures,
+    examples: rule.examples.map((example, i) => ({
+      said: sayExample({ ...example }, sayer),
+      comesOut: !failing.has(`/examples/${i}`),
+    })),
+    sights,
+  };
+}
+
+/** A book that cannot be read says nothing about the rule. */
+function isOfTheBook({ code }: Problem): boolean {
+  return code.startsWith("SHOPBOOK_");
+}
+
+function sightOf(before: Job, after: Job, rule: string, withOrder: boolean): Sight {
+  const truths = after.rulings.truths(rule);
+  const where = (truth: string) => after.rulings.ids.filter((_, i) => truths[i] === truth);
+  const impact = impactOf(before, after);
+  const order = withOrder ? orderImpactOf(before, after, impact) : null;
+  const said = sayImpact(impact, order, sayerFor(after, before));
+  return { job: after, holds: where("true"), mayHold: where("unknown"), impact, order, said };
+}
+
+/** What saying a rule needs of a job; a rule that is no longer there is named as it was before. */
+export function sayerFor(job: Job | undefined, before: Job | undefined = job): RuleSayer {
+  if (!job) throw new TypeError("The kit has no assembly.");
+  return {
+    dictionary: job.rulebook.dictionary,
+    names: namesOf(job),
+    units: job.kit.units,
+    titleOf: (id) => (job.rulebook.byId.get(id) ?? before?.rulebook.byId.get(id))?.title ?? null,
+  };
+}
