@@ -109,7 +109,8 @@ function inUnits(units: Units): string {
 
 /**
  * A length for people, the kit's own unit first: `4.1 mm (0.161 in)`, `1/8 in (3.18 mm)`.
- * Hundredths of a millimetre, thousandths of an inch; fractions of an inch where it is one exactly.
+ * Hundredths of a millimetre, thousandths of an inch and half ones as drills have them; fractions of an inch where
+ * it is one exactly.
  * @throws NUMBER_NOT_FINITE
  */
 export function sayLength(mm: number, units: Units): string {

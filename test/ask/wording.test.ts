@@ -12,7 +12,7 @@ import {
   sentences,
   the,
 } from "../../server/ask/wording/grammar.js";
-import { sayGrowth, saySize } from "../../server/ask/wording/measures.js";
+import { sayGrowth, sayHole, saySize } from "../../server/ask/wording/measures.js";
 import { type Names, namesOf } from "../../server/ask/wording/names.js";
 import { sayReading } from "../../server/ask/wording/readings.js";
 import { sayMissing, sayUndecided, sayWork } from "../../server/ask/wording/rulings.js";
@@ -149,6 +149,24 @@ describe("the work at a hole", () => {
     const dimple = { treatment: "dimple", finalDiameterMm: 3.3, punchedMm: 3.3 };
     expect(sayWork({ ...dimple, layers: 1 }, "mm")).toBe("dimple at 3.3 mm");
     expect(sayWork({ ...dimple, layers: 3 }, "mm")).toBe("dimple all 3 layers at 3.3 mm");
+  });
+
+  it("in an inch kit a size that is a number drill's is named after it, to the half thousandth", () => {
+    const inch = { punchedMm: 0.098 * 25.4, finalDiameterMm: 0.1285 * 25.4, layers: 2 };
+    expect(sayWork({ ...inch, treatment: "enlarge" }, "inch")).toBe("enlarge 0.098 → 0.1285 in (No. 30)");
+    expect(sayWork({ ...inch, punchedMm: inch.finalDiameterMm, treatment: "as punched" }, "inch")).toBe(
+      "leave as punched at 0.1285 in (No. 30)",
+    );
+    expect(sayHole(25.4 / 8, "inch")).toBe("1/8 in");
+    expect(sayHole(0.1285 * 25.4, "mm")).toBe("3.26 mm");
+  });
+
+  it("a final size that is the punched one but for rounding is no enlarging", () => {
+    const same = { punchedMm: 3.2639, finalDiameterMm: 3.264, layers: 2 };
+    expect(sayWork({ ...same, treatment: "dimple" }, "inch")).toBe(
+      "dimple both layers at 0.1285 in (No. 30)",
+    );
+    expect(sayWork({ ...same, treatment: "countersink" }, "mm")).toBe("countersink at 3.26 mm");
   });
 
   it("a final size that is not settled is said, never left out", () => {

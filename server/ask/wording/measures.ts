@@ -1,18 +1,27 @@
 import type { AttributeEntry, FactEntry } from "../../facts/types.js";
+import { drillOfSize } from "../../fastener/hole.js";
 import type { FactValue } from "../../kit/types.js";
 import { sayLength, type Units } from "../../kit/units.js";
 import type { ClaimValue, LeafValue } from "../../ruling/types.js";
 import { counted, listed } from "./grammar.js";
 import type { Names } from "./names.js";
+import { drillName } from "./sizes.js";
 
 /** A length in the kit's own unit alone, for running text: `4.1 mm`, `1/8 in`. */
 export function saySize(mm: number, units: Units): string {
   return sayLength(mm, units).replace(/ \(.*\)$/, "");
 }
 
-/** `3.3 → 4.1 mm`: from one size to another, the unit once. */
+/** A hole's size, in an inch kit with its drill where it is one by number or letter: `0.1285 in (No. 30)`. */
+export function sayHole(mm: number, units: Units): string {
+  const size = saySize(mm, units);
+  const name = units === "inch" ? drillOfSize(mm)?.name : undefined;
+  return name && /^(#\d+|[A-Z])$/.test(name) ? `${size} (${drillName(name)})` : size;
+}
+
+/** `3.3 → 4.1 mm`: from one hole size to another, the unit once. */
 export function sayGrowth(fromMm: number, toMm: number, units: Units): string {
-  return `${withoutUnit(fromMm, units)} → ${saySize(toMm, units)}`;
+  return `${withoutUnit(fromMm, units)} → ${sayHole(toMm, units)}`;
 }
 
 /** `0.5 to 1.5 mm`: the unit once. */

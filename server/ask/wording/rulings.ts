@@ -1,8 +1,9 @@
 import type { Hole } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
+import { isLarger } from "../../order/prep.js";
 import { type Basis, type ClaimTrace, type Principle, RANKS, type Rank } from "../../ruling/types.js";
 import { listed, the } from "./grammar.js";
-import { attributeLabel, sayGrowth, saySize, theFact } from "./measures.js";
+import { attributeLabel, sayGrowth, sayHole, theFact } from "./measures.js";
 import type { Names } from "./names.js";
 
 /** What is done to a hole, as settled; null where it is not. */
@@ -15,7 +16,7 @@ export interface HoleWork {
 
 /** The work at a hole as an order to oneself: "enlarge 3.3 → 4.1 mm, then dimple both layers". */
 export function sayWork({ treatment, finalDiameterMm, punchedMm, layers }: HoleWork, units: Units): string {
-  const grows = finalDiameterMm !== null && finalDiameterMm > punchedMm;
+  const grows = finalDiameterMm !== null && isLarger(finalDiameterMm, punchedMm);
   const growth = grows ? `enlarge ${sayGrowth(punchedMm, finalDiameterMm, units)}` : "";
   switch (treatment) {
     case null:
@@ -23,20 +24,20 @@ export function sayWork({ treatment, finalDiameterMm, punchedMm, layers }: HoleW
     case "as punched":
       // A final diameter beyond the punched one would speak against it: then both are said.
       return grows
-        ? `leave as punched at ${saySize(punchedMm, units)}, though the finished hole is ruled ${saySize(finalDiameterMm, units)}`
-        : `leave as punched at ${saySize(punchedMm, units)}`;
+        ? `leave as punched at ${sayHole(punchedMm, units)}, though the finished hole is ruled ${sayHole(finalDiameterMm, units)}`
+        : `leave as punched at ${sayHole(punchedMm, units)}`;
     case "enlarge":
       if (finalDiameterMm === null)
-        return `enlarge from ${saySize(punchedMm, units)}; to what size is undecided`;
-      return grows ? growth : `enlarge, though it is punched ${saySize(punchedMm, units)} already`;
+        return `enlarge from ${sayHole(punchedMm, units)}; to what size is undecided`;
+      return grows ? growth : `enlarge, though it is punched ${sayHole(punchedMm, units)} already`;
     case "dimple": {
       const dimple = `dimple${layers === 1 ? "" : layers === 2 ? " both layers" : ` all ${layers} layers`}`;
       if (finalDiameterMm === null) return `${dimple}; the hole's final size is undecided`;
-      return grows ? `${growth}, then ${dimple}` : `${dimple} at ${saySize(punchedMm, units)}`;
+      return grows ? `${growth}, then ${dimple}` : `${dimple} at ${sayHole(punchedMm, units)}`;
     }
     case "countersink":
       if (finalDiameterMm === null) return "countersink; the hole's final size is undecided";
-      return grows ? `${growth}, then countersink` : `countersink at ${saySize(punchedMm, units)}`;
+      return grows ? `${growth}, then countersink` : `countersink at ${sayHole(punchedMm, units)}`;
     default:
       return treatment;
   }
@@ -147,7 +148,7 @@ export function sayClaim(
     case "head":
       return sayHead(String(value));
     case "finalDiameterMm":
-      return `final diameter ${typeof value === "number" ? saySize(value, units) : String(value)}`;
+      return `final diameter ${typeof value === "number" ? sayHole(value, units) : String(value)}`;
     case "rivet":
       return `rivet ${names.rivet(String(value))}`;
     case "hold":
@@ -169,7 +170,7 @@ export function sayValueShort(
   names: Names,
   units: Units,
 ): string {
-  if (attribute === "finalDiameterMm" && typeof value === "number") return saySize(value, units);
+  if (attribute === "finalDiameterMm" && typeof value === "number") return sayHole(value, units);
   if (attribute !== "hold") return String(value);
   return value === "none" ? "not held open" : `open until ${names.milestone(String(value))}`;
 }
