@@ -2,15 +2,18 @@ import { existsSync, statSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { factsOf } from "./facts/derive.js";
 import { loadDictionary } from "./facts/dictionary.js";
-import type { Dictionary, FactRecord } from "./facts/types.js";
+import { givenProblems } from "./facts/given.js";
+import type { FactRecord } from "./facts/types.js";
 import { foldersWith, PROJECT, pathFrom, readSource, sourcesIn } from "./files.js";
 import { loadKit } from "./kit/load.js";
 import type { Kit } from "./kit/types.js";
 import { NO_WORK } from "./kit/work.js";
 import { kitSources, loadLibrary, ruleSources } from "./library.js";
+import { type LackingGate, lackingGates } from "./order/prep.js";
 import { Problem } from "./problem.js";
 import { checkExamples } from "./ruling/examples.js";
-import { loadRulebook } from "./ruling/rulebook.js";
+import { ruleOn } from "./ruling/rule.js";
+import { loadRulebook, type Rulebook } from "./ruling/rulebook.js";
 import { parseJson, type SourceFile } from "./source.js";
 
 /** What a check came to. */
@@ -36,15 +39,25 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
   if (paths.length === 0) checkTheRest(project, problems);
 
   const kits = new Map<string, Kit>();
+  const kitFiles = new Map<string, string>();
   for (const folder of new Set([...ownKits(project), ...given.kits])) {
-    const kit = problems.attempt(() => loadKit(kitSources(folder, project)));
-    if (kit) kits.set(kit.id, kit);
+    const sources = problems.attempt(() => kitSources(folder, project));
+    const kit = sources && problems.attempt(() => loadKit(sources));
+    if (!kit) continue;
+    kits.set(kit.id, kit);
+    kitFiles.set(kit.id, pathFrom(project, join(folder, "kit.json")));
+    if (dictionary) problems.add(givenProblems(sources, kit, dictionary));
   }
   const own = ruleSources(project).filter(({ path }) => !given.rules.some((file) => file.path === path));
   const files = [...own, ...given.rules];
   const rules = new Map<string, number>();
   if (dictionary) {
-    for (const kit of kits.values()) await checkRules(files, dictionary, kit, problems, rules);
+    for (const kit of kits.values()) {
+      const rulebook = problems.attempt(() => loadRulebook(files, dictionary, kit));
+      if (!rulebook) continue;
+      for (const rule of rulebook.rules) rules.set(rule.id, rule.examples.length);
+      await checkRules(rulebook, kit, problems, kitFiles.get(kit.id) ?? "");
+    }
     problems.add(files.flatMap((file) => strayRules(file, kits)));
   }
   return {
@@ -58,22 +71,33 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
   };
 }
 
+/** Whether the rules' own examples come out, and whether what they settle can be marked as done on this kit. */
 async function checkRules(
-  files: readonly SourceFile[],
-  dictionary: Dictionary,
+  rulebook: Rulebook,
   kit: Kit,
   problems: ProblemList,
-  rules: Map<string, number>,
+  kitFile: string,
 ): Promise<void> {
-  const rulebook = problems.attempt(() => loadRulebook(files, dictionary, kit));
-  if (!rulebook) return;
-  for (const rule of rulebook.rules) rules.set(rule.id, rule.examples.length);
   const holes = new Map<string, FactRecord>();
   for (const assembly of kit.assemblies) {
     const facts = factsOf(assembly, NO_WORK);
+    const ids = assembly.holes.map(({ id }) => id);
     for (const { id, index } of assembly.holes) holes.set(id, facts[index] ?? {});
+    const rulings = await ruleOn(rulebook, ids, facts);
+    problems.add(lackingGates({ kit, assembly, rulings }).map((lack) => gateMissing(lack, kitFile)));
   }
   problems.add(await checkExamples(rulebook, holes));
+}
+
+function gateMissing({ gate, holes }: LackingGate, file: string): Problem {
+  return new Problem(
+    "PREP_GATE_MISSING",
+    `Rulings can call for "${gate}" at ${holes.length === 1 ? "1 hole" : `${holes.length} holes`}, ${holes[0]} first, but the kit has no such gate: it could never be marked as done.`,
+    {
+      where: { file, pointer: "/prepGates" },
+      fix: `Add a gate with the id "${gate}" to prepGates.`,
+    },
+  );
 }
 
 /** Rules for a kit that is not there are in force nowhere, and nothing else would say so. */

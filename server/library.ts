@@ -3,6 +3,7 @@ import type { FormSpec } from "./ask/form.js";
 import { type NoteShelf, shelveNotes } from "./ask/notes.js";
 import { loadForms } from "./ask/questions.js";
 import { loadDictionary } from "./facts/dictionary.js";
+import { givenProblems } from "./facts/given.js";
 import type { Dictionary } from "./facts/types.js";
 import { foldersWith, PROJECT, pathFrom, readSource, sourcesIn } from "./files.js";
 import { loadKit } from "./kit/load.js";
@@ -37,8 +38,10 @@ export function loadLibrary(project = PROJECT): Library {
   const kits = new Map<string, Kit>();
   const rulebooks = new Map<string, Rulebook>();
   for (const folder of foldersWith(join(project, "kb", "kits"), "kit.json")) {
-    const kit = attempt(() => loadKit(kitSources(folder, project)));
+    const sources = attempt(() => kitSources(folder, project));
+    const kit = sources && attempt(() => loadKit(sources));
     if (!kit) continue;
+    if (dictionary) problems.push(...givenProblems(sources, kit, dictionary));
     if (kits.has(kit.id)) problems.push(twice(kit.id, folder, project));
     kits.set(kit.id, kit);
     const rulebook = dictionary && attempt(() => loadRulebook(rules, dictionary, kit));

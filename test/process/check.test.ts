@@ -1,8 +1,9 @@
 import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { check } from "../../server/check.js";
 import { PROJECT } from "../../server/files.js";
+import { loadLibrary } from "../../server/library.js";
 import { PATIENCE_MS, run, tempFolder } from "./program.js";
 
 /** A copy of the project's kits and rules that can be spoilt. */
@@ -73,6 +74,47 @@ describe("checking kits and rules", { timeout: PATIENCE_MS }, () => {
     expect(await problemsOf(project, [join(kitFolder(project), "kit.json")])).toContainEqual(
       expect.stringMatching(/^JSON_MALFORMED kb\/kits\/.*kit\.json#$/),
     );
+  });
+
+  it("finds facts that a kit states and no rule could read", async () => {
+    const project = copy();
+    const assemblies = join(kitFolder(project), "assemblies");
+    const [assembly = ""] = readdirSync(assemblies);
+    const file = join(assemblies, assembly);
+    const json = JSON.parse(readFileSync(file, "utf8"));
+    json.rows[0].given = { zone: 3, gripMm: 2, zoen: "root" };
+    json.rows[1].except = [{ holes: [1], given: { zone: "root", clears: true } }];
+    writeFileSync(file, JSON.stringify(json));
+    const place = `kb/kits/${basename(kitFolder(project))}/assemblies/${assembly}#`;
+    const problems = await problemsOf(project, [kitFolder(project)]);
+    expect(problems).toEqual([
+      `GIVEN_TYPE ${place}/rows/0/given/zone`,
+      `GIVEN_NOT_STATED ${place}/rows/0/given/gripMm`,
+      `GIVEN_UNKNOWN ${place}/rows/0/given/zoen`,
+      `GIVEN_NOT_STATED ${place}/rows/1/except/0/given/clears`,
+    ]);
+    expect(() => loadLibrary(project)).toThrow(expect.objectContaining({ code: "GIVEN_TYPE" }));
+  });
+
+  it("finds a gate that rulings call for and the kit does not list", async () => {
+    const project = copy();
+    const folder = kitFolder(project);
+    const kitFile = join(folder, "kit.json");
+    const kit = JSON.parse(readFileSync(kitFile, "utf8"));
+    kit.prepGates = kit.prepGates.filter(({ id }: { id: string }) => id !== "dimple");
+    writeFileSync(kitFile, JSON.stringify(kit));
+    for (const name of readdirSync(join(folder, "assemblies"))) {
+      const file = join(folder, "assemblies", name);
+      const assembly = JSON.parse(readFileSync(file, "utf8"));
+      for (const part of assembly.parts) part.prep = part.prep?.filter((id: string) => id !== "dimple");
+      writeFileSync(file, JSON.stringify(assembly));
+    }
+    const { problems } = await check([folder], project);
+    expect(problems.map(({ code, where }) => [code, where.pointer])).toEqual([
+      ["PREP_GATE_MISSING", "/prepGates"],
+    ]);
+    expect(problems[0]?.where.file).toBe(`kb/kits/${basename(folder)}/kit.json`);
+    expect(problems[0]?.fix).toContain('"dimple"');
   });
 
   it("checks a kit's folder outside the project, and rule files together with ours", async () => {
