@@ -2,7 +2,7 @@ import type { Work } from "../kit/work.js";
 import type { Hold, HoleRulings } from "./types.js";
 
 /** What the hold attribute says where a rule lifts a hold. */
-const LIFTED = "none";
+export const LIFTED = "none";
 
 /**
  * The hold on a hole.
