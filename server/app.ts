@@ -6,6 +6,7 @@ import { Problem } from "./problem.js";
 import { type ReworkSolver, reworkSolver } from "./rework-solver.js";
 import { aboutRoutes } from "./routes/about.js";
 import { askRoutes } from "./routes/ask.js";
+import { bookRoutes } from "./routes/book.js";
 import { keepDoor } from "./routes/door.js";
 import { eventRoutes } from "./routes/events.js";
 import { guard, refuseUnprintable, SECURITY_HEADERS } from "./routes/guard.js";
@@ -97,6 +98,7 @@ export function buildApp({
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop, watch, door);
   previewRoutes(app, workshop);
+  bookRoutes(app, workshop, watch, door);
   noteRoutes(app, workshop);
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);

@@ -30,6 +30,8 @@ describe("the description of the API", () => {
     expect(openapi).toBe("3.1.0");
     expect(Object.keys(paths).sort()).toEqual([
       "/api/ask",
+      "/api/book/export",
+      "/api/book/notes",
       "/api/door",
       "/api/kits",
       "/api/kits/{kit}/assemblies/{assembly}",
@@ -37,6 +39,9 @@ describe("the description of the API", () => {
       "/api/kits/{kit}/assemblies/{assembly}/plan",
       "/api/kits/{kit}/assemblies/{assembly}/plan.html",
       "/api/kits/{kit}/assemblies/{assembly}/plan.svg",
+      "/api/kits/{kit}/assemblies/{assembly}/record",
+      "/api/kits/{kit}/assemblies/{assembly}/record.csv",
+      "/api/kits/{kit}/assemblies/{assembly}/record.html",
       "/api/kits/{kit}/assemblies/{assembly}/rulings",
       "/api/kits/{kit}/assemblies/{assembly}/sheet",
       "/api/kits/{kit}/assemblies/{assembly}/sheet.html",
@@ -123,6 +128,19 @@ describe("the description of the API", () => {
         "/api/kits/{kit}/assemblies/{assembly}/rulings",
         "get",
         await shop.request.get(`${assemblyPath}/rulings`),
+      ],
+      [
+        "/api/book/notes",
+        "post",
+        await shop.request
+          .post("/api/book/notes")
+          .set({ ...act, "idempotency-key": "k2" })
+          .send({ ...place, text: "sharp" }),
+      ],
+      [
+        "/api/kits/{kit}/assemblies/{assembly}/record",
+        "get",
+        await shop.request.get(`${assemblyPath}/record`),
       ],
       [
         "/api/kits/{kit}/assemblies/{assembly}/sheet",
