@@ -1,7 +1,7 @@
 import type { Slots } from "../server/ask/types.js";
 
-export const PANES = ["answer", "map", "parts"] as const;
-/** What fills a small screen; on a wide one the answer is always beside the map or the parts. */
+export const PANES = ["answer", "map", "parts", "plan"] as const;
+/** What fills a small screen; on a wide one the answer is always beside the map, the parts or the plan. */
 export type Pane = (typeof PANES)[number];
 
 /** What is being looked at: all that a colleague needs to see the same. */

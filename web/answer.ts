@@ -1,18 +1,18 @@
-import type { Answer, AnswerRow, Reading, Source } from "../server/ask/types.js";
+import type { Answer, AnswerRow, Source } from "../server/ask/types.js";
 import type { Mark } from "../server/kit/work.js";
 import { button, h } from "./dom.js";
 import type { Names } from "./names.js";
 import { noteNodes } from "./note-html.js";
+import { type ChipActions, slotChips } from "./slot-chips.js";
 import { traceList } from "./trace.js";
 import { verdictMark } from "./verdict.js";
-import { capital, counted, sayMark, spaced } from "./words.js";
+import { capital, counted, sayMark } from "./words.js";
 
 /** A sentence of more characters than this is not shown large. */
 const LONG_SENTENCE = 140;
 
 /** What can be done from within an answer. */
-export interface AnswerActions {
-  readonly ask: (reading: Reading) => void;
+export interface AnswerActions extends ChipActions {
   readonly showHoles: (holes: readonly string[]) => void;
   readonly record: (marks: readonly Mark[]) => Promise<boolean>;
 }
@@ -22,7 +22,7 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
   return h(
     "div",
     { class: "answer" },
-    readingLine(answer, names),
+    readingLine(answer, names, actions),
     ...corrections(answer),
     h("p", { class: "headline" }, answer.verdict && verdictMark(answer.verdict), headlineWords(answer)),
     ...otherWords(answer),
@@ -67,24 +67,25 @@ function marked(text: string, words: readonly string[]): (Node | string)[] {
 }
 
 /** What was read; of a question that is asked back, only the slots that were. */
-function readingLine({ reading, outcome }: Answer, names: Names): HTMLElement | null {
+function readingLine(
+  { reading, outcome, carried }: Answer,
+  names: Names,
+  actions: AnswerActions,
+): HTMLElement | null {
   if (!reading) return null;
   const isWhole = outcome === "answered" || outcome === "proposal";
-  const slots = Object.entries(reading.slots).flatMap(([name, value]) =>
-    value === undefined ? [] : [{ name, value }],
-  );
   return h(
     "div",
     { class: "reading" },
-    isWhole && h("p", {}, h("span", { class: "label" }, "Read as "), h("q", {}, reading.said)),
-    slots.length > 0 &&
+    isWhole &&
       h(
-        "ul",
-        { class: "slots", "aria-label": "What was read" },
-        ...slots.map(({ name, value }) =>
-          h("li", {}, h("span", { class: "slot-name" }, spaced(name)), ` ${names.slot(name, value)}`),
-        ),
+        "p",
+        {},
+        h("span", { class: "label" }, "Read as "),
+        h("q", {}, reading.said),
+        carried?.form && h("span", { class: "slot-carried" }, " (the same question as before)"),
       ),
+    slotChips({ reading, carried }, names, actions),
   );
 }
 

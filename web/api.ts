@@ -1,6 +1,17 @@
-import type { Answer } from "../server/ask/types.js";
+import type { Offers } from "../server/ask/offers.js";
+import type { Suggestion } from "../server/ask/suggest.js";
+import type { Answer, Slots } from "../server/ask/types.js";
 import type { Mark } from "../server/kit/work.js";
-import type { Asked, AssemblyShown, KitSummary, Recorded, RulingShown, WorkShown } from "./wire.js";
+import type {
+  Asked,
+  AssemblyShown,
+  FormShown,
+  KitSummary,
+  PlanShown,
+  Recorded,
+  RulingShown,
+  WorkShown,
+} from "./wire.js";
 
 const PATIENCE_MS = 30_000;
 
@@ -45,6 +56,42 @@ export function fetchWork(kit: string, assembly: string): Promise<WorkShown> {
 
 export function postQuestion(kit: string, assembly: string, asked: Asked): Promise<Answer> {
   return call("/api/ask", { body: { kit, assembly, ...asked } });
+}
+
+export async function fetchForms(): Promise<readonly FormShown[]> {
+  const { forms } = await call<{ forms: readonly FormShown[] }>("/api/questions");
+  return forms;
+}
+
+/** What makes sense for each slot of a question as far as it is chosen. */
+export function fetchOffers(kit: string, assembly: string, form: string, slots: Slots): Promise<Offers> {
+  return call("/api/offers", { body: { kit, assembly, form, slots } });
+}
+
+/** Questions that make sense now, about what the slots point at, or to begin with. */
+export async function fetchSuggestions(
+  kit: string,
+  assembly: string,
+  about: Slots,
+): Promise<readonly Suggestion[]> {
+  const { readings } = await call<{ readings: readonly Suggestion[] }>("/api/suggestions", {
+    body: { kit, assembly, about },
+  });
+  return readings;
+}
+
+export function fetchPlan(kit: string, assembly: string): Promise<PlanShown> {
+  return call(`${at(kit, assembly)}/plan`);
+}
+
+/** Where the plan's picture and the sheets for print are. */
+export function paperPath(
+  kit: string,
+  assembly: string,
+  paper: { readonly step: string } | "plan.svg" | "plan.html" | "sheet.html",
+): string {
+  const end = typeof paper === "string" ? paper : `steps/${encodeURIComponent(paper.step)}/sheet.html`;
+  return `${at(kit, assembly)}/${end}`;
 }
 
 /**

@@ -41,6 +41,8 @@ export class Bench {
   readonly on = new Watched<OnBench | null>(null);
   /** Holes picked by hand, in the order of picking. */
   readonly selected = new Watched<readonly string[]>([]);
+  /** Part pointed at on the map; null while holes are picked, or nothing is. */
+  readonly part = new Watched<string | null>(null);
   /** Holes that the answer in view is about, in its order. */
   readonly asked = new Watched<readonly string[]>([]);
   /** What `undo` would take back, in words; null = nothing. */
@@ -59,6 +61,7 @@ export class Bench {
     ]);
     if (this.#opening !== opening) return false;
     this.selected.value = [];
+    this.part.value = null;
     this.asked.value = [];
     this.#remember([]);
     this.on.value = { assembly, names: new Names(assembly), rulings: byHole(rulings), work };
@@ -102,12 +105,19 @@ export class Bench {
   }
 
   select(holes: readonly string[]): void {
+    if (this.part.value !== null) this.part.value = null;
     this.selected.value = [...new Set(holes)];
+  }
+
+  /** Points at a part; holes that were picked are let go. */
+  point(part: string): void {
+    if (this.selected.value.length > 0) this.selected.value = [];
+    this.part.value = part;
   }
 
   toggle(hole: string): void {
     const now = this.selected.value;
-    this.selected.value = now.includes(hole) ? now.filter((one) => one !== hole) : [...now, hole];
+    this.select(now.includes(hole) ? now.filter((one) => one !== hole) : [...now, hole]);
   }
 
   async #send({ marks, key }: Act): Promise<Recorded> {

@@ -1,7 +1,8 @@
+import type { Suggestion } from "../server/ask/suggest.js";
 import type { Answer, Reading, Slots } from "../server/ask/types.js";
 import type { Mark } from "../server/kit/work.js";
 import { type AnswerActions, answerView, spokenAnswer } from "./answer.js";
-import { postQuestion } from "./api.js";
+import { fetchOffers, postQuestion } from "./api.js";
 import type { Bench } from "./bench.js";
 import { button, h } from "./dom.js";
 import { problemView, spokenProblem } from "./problem-view.js";
@@ -43,6 +44,7 @@ export class Conversation {
   readonly #bench: Bench;
   readonly #events: ConversationEvents;
   readonly #welcome: HTMLElement;
+  readonly #starters = h("ul", { class: "follow-ups", "aria-label": "Questions to begin with" });
   #turns: readonly Turn[] = [];
   #current: Turn | null = null;
 
@@ -58,8 +60,8 @@ export class Conversation {
     bench.on.watch((on) => on && this.#markOutdated(on.work.version));
   }
 
-  /** Forgets all turns and offers these questions to begin with. */
-  begin(title: string, starters: readonly Reading[], ask: (reading: Reading) => void): void {
+  /** Forgets all turns and makes room for questions to begin with. */
+  begin(title: string): void {
     for (const { element } of this.#turns) element.remove();
     this.#turns = [];
     this.#current = null;
@@ -70,15 +72,18 @@ export class Conversation {
         {},
         "Ask in your own words, or begin with one of these. Every answer shows the rules it rests on.",
       ),
-      h(
-        "ul",
-        { class: "follow-ups", "aria-label": "Questions to begin with" },
-        ...starters.map((reading) =>
-          h(
-            "li",
-            {},
-            button(reading.said, () => ask(reading), { class: "chip" }),
-          ),
+      this.#starters,
+    );
+  }
+
+  /** Offers questions to begin with as the work stands; those offered before go. */
+  offer(starters: readonly Suggestion[], ask: (reading: Reading) => void): void {
+    this.#starters.replaceChildren(
+      ...starters.map((reading) =>
+        h(
+          "li",
+          {},
+          button(reading.short, () => ask(reading), { class: "chip", title: reading.said }),
         ),
       ),
     );
@@ -158,6 +163,11 @@ export class Conversation {
     return {
       ask: (reading) =>
         void this.ask({ words: reading.said, form: reading.form, slots: reading.slots }, true),
+      offers: async ({ form, slots }) => {
+        const on = this.#bench.on.value;
+        if (!on) throw new Error("No assembly is open.");
+        return fetchOffers(on.assembly.kit.id, on.assembly.id, form, slots);
+      },
       showHoles: this.#events.showHoles,
       record: this.#events.record,
     };

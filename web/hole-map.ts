@@ -83,6 +83,7 @@ export class HoleMap {
     bench.on.watch((on) => on && this.#paint(on));
     bench.selected.watch(() => bench.on.value && this.#paint(bench.on.value));
     bench.asked.watch(() => bench.on.value && this.#paint(bench.on.value));
+    bench.part.watch((part) => this.#outline(part));
   }
 
   /** Draws a view of the assembly on the bench; an unknown one falls back to the first. @returns its id */
@@ -189,10 +190,11 @@ export class HoleMap {
       }),
     );
     this.#zoom.draw(box);
+    this.#outline(this.#bench.part.value);
     this.#paint(on);
     this.#spots.values().next().value?.element.setAttribute("tabindex", "0");
     this.#readout.textContent =
-      "Tap a hole to choose it. Choose several to mark or to ask about them together.";
+      "Tap a hole to choose it; choose several to mark or to ask about them together. Tap a part to ask about it.";
   }
 
   #spot(id: string, row: string, [x, y]: Point, upright: boolean, spacing: number): SVGGElement {
@@ -277,7 +279,11 @@ export class HoleMap {
 
   #pick(target: EventTarget | null, range: boolean): void {
     const spot = this.#spotOf(target);
-    if (!spot) return;
+    if (!spot) {
+      const part = target instanceof SVGElement ? target.dataset.part : undefined;
+      if (part !== undefined) this.#bench.point(part);
+      return;
+    }
     const last = this.#spots.get(this.#bench.selected.value.at(-1) ?? "");
     if (range && last && last.row === spot.row) {
       const row = [...this.#spots.values()].filter((one) => one.row === spot.row).map(({ id }) => id);
@@ -340,6 +346,12 @@ export class HoleMap {
     const part = target instanceof SVGElement ? target.dataset.part : undefined;
     if (spot) this.#readout.textContent = spot.element.getAttribute("aria-label");
     else if (part) this.#readout.textContent = this.#bench.on.value?.names.part(part) ?? part;
+  }
+
+  /** Marks the part that is pointed at. */
+  #outline(part: string | null): void {
+    for (const outline of this.#paper.querySelectorAll<SVGElement>(".outline"))
+      outline.classList.toggle("is-pointed", part !== null && outline.dataset.part === part);
   }
 
   #spotOf(target: EventTarget | null): Spot | null {

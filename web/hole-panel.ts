@@ -1,10 +1,11 @@
-import type { Reading, Slots } from "../server/ask/types.js";
+import type { Reading } from "../server/ask/types.js";
 import type { HoleState } from "../server/kit/work.js";
+import { Asks } from "./asks.js";
 import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import type { Marking } from "./marking.js";
 import { stateOf } from "./marks.js";
-import { counted, sayLook } from "./words.js";
+import { capital, counted, sayLook } from "./words.js";
 
 const STATES: readonly HoleState[] = ["set", "pinned", "unset"];
 
@@ -13,16 +14,17 @@ export class HolePanel {
   readonly element: HTMLElement;
   readonly #bench: Bench;
   readonly #marking: Marking;
-  readonly #ask: (reading: Reading) => void;
+  readonly #asks: Asks;
 
   constructor(bench: Bench, marking: Marking, ask: (reading: Reading) => void) {
     this.#bench = bench;
     this.#marking = marking;
-    this.#ask = ask;
+    this.#asks = new Asks(bench, ask);
     this.element = h("section", { class: "hole-panel", "aria-label": "Chosen holes" });
     const draw = (): void => this.#draw();
     bench.on.watch(draw);
     bench.selected.watch(draw);
+    bench.part.watch(draw);
     bench.undoable.watch(draw);
   }
 
@@ -34,7 +36,12 @@ export class HolePanel {
       ? document.activeElement?.getAttribute("data-does")
       : null;
     const undo = this.#undo();
+    const part = this.#bench.part.value;
+    const [only] = holes;
+    if (holes.length > 0) this.#asks.about(holes.length === 1 && only ? { hole: only } : { holes });
+    else if (part !== null) this.#asks.about({ part });
     if (holes.length > 0) this.element.replaceChildren(...this.#chosen(holes, on, undo));
+    else if (part !== null) this.element.replaceChildren(...this.#pointed(part, on, undo));
     else this.element.replaceChildren(...(undo ? [h("div", { class: "buttons" }, undo)] : []));
     if (focused) this.#refocus(focused);
   }
@@ -71,14 +78,24 @@ export class HolePanel {
         ),
         undo,
       ),
+      this.#asks.element,
+    ];
+  }
+
+  /** A part that was tapped on the map. */
+  #pointed(part: string, on: OnBench, undo: HTMLElement | null): HTMLElement[] {
+    const holes = on.assembly.rows.filter((row) => row.part === part).flatMap((row) => row.holes);
+    return [
       h(
         "div",
-        { class: "buttons asks", role: "group", "aria-label": "Ask about" },
-        h("span", { class: "label" }, "Ask"),
-        ...questionsAbout(holes).map((reading) =>
-          button(reading.said, () => this.#ask(reading), { class: "chip", "data-does": reading.said }),
-        ),
+        { class: "chosen" },
+        h("p", {}, capital(on.names.part(part))),
+        holes.length > 0 &&
+          button("Choose its holes", () => this.#bench.select(holes), { "data-does": "holes" }),
+        button("Clear", () => this.#bench.select([]), { "data-does": "clear" }),
       ),
+      ...(undo ? [h("div", { class: "buttons" }, undo)] : []),
+      this.#asks.element,
     ];
   }
 
@@ -96,20 +113,4 @@ export class HolePanel {
     const all = [...this.element.querySelectorAll<HTMLButtonElement>("button:not(:disabled)")];
     (all.find((one) => one.dataset.does === does) ?? all[0])?.focus();
   }
-}
-
-/** Questions that make sense for chosen holes. */
-function questionsAbout(holes: readonly string[]): readonly Reading[] {
-  const [only] = holes;
-  const slots: Slots = only !== undefined && holes.length === 1 ? { hole: only } : { holes };
-  const [it, them] = holes.length === 1 ? ["it", "this hole"] : ["them", "these holes"];
-  return [
-    { form: "treatment", slots, said: "What is done here?" },
-    { form: "why", slots, said: "Why?" },
-    { form: "may-i", slots: { act: "set", ...slots }, said: `May I set ${it}?` },
-    { form: "may-i", slots: { act: "dimple", ...slots }, said: `May I dimple ${it}?` },
-    { form: "may-i", slots: { act: "pin", ...slots }, said: `May I pin ${it}?` },
-    { form: "stay-open", slots, said: holes.length === 1 ? "Does it stay open?" : "Which stay open?" },
-    { form: "changed", slots, said: `Did a notice change ${them}?` },
-  ];
 }

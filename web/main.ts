@@ -1,7 +1,8 @@
 import type { Reading } from "../server/ask/types.js";
 import { NOTHING_YET, PANES, type Pane, readSight, type Sight, writeSight } from "./address.js";
-import { fetchKits, followShopBook } from "./api.js";
-import { Bench } from "./bench.js";
+import { fetchKits, fetchSuggestions, followShopBook } from "./api.js";
+import { Bench, type OnBench } from "./bench.js";
+import { Chooser } from "./chooser.js";
 import { Conversation, type Question } from "./conversation.js";
 import { button, byId, h } from "./dom.js";
 import { HoleMap } from "./hole-map.js";
@@ -10,12 +11,17 @@ import { Marking } from "./marking.js";
 import { Notices } from "./notices.js";
 import { openForPaper } from "./paper.js";
 import { PartsList } from "./parts-list.js";
+import { PlanPane } from "./plan-pane.js";
 import { problemView } from "./problem-view.js";
 import { QuestionBox } from "./question-box.js";
-import { startersFor } from "./starters.js";
 import type { KitSummary } from "./wire.js";
 
-const PANE_NAMES: Readonly<Record<Pane, string>> = { answer: "Answers", map: "Map", parts: "Parts" };
+const PANE_NAMES: Readonly<Record<Pane, string>> = {
+  answer: "Answers",
+  map: "Map",
+  parts: "Parts",
+  plan: "Plan",
+};
 
 const bench = new Bench();
 const notices = new Notices();
@@ -40,6 +46,8 @@ const map = new HoleMap(bench, (view) => look({ view }, "keep"));
 const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
 const panel = new HolePanel(bench, marking, askReading);
 const parts = new PartsList(bench, marking, askReading, chooseOnMap);
+const plan = new PlanPane(bench, chooseOnMap);
+const chooser = new Chooser(bench, askReading);
 
 let sight: Sight = NOTHING_YET;
 let kits: readonly KitSummary[] = [];
@@ -48,6 +56,7 @@ let kits: readonly KitSummary[] = [];
 function look(change: Partial<Sight>, step: "add" | "keep"): void {
   sight = { ...sight, ...change };
   byId("main").dataset.pane = sight.pane;
+  plan.show(sight.pane === "plan");
   for (const one of byId("panes").querySelectorAll("button"))
     one.setAttribute("aria-pressed", String(one.dataset.pane === sight.pane));
   sight = { ...sight, view: map.show(sight.view) ?? sight.view };
@@ -88,8 +97,7 @@ async function go(to: Sight): Promise<void> {
   const opened = bench.on.value?.assembly;
   if (opened?.kit.id !== kit.id || opened.id !== assembly.id) {
     if (!(await bench.open(kit.id, assembly.id))) return;
-    const on = bench.on.value;
-    if (on) conversation.begin(`${kit.name}: ${assembly.name}`, startersFor(on.assembly), askReading);
+    conversation.begin(`${kit.name}: ${assembly.name}`);
     document.title = `${assembly.name}, ${kit.name} · Tailroom`;
     (byId("chooser") as HTMLSelectElement).value = `${kit.id} ${assembly.id}`;
   }
@@ -101,6 +109,14 @@ async function go(to: Sight): Promise<void> {
   }
   const question = { words: to.ask ?? to.form ?? "", form: to.form, slots: to.slots };
   if (!conversation.revisit(question)) await conversation.ask(question, false);
+}
+
+/** Questions to begin with follow the work; without them everything can still be typed. */
+async function offerStarters({ assembly, work }: OnBench): Promise<void> {
+  const readings = await fetchSuggestions(assembly.kit.id, assembly.id, {}).catch(() => []);
+  const now = bench.on.value;
+  if (now?.assembly === assembly && now.work.version === work.version)
+    conversation.offer(readings, askReading);
 }
 
 function fillChooser(): void {
@@ -138,7 +154,9 @@ async function start(): Promise<void> {
 }
 
 byId("talk").append(failure, conversation.element);
-byId("bench").append(notices.element, map.element, panel.element, parts.element);
+byId("bench").append(notices.element, map.element, panel.element, parts.element, plan.element);
+document.body.append(chooser.element);
+byId("choose").addEventListener("click", () => void chooser.open());
 byId("panes").append(
   ...PANES.map((pane) =>
     button(PANE_NAMES[pane], () => look({ pane }, "add"), { "data-pane": pane, class: "pane" }),
@@ -147,6 +165,7 @@ byId("panes").append(
 byId("print").addEventListener("click", () => window.print());
 bench.on.watch((on) => {
   byId("book").textContent = on ? `Shop book, version ${on.work.version}` : "";
+  if (on) void offerStarters(on);
 });
 window.addEventListener("popstate", () => void start());
 followShopBook((version) => {

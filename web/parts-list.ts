@@ -1,14 +1,16 @@
 import type { Reading } from "../server/ask/types.js";
+import { Asks } from "./asks.js";
 import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import type { Marking } from "./marking.js";
 import { isPrepDone, stateOf } from "./marks.js";
 import type { PartShown } from "./wire.js";
-import { counted, theNamed } from "./words.js";
+import { counted } from "./words.js";
 
 /** The assembly's parts with their prep gates, and the milestones; each box is a mark in the shop book. */
 export class PartsList {
   readonly element: HTMLElement;
+  readonly #bench: Bench;
   readonly #marking: Marking;
   readonly #ask: (reading: Reading) => void;
   readonly #showHoles: (holes: readonly string[]) => void;
@@ -19,6 +21,7 @@ export class PartsList {
     ask: (reading: Reading) => void,
     showHoles: (holes: readonly string[]) => void,
   ) {
+    this.#bench = bench;
     this.#marking = marking;
     this.#ask = ask;
     this.#showHoles = showHoles;
@@ -60,9 +63,16 @@ export class PartsList {
       part.prep.length > 0 && `prep ${done} of ${part.prep.length}`,
       holes.length > 0 && `${set} of ${counted(holes.length, "rivet")} set`,
     ].filter(Boolean);
-    return h(
+    const asks = new Asks(this.#bench, this.#ask);
+    asks.element.setAttribute("aria-label", `Ask about ${part.name}`);
+    const details = h(
       "details",
-      { class: "part", open, "data-part": part.id },
+      {
+        class: "part",
+        open,
+        "data-part": part.id,
+        toggle: () => details.open && asks.about({ part: part.id }),
+      },
       h(
         "summary",
         {},
@@ -75,19 +85,18 @@ export class PartsList {
         [part.kind, part.material, on.names.length(part.thicknessMm)].join(", "),
       ),
       h("ul", { class: "checks" }, ...part.prep.map((gate) => this.#gate(part, gate, on))),
-      h(
-        "div",
-        { class: "buttons", role: "group", "aria-label": `Ask about ${part.name}` },
-        ...questionsAbout(part).map((reading) =>
-          button(reading.said, () => this.#ask(reading), { class: "chip" }),
-        ),
-        holes.length > 0 &&
+      asks.element,
+      holes.length > 0 &&
+        h(
+          "div",
+          { class: "buttons" },
           button("Choose its holes", () => this.#showHoles(holes), {
             class: "chip",
             "aria-label": `Choose the holes of ${part.name} on the map`,
           }),
-      ),
+        ),
     );
+    return details;
   }
 
   #gate(part: PartShown, gate: string, { work, names }: OnBench): HTMLElement {
@@ -122,12 +131,4 @@ function check(
     {},
     h("label", { for: id }, box, about && h("span", { class: "unseen" }, about), h("span", {}, label)),
   );
-}
-
-function questionsAbout({ id, name }: PartShown): readonly Reading[] {
-  return [
-    { form: "before-closing", slots: { part: id }, said: `What before ${theNamed(name)} closes?` },
-    { form: "may-i", slots: { act: "close", part: id }, said: `May I close ${theNamed(name)}?` },
-    { form: "treatment", slots: { part: id }, said: `What is done to ${theNamed(name)}?` },
-  ];
 }

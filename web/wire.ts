@@ -1,6 +1,6 @@
 import type { Reading, Slots } from "../server/ask/types.js";
 import type { HoleMap } from "../server/kit/map.js";
-import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row } from "../server/kit/types.js";
+import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row, Step } from "../server/kit/types.js";
 import type { HoleState, Mark } from "../server/kit/work.js";
 
 /** What the server sends and takes, as far as the page uses it. Answers and marks have their types there. */
@@ -24,6 +24,7 @@ export interface AssemblyShown extends Pick<Assembly, "id" | "name" | "closings"
   readonly milestones: readonly Milestone[];
   readonly prepGates: readonly PrepGate[];
   readonly approaches: readonly NamedThing[];
+  readonly steps: readonly Pick<Step, "id" | "title">[];
   readonly map: HoleMap;
 }
 
@@ -66,3 +67,27 @@ export interface Recorded {
 export type Asked =
   | { readonly question: string; readonly context?: Reading }
   | { readonly form: string; readonly slots: Slots };
+
+/** A question form, as it can be chosen. */
+export interface FormShown {
+  readonly id: string;
+  readonly purpose: string;
+  /** It states something and asks nothing: it is told, not chosen. */
+  readonly statement?: boolean;
+}
+
+/** One thing that a person does, in the plan's order. */
+export interface PlanStepShown {
+  readonly kind: string;
+  readonly generation: number;
+  readonly where: string;
+  readonly said: string;
+  readonly holes?: readonly string[];
+}
+
+export interface PlanShown {
+  readonly version: number;
+  readonly status: "open" | "done" | "impossible";
+  readonly turnOvers: number;
+  readonly steps: readonly PlanStepShown[];
+}

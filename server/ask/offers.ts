@@ -14,6 +14,8 @@ import { LEFT_OUT, ROW_FIRST, saySlot, slotLabel } from "./wording/slots.js";
 export interface Offer {
   readonly said: string;
   readonly slots: Slots;
+  /** The question in words with it; null while it lacks something else. */
+  readonly asks: string | null;
   /** It is what the slot has now. */
   readonly current: boolean;
 }
@@ -47,6 +49,9 @@ export interface Offers {
   readonly missing: readonly { readonly slot: string; readonly ask: string }[];
   readonly chips: readonly SlotOffers[];
 }
+
+/** An offer before its question is put in words. */
+type Bare = Omit<Offer, "asks">;
 
 /** Most values that one slot offers; a longer list is no help. */
 const MOST_OFFERS = 200;
@@ -84,7 +89,10 @@ function chipOf(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): SlotOff
     ask: slot.ask,
     required: slot.required,
     value: value === undefined ? null : saySlot(job, slot, value),
-    offers: offers.slice(0, MOST_OFFERS),
+    offers: offers.slice(0, MOST_OFFERS).map((offer) => ({
+      ...offer,
+      asks: lackingSlots(spec, offer.slots).length === 0 ? sayReading(job, spec.id, offer.slots) : null,
+    })),
     more: Math.max(0, offers.length - MOST_OFFERS),
     typed,
     first: slot.type === "hole" && found.length === 0 ? ROW_FIRST : null,
@@ -94,7 +102,7 @@ function chipOf(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): SlotOff
 /** Slots whose values are the kit's: when it has none, there is nothing to type either. */
 const CLOSED: ReadonlySet<string> = new Set(["milestone", "notice", "gate", "side", "family", "flag"]);
 
-function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Offer[] {
+function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Bare[] {
   const values =
     slot.type === "flag"
       ? ["yes", "no"]
@@ -109,7 +117,7 @@ function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Offer[] {
 }
 
 /** Nothing in the slot, where the question is whole without it. */
-function leftOut(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Offer[] {
+function leftOut(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Bare[] {
   if (slots[slot.name] === undefined || slot.required) return [];
   const { [slot.name]: _, ...rest } = slots;
   if (lackingSlots(spec, rest).length > 0) return [];
@@ -140,10 +148,10 @@ function standingOf(job: Job, { part, row, hole, holes }: Slots): Standing {
 }
 
 /** Places that could stand in the slot in place of the one that is named now. */
-function placeOffers(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Offer[] {
+function placeOffers(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Bare[] {
   const rest = Object.fromEntries(Object.entries(slots).filter(([name]) => !PLACE_SLOTS.includes(name)));
   const at = standingOf(job, slots);
-  const offer = (value: string | readonly string[], isCurrent: boolean): Offer => ({
+  const offer = (value: string | readonly string[], isCurrent: boolean): Bare => ({
     said: saySlot(job, slot, value),
     slots: { ...rest, [slot.name]: value },
     current: isCurrent,
@@ -218,8 +226,8 @@ function listsNear(
   spec: FormSpec,
   { part, row, numbers }: Standing,
   slots: Slots,
-  offer: (value: readonly string[], isCurrent: boolean) => Offer,
-): readonly Offer[] {
+  offer: (value: readonly string[], isCurrent: boolean) => Bare,
+): readonly Bare[] {
   const now = slots.holes ? [offer(slots.holes, true)] : [];
   if (row === null || numbers === null) return now;
   const find = finder(job.assembly);
@@ -236,7 +244,7 @@ function listsNear(
 }
 
 /** Offers that say the same twice are one. */
-function distinct(offers: readonly Offer[]): readonly Offer[] {
+function distinct(offers: readonly Bare[]): readonly Bare[] {
   const seen = new Set<string>();
   return offers.filter(({ slots }) => {
     const key = JSON.stringify(slots);

@@ -9,6 +9,12 @@ import type { FormSpec } from "./form.js";
 import { lackingSlots } from "./reading/choices.js";
 import type { Job, Reading, Slots } from "./types.js";
 import { reading } from "./wording/readings.js";
+import { sayShort } from "./wording/suggestions.js";
+
+/** A question that is offered, and the same in few words for where the place is in view. */
+export interface Suggestion extends Reading {
+  readonly short: string;
+}
 
 type Wish = readonly [form: string, slots: Slots];
 
@@ -20,7 +26,7 @@ const MOST = 10;
  * @param about  one of `hole`, `holes`, `row`, `part`; nothing: the whole assembly
  * @throws SLOT_UNKNOWN, SLOT_INVALID, UNKNOWN_ID
  */
-export function questionsAbout(job: Job, about: Slots, specs: readonly FormSpec[]): readonly Reading[] {
+export function questionsAbout(job: Job, about: Slots, specs: readonly FormSpec[]): readonly Suggestion[] {
   checkSlots(job, ABOUT, about);
   const { hole, holes, row, part } = about;
   const find = finder(job.assembly);
@@ -35,7 +41,8 @@ export function questionsAbout(job: Job, about: Slots, specs: readonly FormSpec[
       return spec && fits && lackingSlots(spec, slots).length === 0 ? [reading(job, form, slots)] : [];
     })
     .filter(({ said }) => (seen.has(said) ? false : seen.add(said)))
-    .slice(0, MOST);
+    .slice(0, MOST)
+    .map((one) => ({ ...one, short: sayShort(one) }));
 }
 
 /** What can be pointed at. */

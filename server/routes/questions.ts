@@ -3,7 +3,7 @@ import { type Static, Type } from "typebox";
 import { offersFor } from "../ask/offers.js";
 import { questionsAbout } from "../ask/suggest.js";
 import type { Workshop } from "../workshop.js";
-import { exactly, Id, ReadingShape, Slots } from "./shapes.js";
+import { exactly, Id, Slots } from "./shapes.js";
 
 const FormShape = Type.Object({
   id: Type.String(),
@@ -34,9 +34,19 @@ const OffersReply = exactly({
       ask: Type.String(),
       required: Type.Boolean(),
       value: Type.Union([Type.String(), Type.Null()]),
-      offers: Type.Array(exactly({ said: Type.String(), slots: Slots, current: Type.Boolean() }), {
-        description: "values that make sense, each with all slots as they would be with it",
-      }),
+      offers: Type.Array(
+        exactly({
+          said: Type.String(),
+          slots: Slots,
+          asks: Type.Union([Type.String(), Type.Null()], {
+            description: "the question in words with it; null while something else is missing",
+          }),
+          current: Type.Boolean(),
+        }),
+        {
+          description: "values that make sense, each with all slots as they would be with it",
+        },
+      ),
       more: Type.Integer({ minimum: 0 }),
       typed: Type.Boolean({ description: "it takes any text" }),
       first: Type.Union([Type.String(), Type.Null()]),
@@ -44,6 +54,12 @@ const OffersReply = exactly({
   ),
 });
 
+const SuggestionShape = exactly({
+  form: Type.String(),
+  slots: Slots,
+  said: Type.String(),
+  short: Type.String({ description: "in few words, for where the place is in view" }),
+});
 const SuggestionsBody = exactly({ kit: Id, assembly: Id, about: Slots });
 
 /** The forms of question, for choosing instead of typing. */
@@ -83,7 +99,7 @@ export function questionRoutes(app: FastifyInstance, workshop: Workshop): void {
         summary: "Questions that make sense now, about a hole, a row or a part, or to begin with",
         description: "Records nothing.",
         body: SuggestionsBody,
-        response: { 200: exactly({ readings: Type.Array(ReadingShape) }) },
+        response: { 200: exactly({ readings: Type.Array(SuggestionShape) }) },
       },
     },
     async ({ body: { kit, assembly, about } }) => ({
