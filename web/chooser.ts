@@ -30,7 +30,12 @@ export class Chooser {
       "dialog",
       { class: "chooser-dialog", "aria-labelledby": "choose-title" },
       h("h2", { id: "choose-title" }, "Choose a question"),
-      h("label", { class: "choose-row" }, h("span", {}, "What do you want to know?"), this.#purpose),
+      h(
+        "div",
+        { class: "choose-row" },
+        h("label", { for: "choose-form" }, "What do you want to know?"),
+        this.#purpose,
+      ),
       this.#slots,
       this.#said,
       h(
@@ -85,7 +90,8 @@ export class Chooser {
   #draw(offers: Offers): void {
     const focused = this.#slots.contains(document.activeElement) ? document.activeElement?.id : null;
     this.#offers = offers;
-    this.#slots.replaceChildren(...offers.chips.map((chip) => this.#slot(chip, offers)));
+    const chips = [...offers.chips].sort((a, b) => placeOrder(a) - placeOrder(b));
+    this.#slots.replaceChildren(...chips.map((chip) => this.#slot(chip, offers)));
     this.#said.textContent = offers.said ?? offers.missing.map(({ ask }) => ask).join(" ");
     this.#go.disabled = offers.said === null;
     if (focused) document.getElementById(focused)?.focus();
@@ -95,12 +101,17 @@ export class Chooser {
     const { slot, label, required, offers, first, typed } = chip;
     const id = `choose-${slot}`;
     const isMissing = missing.some((one) => one.slot === slot);
-    const name = h("span", {}, label, (required || isMissing) && h("span", { class: "needed" }, " (needed)"));
+    const name = h(
+      "label",
+      { for: id },
+      label,
+      (required || isMissing) && h("span", { class: "needed" }, " (needed)"),
+    );
     const without = Object.fromEntries(Object.entries(slots).filter(([other]) => other !== slot));
     const value = slots[slot];
     if (typed && typeof value !== "object") {
       return h(
-        "label",
+        "div",
         { class: "choose-row" },
         name,
         h("input", {
@@ -130,7 +141,7 @@ export class Chooser {
       ...offers.map(({ said, current }, at) => h("option", { value: at, selected: current }, said)),
     );
     if (chosen < 0) select.value = "";
-    return h("label", { class: "choose-row" }, name, select);
+    return h("div", { class: "choose-row" }, name, select);
   }
 
   #send(): void {
@@ -139,4 +150,12 @@ export class Chooser {
     this.element.close();
     this.#ask({ form, slots, said });
   }
+}
+
+const PLACES: readonly string[] = ["act", "part", "row", "hole", "holes", "family"];
+
+/** What is done comes first, then the place from the part down to the hole; all else stays in the form's order. */
+function placeOrder({ slot }: SlotOffers): number {
+  const at = PLACES.indexOf(slot);
+  return at < 0 ? PLACES.length : at;
 }

@@ -42,7 +42,7 @@ export function questionsAbout(job: Job, about: Slots, specs: readonly FormSpec[
     })
     .filter(({ said }) => (seen.has(said) ? false : seen.add(said)))
     .slice(0, MOST)
-    .map((one) => ({ ...one, short: sayShort(one) }));
+    .map((one) => ({ ...one, short: sayShort(one, Object.keys(about).length > 0) }));
 }
 
 /** What can be pointed at. */

@@ -132,7 +132,11 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
     drills: drillLots(looks),
     forming: formingLots(looks),
     pins: pinLots(looks),
-    gates: gateLots(standing, parts, unset),
+    gates: gateLots(
+      standing,
+      parts,
+      unset.filter(({ id }) => planned.has(id)),
+    ),
     wallsIn: step ? walledInBy(standing, unset, own) : [],
     orders: step ? orderRules(standing, new Set(parts), own) : [],
   };
@@ -260,13 +264,13 @@ function pinLots(looks: readonly Look[]): readonly PinLot[] {
 }
 
 /**
- * Gates of the parts that come on and of those that the open rivets go through. Of a part that no longer comes off
+ * Gates of the parts that come on and of those that the rivets to set go through. Of a part that no longer comes off
  * only what these rivets call for counts.
  */
-function gateLots(standing: Standing, parts: readonly string[], unset: readonly Hole[]): readonly GateLot[] {
+function gateLots(standing: Standing, parts: readonly string[], toSet: readonly Hole[]): readonly GateLot[] {
   const closed = closedParts(standing.assembly, standing.work);
-  const ids = new Set(unset.map(({ id }) => id));
-  const all = [...new Set([...parts, ...unset.flatMap(stackOf)])].flatMap((part) =>
+  const ids = new Set(toSet.map(({ id }) => id));
+  const all = [...new Set([...parts, ...toSet.flatMap(stackOf)])].flatMap((part) =>
     prepGates(standing, part).filter(({ holes }) => !closed.has(part) || holes.some((hole) => ids.has(hole))),
   );
   const order = [...standing.kit.prepGates.map(({ id }) => id), "enlarge", "dimple"];

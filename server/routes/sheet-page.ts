@@ -63,7 +63,7 @@ ${
   lines.length === 0
     ? html`<p>${none}</p>`
     : html`<table class="lines">
-<thead><tr><td class="tick"></td><th scope="col">${columns.where}</th><th scope="col">${columns.what}</th></tr></thead>
+<thead><tr><td class="tick"></td><th scope="col">${kind === "gates" ? columns.gate : columns.where}</th><th scope="col">${kind === "gates" ? columns.parts : columns.what}</th></tr></thead>
 <tbody>${lines.map(tableRow)}</tbody>
 </table>`
 }
@@ -139,12 +139,12 @@ function links(
   return [
     html`<p><a href="${page}">${SHEET_WORDS.page}</a> <a href="${at}/plan.html">${SHEET_WORDS.plan}</a> <a href="${at}/sheet.html">${SHEET_WORDS.whole}</a></p>
 `,
-    html`<ul>${steps.map(
+    html`<details><summary>${SHEET_WORDS.steps}</summary><ul>${steps.map(
       ({ id, title }) =>
         html`<li><a href="${at}/steps/${encodeURIComponent(id)}/sheet.html"${
           id === step?.id && html` aria-current="page"`
         }>${id} ${title}</a></li>`,
-    )}</ul>
+    )}</ul></details>
 `,
   ];
 }

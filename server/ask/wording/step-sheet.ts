@@ -39,7 +39,15 @@ export const SHEET_WORDS = {
   whole: "Picking list of the whole assembly",
   page: "Back to the page",
   plan: "The order of work",
-  columns: { where: "Where", what: "What", rivet: "Rivet", count: "Count", fetch: "Fetch" },
+  columns: {
+    where: "Where",
+    what: "What",
+    gate: "What to do",
+    parts: "On which parts",
+    rivet: "Rivet",
+    count: "Count",
+    fetch: "Fetch",
+  },
 } as const;
 
 /** "Sedge Two, tailplane: step 6-4, Trim-servo mount". */

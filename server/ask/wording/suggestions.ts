@@ -4,6 +4,7 @@ type Say = (slots: Slots, them: boolean) => string | null;
 
 /** A question about what is pointed at, in few words: the place is in view and needs no naming. */
 const SHORT: Readonly<Record<string, Say>> = {
+  "before-closing": () => "What before it closes?",
   treatment: ({ treatment, not }) =>
     treatment === undefined
       ? "What is done here?"
@@ -39,8 +40,12 @@ const SHORT: Readonly<Record<string, Say>> = {
   "turn-over": () => "When is it turned over?",
 };
 
-/** The question in few words; as it is where there are no fewer. */
-export function sayShort({ form, slots, said }: Reading): string {
+/**
+ * The question in few words; as it is where there are no fewer.
+ * @param isPointed  the place is in view; otherwise a question that names one is said in full
+ */
+export function sayShort({ form, slots, said }: Reading, isPointed: boolean): string {
+  if (!isPointed && slots.part !== undefined) return said;
   const them = slots.row !== undefined || (slots.holes?.length ?? 0) > 1;
   return SHORT[form]?.(slots, them) ?? said;
 }
