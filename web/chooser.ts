@@ -1,7 +1,7 @@
 import type { Offers, SlotOffers } from "../server/ask/offers.js";
 import type { Reading, Slots } from "../server/ask/types.js";
-import { fetchForms, fetchOffers } from "./api.js";
-import type { Bench } from "./bench.js";
+import { fetchForms, fetchOffers, Refusal } from "./api.js";
+import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import { problemView } from "./problem-view.js";
 import type { FormShown } from "./wire.js";
@@ -20,6 +20,8 @@ export class Chooser {
   readonly #go = button("Ask", () => this.#send(), { class: "primary" });
   #forms: readonly FormShown[] = [];
   #offers: Offers | null = null;
+  /** What the choices so far are about. */
+  #assembly: OnBench["assembly"] | undefined;
   /** The latest choice; an answer to an earlier one comes too late. */
   #asking: symbol | null = null;
 
@@ -52,10 +54,11 @@ export class Chooser {
     this.element.showModal();
     try {
       if (this.#forms.length === 0) await this.#fill();
-      await this.#choose(
-        this.#purpose.value,
-        this.#offers?.form === this.#purpose.value ? this.#offers.slots : {},
-      );
+      const { assembly } = this.#bench.on.value ?? {};
+      // Another assembly does not have what was chosen on the one before.
+      const isSame = this.#assembly === assembly && this.#offers?.form === this.#purpose.value;
+      this.#assembly = assembly;
+      await this.#choose(this.#purpose.value, isSame ? (this.#offers?.slots ?? {}) : {});
     } catch (error) {
       this.#slots.replaceChildren(problemView(error, () => void this.open()));
     }
@@ -74,16 +77,15 @@ export class Chooser {
     const asking = Symbol(form);
     this.#asking = asking;
     try {
-      const offers = await fetchOffers(on.assembly.kit.id, on.assembly.id, form, slots).catch((error) => {
-        // Another assembly may not have what was chosen on the one before.
-        if (Object.keys(slots).length === 0) throw error;
-        return fetchOffers(on.assembly.kit.id, on.assembly.id, form, {});
-      });
+      const offers = await fetchOffers(on.assembly.kit.id, on.assembly.id, form, slots);
       if (this.#asking === asking) this.#draw(offers);
     } catch (error) {
       if (this.#asking !== asking) return;
       this.#go.disabled = true;
-      this.#slots.replaceChildren(problemView(error, () => void this.#choose(form, slots)));
+      // What was typed stays where it can be mended.
+      if (error instanceof Refusal && this.#offers?.form === form)
+        this.#said.textContent = `${error.message} ${error.fix ?? ""}`;
+      else this.#slots.replaceChildren(problemView(error, () => void this.#choose(form, slots)));
     }
   }
 
@@ -98,7 +100,7 @@ export class Chooser {
   }
 
   #slot(chip: SlotOffers, { form, slots, missing }: Offers): HTMLElement {
-    const { slot, label, required, offers, first, typed } = chip;
+    const { slot, label, required, offers, first, typed, without } = chip;
     const id = `choose-${slot}`;
     const isMissing = missing.some((one) => one.slot === slot);
     const name = h(
@@ -107,7 +109,6 @@ export class Chooser {
       label,
       (required || isMissing) && h("span", { class: "needed" }, " (needed)"),
     );
-    const without = Object.fromEntries(Object.entries(slots).filter(([other]) => other !== slot));
     const value = slots[slot];
     if (typed && typeof value !== "object") {
       return h(

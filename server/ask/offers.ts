@@ -5,10 +5,11 @@ import type { FormSpec, SlotSpec } from "./form.js";
 import { lackingSlots, valuesOf } from "./reading/choices.js";
 import { nameIndex } from "./reading/names.js";
 import { PLACE_SLOTS } from "./reading/place.js";
+import { slotConflict } from "./slot-conflict.js";
 import type { Job, Slots } from "./types.js";
 import { namesOf } from "./wording/names.js";
 import { sayReading } from "./wording/readings.js";
-import { LEFT_OUT, ROW_FIRST, saySlot, slotLabel } from "./wording/slots.js";
+import { LEFT_OUT, ROW_FIRST, sayFirst, saySlot, slotLabel } from "./wording/slots.js";
 
 /** One value that a slot could have, and what all slots would be with it. */
 export interface Offer {
@@ -32,6 +33,8 @@ export interface SlotOffers {
   readonly offers: readonly Offer[];
   /** How many more there would be. */
   readonly more: number;
+  /** All slots with nothing in this one, as the page may send them on. */
+  readonly without: Slots;
   /** It takes any text. */
   readonly typed: boolean;
   /** What has to be chosen before there is anything to offer. */
@@ -81,8 +84,14 @@ function chipOf(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): SlotOff
   // A list of holes is picked on the map, or comes out of a reading: empty, it is not asked for.
   if (slot.type === "holes" && value === undefined) return null;
   const found = isPlace ? placeOffers(job, spec, slot, slots) : valueOffers(job, slot, slots);
-  const offers = [...distinct(found), ...leftOut(job, spec, slot, slots)];
-  const typed = slot.type === "topic" || (!isPlace && found.length === 0 && !CLOSED.has(slot.type));
+  const fitting = found.flatMap((offer) => {
+    const fits = fitted(job, spec, offer.slots, slot.name);
+    return fits ? [{ ...offer, slots: fits }] : [];
+  });
+  const offers = [...distinct(fitting), ...leftOut(job, spec, slot, slots)];
+  const needs = spec.needs?.[slot.name] ?? [];
+  const isTyped = slot.type === "topic" || (!isPlace && found.length === 0 && !CLOSED.has(slot.type));
+  const waits = needs.length > 0 && !needs.some((other) => slots[other] !== undefined);
   return {
     slot: slot.name,
     label: slotLabel(slot.name),
@@ -94,9 +103,36 @@ function chipOf(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): SlotOff
       asks: lackingSlots(spec, offer.slots).length === 0 ? sayReading(job, spec.id, offer.slots) : null,
     })),
     more: Math.max(0, offers.length - MOST_OFFERS),
-    typed,
-    first: slot.type === "hole" && found.length === 0 ? ROW_FIRST : null,
+    without: without(job, spec, slot, slots),
+    typed: isTyped && !waits,
+    first: waits ? sayFirst(needs) : slot.type === "hole" && found.length === 0 ? ROW_FIRST : null,
   };
+}
+
+/**
+ * The slots with those left out that cannot stand beside the one just chosen.
+ * @returns  null when that one cannot stand: it says nothing alone, or names the same part twice
+ */
+function fitted(job: Job, spec: FormSpec, slots: Slots, chosen: string): Slots | null {
+  let left = slots;
+  for (;;) {
+    const conflict = slotConflict(spec, left, job.assembly);
+    if (!conflict) return left;
+    const { slot, code, with: others } = conflict;
+    const out = slot === chosen ? others.find((name) => left[name] !== undefined) : slot;
+    if (code === "itself" || out === undefined) return null;
+    left = dropped(left, out);
+  }
+}
+
+/** Nothing in the slot, nor in one that says nothing without it. */
+function without(job: Job, spec: FormSpec, { name }: SlotSpec, slots: Slots): Slots {
+  const rest = dropped(slots, name);
+  return fitted(job, spec, rest, "") ?? rest;
+}
+
+function dropped(slots: Slots, name: string): Slots {
+  return Object.fromEntries(Object.entries(slots).filter(([other]) => other !== name));
 }
 
 /** Slots whose values are the kit's: when it has none, there is nothing to type either. */
@@ -104,11 +140,13 @@ const CLOSED: ReadonlySet<string> = new Set(["milestone", "notice", "gate", "sid
 
 function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Bare[] {
   const values =
-    slot.type === "flag"
-      ? ["yes", "no"]
-      : slot.type === "topic"
-        ? job.notes.notes.map(({ title }) => title)
-        : valuesOf(slot, nameIndex(job.kit, job.assembly));
+    slot.type === "part"
+      ? partsNear(job, slot, slots.part ?? null)
+      : slot.type === "flag"
+        ? ["yes", "no"]
+        : slot.type === "topic"
+          ? job.notes.notes.map(({ title }) => title)
+          : valuesOf(slot, nameIndex(job.kit, job.assembly));
   return values.map((value) => ({
     said: saySlot(job, slot, value),
     slots: { ...slots, [slot.name]: value },
@@ -119,12 +157,12 @@ function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Bare[] {
 /** Nothing in the slot, where the question is whole without it. */
 function leftOut(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Bare[] {
   if (slots[slot.name] === undefined || slot.required) return [];
-  const { [slot.name]: _, ...rest } = slots;
+  const rest = without(job, spec, slot, slots);
   if (lackingSlots(spec, rest).length > 0) return [];
-  const said = PLACE_SLOTS.includes(slot.name) ? LEFT_OUT.place : LEFT_OUT.other;
-  return [
-    { said: said === LEFT_OUT.place ? `${said} (${job.assembly.name})` : said, slots: rest, current: false },
-  ];
+  const isPlace = PLACE_SLOTS.includes(slot.name);
+  const isAll = isPlace && !PLACE_SLOTS.some((name) => rest[name] !== undefined);
+  const said = isAll ? `${LEFT_OUT.place} (${job.assembly.name})` : LEFT_OUT.other;
+  return [{ said, slots: rest, current: false }];
 }
 
 /** Where a question stands: its part, row and hole numbers, as far as its slots say. */
@@ -149,7 +187,10 @@ function standingOf(job: Job, { part, row, hole, holes }: Slots): Standing {
 
 /** Places that could stand in the slot in place of the one that is named now. */
 function placeOffers(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): readonly Bare[] {
-  const rest = Object.fromEntries(Object.entries(slots).filter(([name]) => !PLACE_SLOTS.includes(name)));
+  const bare = Object.fromEntries(Object.entries(slots).filter(([name]) => !PLACE_SLOTS.includes(name)));
+  const lacks = lackingSlots(spec, { ...bare, [slot.name]: "" }).some((name) => slots[name] !== undefined);
+  // One place takes the other's room, unless the question needs both.
+  const rest = lacks ? slots : bare;
   const at = standingOf(job, slots);
   const offer = (value: string | readonly string[], isCurrent: boolean): Bare => ({
     said: saySlot(job, slot, value),

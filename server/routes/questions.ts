@@ -48,6 +48,7 @@ const OffersReply = exactly({
         },
       ),
       more: Type.Integer({ minimum: 0 }),
+      without: Slots,
       typed: Type.Boolean({ description: "it takes any text" }),
       first: Type.Union([Type.String(), Type.Null()]),
     }),

@@ -63,6 +63,7 @@ test("everything that can be used has a name", async () => {
   const page = await shop.page();
   await ask(page, QUESTION);
   await page.locator(".hole").first().click();
+  await page.locator(".hole-panel .asks:not([aria-busy]) .chip").first().waitFor();
   const check = async (): Promise<void> => {
     let seen = 0;
     for (const role of [
@@ -84,6 +85,7 @@ test("everything that can be used has a name", async () => {
   await check();
   await page.getByRole("button", { name: "Parts", exact: true }).click();
   await page.locator(".part > summary").first().click();
+  await page.locator(".part .asks:not([aria-busy]) .chip").first().waitFor();
   await check();
 });
 

@@ -7,6 +7,7 @@ import { type Named, namesOf } from "./names.js";
 /** What a slot is called on its chip. */
 const LABELS: Readonly<Record<string, string>> = {
   part: "Part",
+  other: "Compared with",
   row: "Row",
   hole: "Hole",
   holes: "Holes",
@@ -40,6 +41,8 @@ export function saySlot(
   switch (type) {
     case "part":
       return names.part(value);
+    case "rivet":
+      return names.rivet(value);
     case "row":
       return names.row(value);
     case "hole":
@@ -73,3 +76,11 @@ export const LEFT_OUT = {
 
 /** Said when the holes of a row can be chosen only after the row. */
 export const ROW_FIRST = "Choose a part and a row first.";
+
+/** Said of a slot that says nothing without one of others: "Choose treatment or head first." */
+export function sayFirst(others: readonly string[]): string {
+  return `Choose ${listed(
+    others.map((name) => slotLabel(name).toLowerCase()),
+    "or",
+  )} first.`;
+}
