@@ -112,6 +112,28 @@ export function remainder(of: Boxes, others: Boxes): Boxes | null {
   return pieces;
 }
 
+/**
+ * A part of a box that is in none of the others; null when they cover it. Stops at the first one found, so that it is
+ * quick where there is one; "not shown" after too many cuts.
+ */
+export function uncoveredIn(box: Box, others: Boxes): Box | null | "not shown" {
+  let cuts = 0;
+  const search = (piece: Box, from: number): Box | null | "not shown" => {
+    for (let i = from; i < others.length; i++) {
+      const other = others[i] as Box;
+      if (meet(piece, other).length === 0) continue;
+      if (++cuts > MOST_PIECES) return "not shown";
+      for (const part of cut(piece, other)) {
+        const found = search(part, i + 1);
+        if (found !== null) return found;
+      }
+      return null;
+    }
+    return piece;
+  };
+  return search(box, 0);
+}
+
 /** What two unions of boxes share; null when there would be too many pieces. */
 export function shared(a: Boxes, b: Boxes): Boxes | null {
   if (a.length * b.length > MOST_PIECES) return null;

@@ -55,6 +55,10 @@ export class RulingsOfHoles implements Rulings {
     return ruling;
   }
 
+  attribute(id: string, attribute: string): AttributeRuling | null {
+    return this.#settled.get(attribute)?.at(this.#hole(id)) ?? null;
+  }
+
   trace(id: string, attribute: string): AttributeTrace {
     const hole = this.#hole(id);
     const settled = this.#settled.get(attribute);

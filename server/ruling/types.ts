@@ -171,6 +171,8 @@ export interface AttributeTrace extends AttributeRuling {
 export interface Rulings {
   readonly ids: readonly string[];
   of(hole: string): HoleRuling;
+  /** One attribute of a hole alone: what `of` says of it, without the rest being worked out. */
+  attribute(hole: string, attribute: string): AttributeRuling | null;
   trace(hole: string, attribute: string): AttributeTrace;
   /** Truth of one rule's conditions at one hole, with the values seen there. */
   conditions(hole: string, rule: string): ConditionTrace;

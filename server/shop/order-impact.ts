@@ -3,7 +3,7 @@ import { beforeClosing } from "../order/closing.js";
 import { planOf } from "../order/plan.js";
 import type { Plan } from "../order/plan-types.js";
 import type { BeforeClosing, HoldContradiction, Standing } from "../order/types.js";
-import type { OrderClaim, Rule } from "../ruling/types.js";
+import type { OrderClaim } from "../ruling/types.js";
 import type { Impact, Ruled } from "./impact.js";
 
 /** What there is after a change and was not before, and the other way round. */
@@ -70,20 +70,24 @@ export function orderImpactOf(before: Ruled, after: Ruled, impact: Impact): Orde
 }
 
 /** Parts whose closing a changed order or hold can matter to, in the assembly's order. */
-function touchedParts({ assembly, reach }: Standing, { added, changed }: Impact): readonly string[] {
+function touchedParts({ assembly, reach, rulings }: Ruled, { added, changed }: Impact): readonly string[] {
+  const find = finder(assembly);
   const named = added
     .flatMap((change) => [change.before, change.after])
-    .filter((rule): rule is Rule => rule?.family === "order")
-    .flatMap((rule) => (rule.event.params as unknown as OrderClaim).before ?? []);
-  const find = finder(assembly);
-  const blocking = changed
-    .filter(({ attribute }) => attribute === "hold")
-    .flatMap(({ hole }) => reach.holes[find.hole(hole).index]?.approaches ?? [])
-    .flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part));
-  // A hold may also stand against an order rule that was there before.
-  const ordered = changed.some(({ attribute }) => attribute === "hold") ? assembly.closings : [];
-  const touched = new Set([...named, ...blocking, ...ordered]);
+    .flatMap((rule) => (rule?.family === "order" ? beforeWhat(rule.event.params) : []));
+  const held = new Set(
+    changed.filter(({ attribute }) => attribute === "hold").map(({ hole }) => find.hole(hole)),
+  );
+  const around = [...held].flatMap(({ id, index }) => [
+    ...(reach.holes[index]?.approaches ?? []).flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part)),
+    ...rulings.of(id).orders.flatMap(beforeWhat),
+  ]);
+  const touched = new Set([...named, ...around]);
   return assembly.parts.map(({ id }) => id).filter((id) => touched.has(id));
+}
+
+function beforeWhat({ before }: Partial<OrderClaim>): readonly string[] {
+  return before === undefined ? [] : [before];
 }
 
 function closingOf({ assembly, reach, work, rulings }: Standing, part: string): BeforeClosing {

@@ -1,4 +1,4 @@
-import { type Box, type Boxes, remainder, type Side } from "../boxes.js";
+import { type Box, type Boxes, remainder, type Side, uncoveredIn } from "../boxes.js";
 import { complement, type Interval, type NumberSet, numbers, within } from "../value-set.js";
 import { witnessOf } from "../witness.js";
 import { isSettled } from "./claims-kept.js";
@@ -18,7 +18,7 @@ function required({ rulebook }: Look): readonly string[] {
 }
 
 function unclaimed(spots: readonly Spot[], attribute: string): readonly Spot[] {
-  return spots.filter(({ id, site }) => site.rulings.of(id).attributes[attribute]?.status === "unclaimed");
+  return spots.filter(({ id, site }) => site.rulings.attribute(id, attribute)?.status === "unclaimed");
 }
 
 /** Holes where the rule holds and nobody says the rest: a flush head without a treatment. */
@@ -82,7 +82,8 @@ function slices(look: Look): readonly Finding[] {
   const found = new Map<string, Finding>();
   for (const attribute of Object.keys(rule.event.params)) {
     const shapes = (rulebook.claims.get(attribute) ?? []).map((claim) => look.shape(claim.rule));
-    const claimed: Boxes = shapes.flatMap((shape) => shape ?? []);
+    // The most general first: they leave the least to be cut further.
+    const claimed: Boxes = shapes.flatMap((shape) => shape ?? []).sort((a, b) => a.size - b.size);
     for (const box of own) {
       for (const side of box.values()) {
         if (side.axis.kind !== "value" || side.set.kind !== "numbers") continue;
@@ -119,17 +120,17 @@ function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: 
   if (!interval || set.intervals.length !== 1) return null;
   const isHalfLine = Number.isFinite(interval.from.at) !== Number.isFinite(interval.to.at);
   if (!isHalfLine) return null;
-  const beyond = new Map(box).set(side.axis.key, { axis: side.axis, set: complement(set) });
-  const open = remainder([beyond], claimed);
+  const along = (part: NumberSet): Box => new Map(box).set(side.axis.key, { axis: side.axis, set: part });
+  // Beyond a slice everything is claimed again: where even the far end is not, this is no slice but open country.
+  if (uncoveredIn(along(farthest(side.axis.key, set, interval, claimed)), claimed) !== null) return null;
+  const open = remainder([along(complement(set) as NumberSet)], claimed);
   if (open === null || open.length === 0) return null;
   const records = look.holes.map(({ record }) => record);
   for (const piece of open) {
     const rest = piece.get(side.axis.key)?.set;
     const [gap] = rest?.kind === "numbers" ? rest.intervals : [];
     if (!gap || !isBounded(gap) || !isLikely(piece, records, look.rulebook)) continue;
-    // Beyond the slice everything must be claimed again: otherwise it is no slice but open country.
-    const far = new Map(box).set(side.axis.key, { axis: side.axis, set: past(set, interval, gap) });
-    if (remainder([far], claimed)?.length !== 0) continue;
+    if (uncoveredIn(along(past(set, interval, gap)), claimed) !== null) continue;
     const facts = witnessOf([piece], look.rulebook.domains);
     if (typeof facts === "object") return { said: sayInterval(gap), witness: { facts } };
   }
@@ -138,6 +139,19 @@ function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: 
 
 function isBounded({ from, to }: Interval): boolean {
   return Number.isFinite(from.at) && Number.isFinite(to.at);
+}
+
+/** The numbers beyond every end that any rule names along this axis, on the side away from the rule. */
+function farthest(axis: string, { whole }: NumberSet, own: Interval, claimed: Boxes): NumberSet {
+  const ends = claimed
+    .flatMap((box) => {
+      const set = box.get(axis)?.set;
+      return set?.kind === "numbers" ? set.intervals.flatMap(({ from, to }) => [from.at, to.at]) : [];
+    })
+    .filter(Number.isFinite);
+  return Number.isFinite(own.to.at)
+    ? numbers(whole, { from: { at: Math.max(own.to.at, ...ends), closed: false } })
+    : numbers(whole, { to: { at: Math.min(own.from.at, ...ends), closed: false } });
 }
 
 /** The numbers beyond a slice, on the side away from the rule. */

@@ -61,10 +61,15 @@ export function othersIn({ rulebook, rule }: Look): readonly Rule[] {
 
 /** Holes at which all these rules hold; with `mayHold`, also those where a missing fact leaves one of them open. */
 export function holesWhere(look: Look, rules: readonly Rule[], mayHold = false): readonly Spot[] {
+  const { holes } = look;
   const lists = rules.map((rule) => look.truths(rule));
-  return look.holes.filter((_, i) =>
-    lists.every((truths) => truths[i] === "true" || (mayHold && truths[i] === "unknown")),
-  );
+  const found: Spot[] = [];
+  for (let i = 0; i < holes.length; i++) {
+    if (lists.every((truths) => truths[i] === "true" || (mayHold && truths[i] === "unknown"))) {
+      found.push(holes[i] as Spot);
+    }
+  }
+  return found;
 }
 
 /** A rule by its title, in quotes. */

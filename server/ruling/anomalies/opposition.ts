@@ -127,7 +127,7 @@ function tied(
   const fix = `Say which goes first: name ${other.id} in this rule's overrides with the reason, or the other way round.`;
   const rulings = perhaps.map((spot) => ({
     spot,
-    ruling: attribute === null ? undefined : spot.site.rulings.of(spot.id).attributes[attribute],
+    ruling: attribute === null ? null : spot.site.rulings.attribute(spot.id, attribute),
   }));
   const isAmong = (ids: readonly string[] | undefined) =>
     ids !== undefined && (ids.includes(rule.id) || ids.includes(other.id));
