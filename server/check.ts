@@ -11,14 +11,22 @@ import { NO_WORK } from "./kit/work.js";
 import { kitSources, loadLibrary, ruleSources } from "./library.js";
 import { type LackingGate, lackingGates } from "./order/prep.js";
 import { Problem } from "./problem.js";
+import { anomaliesOf } from "./ruling/anomalies/anomalies.js";
+import type { Finding } from "./ruling/anomalies/finding.js";
+import type { Site } from "./ruling/anomalies/look.js";
 import { checkExamples } from "./ruling/examples.js";
 import { ruleOn } from "./ruling/rule.js";
 import { loadRulebook, type Rulebook } from "./ruling/rulebook.js";
+import type { Rule } from "./ruling/types.js";
 import { parseJson, type SourceFile } from "./source.js";
 
 /** What a check came to. */
 export interface Checked {
   readonly problems: readonly Problem[];
+  /** What is odd about a rule and yet may be meant; as "RULE_" and the finding's kind. */
+  readonly warnings: readonly Problem[];
+  /** Rules that were not looked at for oddities: there was not the time. */
+  readonly notJudged: number;
   readonly kits: number;
   readonly holes: number;
   readonly rules: number;
@@ -51,17 +59,21 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
   const own = ruleSources(project).filter(({ path }) => !given.rules.some((file) => file.path === path));
   const files = [...own, ...given.rules];
   const rules = new Map<string, number>();
+  const warnings = new ProblemList();
+  const judging = new Judging(given.rules.length > 0 ? given.rules : files, problems, warnings);
   if (dictionary) {
     for (const kit of kits.values()) {
       const rulebook = problems.attempt(() => loadRulebook(files, dictionary, kit));
       if (!rulebook) continue;
       for (const rule of rulebook.rules) rules.set(rule.id, rule.examples.length);
-      await checkRules(rulebook, kit, problems, kitFiles.get(kit.id) ?? "");
+      await judging.judge(rulebook, await checkRules(rulebook, kit, problems, kitFiles.get(kit.id) ?? ""));
     }
     problems.add(files.flatMap((file) => strayRules(file, kits)));
   }
   return {
     problems: problems.all,
+    warnings: warnings.all,
+    notJudged: judging.left,
     kits: kits.size,
     holes: [...kits.values()]
       .flatMap(({ assemblies }) => assemblies)
@@ -71,22 +83,74 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
   };
 }
 
-/** Whether the rules' own examples come out, and whether what they settle can be marked as done on this kit. */
+/**
+ * Whether the rules' own examples come out, and whether what they settle can be marked as done on this kit.
+ * @returns what is settled in each of its assemblies
+ */
 async function checkRules(
   rulebook: Rulebook,
   kit: Kit,
   problems: ProblemList,
   kitFile: string,
-): Promise<void> {
+): Promise<readonly Site[]> {
+  const sites: Site[] = [];
   const holes = new Map<string, FactRecord>();
   for (const assembly of kit.assemblies) {
     const facts = factsOf(assembly, NO_WORK);
     const ids = assembly.holes.map(({ id }) => id);
     for (const { id, index } of assembly.holes) holes.set(id, facts[index] ?? {});
     const rulings = await ruleOn(rulebook, ids, facts);
+    sites.push({ rulings, records: facts });
     problems.add(lackingGates({ kit, assembly, rulings }).map((lack) => gateMissing(lack, kitFile)));
   }
   problems.add(await checkExamples(rulebook, holes));
+  return sites;
+}
+
+/** Time spent on it after which no further rule is looked at for oddities: a check is run again and again. */
+const PATIENCE_MS = 4000;
+
+/** What is odd about the rules of some files: errors go to the problems, what may be meant to the warnings. */
+class Judging {
+  readonly #files: ReadonlySet<string>;
+  readonly #problems: ProblemList;
+  readonly #warnings: ProblemList;
+  /** Findings told already, from the other rule's side or under another kit. */
+  readonly #told = new Set<string>();
+  #spentMs = 0;
+  /** Rules that there was no time for. */
+  left = 0;
+
+  constructor(files: readonly SourceFile[], problems: ProblemList, warnings: ProblemList) {
+    this.#files = new Set(files.map(({ path }) => path));
+    this.#problems = problems;
+    this.#warnings = warnings;
+  }
+
+  /** @param sites  of one kit, under this rulebook */
+  async judge(rulebook: Rulebook, sites: readonly Site[]): Promise<void> {
+    for (const rule of rulebook.rules.filter(({ file }) => this.#files.has(file))) {
+      if (this.#spentMs > PATIENCE_MS) {
+        this.left++;
+        continue;
+      }
+      const start = performance.now();
+      for (const finding of await anomaliesOf(rulebook, rule, sites)) this.#tell(finding, rule);
+      this.#spentMs += performance.now() - start;
+    }
+  }
+
+  #tell({ kind, severity, rules, attribute, said, pointer, fix }: Finding, rule: Rule): void {
+    // Examples are checked by themselves, all kits' holes together.
+    if (severity === "note" || kind === "example fails") return;
+    const about = [...rules].sort().join(" ");
+    const key = `${kind === "subsumes" ? "subsumed" : kind} ${about} ${attribute} ${rules.length > 1 ? "" : pointer}`;
+    if (this.#told.has(key)) return;
+    this.#told.add(key);
+    const code = `RULE_${kind.toUpperCase().replaceAll(" ", "_")}`;
+    const where = { file: rule.file, pointer: rule.pointer + pointer };
+    (severity === "error" ? this.#problems : this.#warnings).add([new Problem(code, said, { where, fix })]);
+  }
 }
 
 function gateMissing({ gate, holes }: LackingGate, file: string): Problem {

@@ -104,12 +104,15 @@ function closingChange(was: BeforeClosing, is: BeforeClosing): readonly ClosingC
   return isEmpty(change.mustBefore) && isEmpty(change.undecided) ? [] : [change];
 }
 
-const plans = new WeakMap<Standing, Plan>();
+const plans = new WeakMap<Ruled["rulings"], { readonly work: Ruled["work"]; readonly plan: Plan }>();
 
 /** The plan as things stand, made once: a rule that is being written is compared with it again and again. */
-function keptPlan(standing: Standing): Plan {
-  const plan = plans.get(standing) ?? planOf(standing);
-  plans.set(standing, plan);
+function keptPlan(ruled: Ruled): Plan {
+  const { rulings, work } = ruled;
+  const known = plans.get(rulings);
+  if (known?.work === work) return known.plan;
+  const plan = planOf(ruled);
+  plans.set(rulings, { work, plan });
   return plan;
 }
 

@@ -50,6 +50,61 @@ describe("checking kits and rules", { timeout: PATIENCE_MS }, () => {
     expect(program.out).toMatch(/: \d+ problems?\.\n$/);
   });
 
+  it("warns of a rule that says what another says already, and ends well all the same", async () => {
+    const project = copy();
+    const file = join(project, "rules", "mine.json");
+    const mine = (id: string, thickestMm: number) => ({
+      id,
+      title: `Thin up to ${thickestMm}`,
+      family: "caution",
+      basis: { rank: "handbook", document: "made up", place: "here" },
+      why: "made up",
+      conditions: { all: [{ fact: "thickestMm", operator: "lessThan", value: thickestMm }] },
+      event: { type: "caution", params: { text: "Mind the thin sheet.", acts: ["dimple"] } },
+      examples: [
+        { facts: { thickestMm: thickestMm - 0.1 }, fires: true },
+        { facts: { thickestMm }, fires: false },
+      ],
+    });
+    writeFileSync(
+      file,
+      JSON.stringify({ format: "tailroom rules 1", rules: [mine("thin", 0.5), mine("thinner", 0.4)] }),
+    );
+    const { problems, warnings, notJudged } = await check([file], project);
+    expect([problems, notJudged]).toEqual([[], 0]);
+    expect(warnings.map(({ code, where }) => `${code} ${where.file}#${where.pointer}`)).toEqual([
+      "RULE_SUBSUMES rules/mine.json#/rules/0",
+    ]);
+  });
+
+  it("refuses a rule that can never hold", async () => {
+    const project = copy();
+    const file = join(project, "rules", "mine.json");
+    const never = {
+      id: "never",
+      title: "Thin and thick",
+      family: "caution",
+      basis: { rank: "handbook", document: "made up", place: "here" },
+      why: "made up",
+      conditions: {
+        all: [
+          { fact: "thickestMm", operator: "lessThan", value: 1 },
+          { fact: "thickestMm", operator: "greaterThan", value: 2 },
+        ],
+      },
+      event: { type: "caution", params: { text: "Never said.", acts: ["dimple"] } },
+      examples: [
+        { facts: { thickestMm: 1.5 }, fires: true },
+        { facts: { thickestMm: 3 }, fires: false },
+      ],
+    };
+    writeFileSync(file, JSON.stringify({ format: "tailroom rules 1", rules: [never] }));
+    expect(await problemsOf(project, [file])).toEqual([
+      "EXAMPLE_FAILS rules/mine.json#/rules/0/examples/0",
+      "RULE_NEVER_HOLDS rules/mine.json#/rules/0/conditions",
+    ]);
+  });
+
   it("finds an example that does not come out", async () => {
     const project = copy();
     const [rules = ""] = readdirSync(join(project, "rules")).filter((name) => name.startsWith("handbook"));

@@ -8,6 +8,7 @@ import { findingsOf } from "../../server/ruling/anomalies/refused.js";
 import { ruleOn } from "../../server/ruling/rule.js";
 import type { Rulebook } from "../../server/ruling/rulebook.js";
 import type { Condition } from "../../server/ruling/types.js";
+import { assembly, hole, kit, part } from "../support/by-hand.js";
 import { jobFromDisk } from "../support/job.js";
 import { all, any, book, is, not, problemsOf, rule } from "./book.js";
 import { meetsPlainly } from "./plain-conditions.js";
@@ -96,6 +97,29 @@ describe("a rule by itself", () => {
     const [one] = await found([rule("r", all(...apart), flush), rule("s", all(small), protruding)]);
     expect(one).toMatchObject({ kind: "cut off", severity: "warning" });
     expect(one?.said).toContain("500");
+  });
+});
+
+describe("a rule for any kit", () => {
+  const small = kit([], [assembly([part("RIB-1")], [hole("RIB-1.top.1", ["RIB-1"])])]);
+  const wing = (id: string, name: string) => rule(id, all(is("part", name)), flush);
+  const judged = async (rules: readonly Json[], file: Json = {}) => {
+    const rulebook = book(rules, small, file);
+    const [first] = rulebook.rules;
+    if (!first) throw new Error("no rule");
+    const findings = await anomaliesOf(rulebook, first, [await siteOf(rulebook, [{ part: "RIB-1" }])]);
+    return brief(findings.filter(({ kind }) => kind !== "example fails" && kind !== "gap"));
+  };
+
+  it("may name a part that this kit lacks: it holds nowhere here, which is no fault", async () => {
+    expect(await judged([wing("r", "SPAR-9"), wing("s", "SKIN-9")])).toEqual(["note holds nowhere here"]);
+  });
+
+  it("is there twice all the same when it says the same of a part that this kit lacks", async () => {
+    expect(await judged([wing("r", "SPAR-9"), wing("s", "SPAR-9")])).toEqual([
+      "warning duplicate s",
+      "note holds nowhere here",
+    ]);
   });
 });
 
@@ -437,8 +461,8 @@ describe("what a rule names", () => {
 });
 
 describe("the demo kits' own rules", () => {
-  it.each(["sedge-two", "vetch-six"])("of %s are clean: no error, no warning", async (kit) => {
-    const { rulebook, rulings, facts } = await jobFromDisk({ kit });
+  it.each(["sedge-two", "vetch-six"])("of %s are clean: no error, no warning", async (id) => {
+    const { rulebook, rulings, facts } = await jobFromDisk({ kit: id });
     const odd: string[] = [];
     for (const one of rulebook.rules) {
       const findings = await anomaliesOf(rulebook, one, [{ rulings, records: facts }]);

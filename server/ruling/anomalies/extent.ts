@@ -1,5 +1,6 @@
 import { type Boxes, boxesOf, MOST_BOXES, remainder, shared } from "../boxes.js";
 import { childrenOf, isLeaf, leavesOf, opOf } from "../conditions.js";
+import type { Domains } from "../domain.js";
 import { sayValue } from "../json.js";
 import type { Condition, Leaf } from "../types.js";
 import { witnessOf } from "../witness.js";
@@ -8,8 +9,9 @@ import { type Look, sayFacts, titled } from "./look.js";
 
 /** How far a rule's conditions reach: nowhere, everywhere, or nowhere in this kit. */
 export function extentOf(look: Look): readonly Finding[] {
-  const { rule, rulebook } = look;
-  const shape = look.shape(rule);
+  const { rule } = look;
+  const { domains, shape: shapeOf } = look.scope([rule]);
+  const shape = shapeOf(rule);
   if (shape === null) {
     return [
       finding(rule.id, {
@@ -21,10 +23,10 @@ export function extentOf(look: Look): readonly Finding[] {
       }),
     ];
   }
-  const within = witnessOf(shape, rulebook.domains);
+  const within = witnessOf(shape, domains);
   if (within === "none") return [neverHolds(look)];
   const outside = remainder([new Map()], shape);
-  const without = outside && witnessOf(outside, rulebook.domains);
+  const without = outside && witnessOf(outside, domains);
   if (within === "not shown" || without === "not shown" || without === null) {
     return [notShown(look), ...deadBranches(look), ...inThisKit(look)];
   }
@@ -53,7 +55,7 @@ function notShown({ rule }: Look): Finding {
 
 function neverHolds(look: Look): Finding {
   const { rule } = look;
-  const clash = clashIn(rule.conditions, look);
+  const clash = clashIn(rule.conditions, look.scope([rule]).domains);
   return finding(rule.id, {
     kind: "never holds",
     severity: "error",
@@ -67,7 +69,7 @@ function neverHolds(look: Look): Finding {
 }
 
 /** The fewest leaves of an "all" that already rule each other out, one or two; null where it takes more. */
-function clashIn(conditions: Condition, { rulebook: { domains } }: Look): readonly Leaf[] | null {
+function clashIn(conditions: Condition, domains: Domains): readonly Leaf[] | null {
   const leaves = opOf(conditions) === "all" ? childrenOf(conditions).filter(isLeaf) : [];
   const shapes = leaves.map((leaf) => boxesOf(leaf, domains) ?? []);
   const isNone = (boxes: Boxes | null) => boxes !== null && witnessOf(boxes, domains) === "none";
@@ -81,7 +83,8 @@ function clashIn(conditions: Condition, { rulebook: { domains } }: Look): readon
 }
 
 /** Branches of an "any" that can never hold by themselves: the rule reaches less far than it looks. */
-function deadBranches({ rule, rulebook: { domains } }: Look): readonly Finding[] {
+function deadBranches({ rule, scope }: Look): readonly Finding[] {
+  const { domains } = scope([rule]);
   const found: Finding[] = [];
   const visit = (condition: Condition, pointer: string, negated: boolean): void => {
     if (isLeaf(condition)) return;
@@ -144,8 +147,9 @@ function inThisKit(look: Look): readonly Finding[] {
 }
 
 /** Facts of a hole that would meet the conditions: ", only at one with gapMm 0". */
-function sayNearest({ rule, shape, rulebook }: Pick<Look, "rule" | "shape" | "rulebook">): string {
-  const facts = witnessOf(shape(rule) ?? [], rulebook.domains);
+function sayNearest({ rule, scope }: Look): string {
+  const { domains, shape } = scope([rule]);
+  const facts = witnessOf(shape(rule) ?? [], domains);
   return typeof facts === "object" ? `; it would at one with ${sayFacts(facts)}` : "";
 }
 

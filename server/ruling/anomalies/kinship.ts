@@ -1,5 +1,5 @@
 import { RANKS, type Rule } from "../types.js";
-import { implies } from "../witness.js";
+import { implies, witnessOf } from "../witness.js";
 import { contradictionsBetween, isSaidBy } from "./claims-kept.js";
 import { type Finding, finding, type Severity } from "./finding.js";
 import { type Look, othersIn, titled } from "./look.js";
@@ -19,8 +19,11 @@ export function kinshipOf(look: Look): readonly Finding[] {
 }
 
 function liesWithin(look: Look, inner: Rule, outer: Rule): boolean {
-  const [a, b] = [look.shape(inner), look.shape(outer)];
-  const answer = a && b ? implies(a, b, look.rulebook.domains) : "not shown";
+  const { domains, shape } = look.scope([inner, outer]);
+  const [a, b] = [shape(inner), shape(outer)];
+  // A rule for any kit that no hole of this one can meet lies within every other; that says nothing.
+  if (inner.kit === null && outer.kit !== null && a && witnessOf(a, domains) === "none") return false;
+  const answer = a && b ? implies(a, b, domains) : "not shown";
   if (answer === "not shown") look.notCompared.add((inner === look.rule ? outer : inner).id);
   return answer === "yes";
 }

@@ -1,5 +1,6 @@
-import type { FactRecord } from "../../facts/types.js";
+import type { Dictionary, FactRecord } from "../../facts/types.js";
 import type { Boxes } from "../boxes.js";
+import { type Domains, domainsOf } from "../domain.js";
 import type { Rulebook } from "../rulebook.js";
 import { shapesOf } from "../shapes.js";
 import type { Rule, Rulings, Truth } from "../types.js";
@@ -17,12 +18,20 @@ export interface Look {
   readonly rule: Rule;
   readonly sites: readonly Site[];
   shape(rule: Rule): Boxes | null;
+  /** Values and shapes by which these rules are compared as such: those of any kit when none is for this kit alone. */
+  scope(rules: readonly Rule[]): Scope;
   /** Truth of a rule at every hole of every site, in one list. */
   truths(rule: Rule): readonly Truth[];
   /** Every hole of every site, as `truths` numbers them. */
   readonly holes: readonly Spot[];
   /** Rules that could not be compared with this one within the limits. */
   readonly notCompared: Set<string>;
+}
+
+/** Rules of any kit may name parts and materials that this kit lacks; that says nothing against the rule. */
+export interface Scope {
+  readonly domains: Domains;
+  shape(rule: Rule): Boxes | null;
 }
 
 /** One hole of one site. */
@@ -34,11 +43,15 @@ export interface Spot {
 
 export function lookAt(rulebook: Rulebook, rule: Rule, sites: readonly Site[]): Look {
   const truths = new Map<string, readonly Truth[]>();
+  const here: Scope = { domains: rulebook.domains, shape: shapesOf(rulebook.domains) };
+  const anywhere = domainsAnywhere(rulebook.dictionary);
+  const everywhere: Scope = { domains: anywhere, shape: shapesOf(anywhere) };
   return {
     rulebook,
     rule,
     sites,
-    shape: shapesOf(rulebook.domains),
+    shape: here.shape,
+    scope: (rules) => (rules.every(({ kit }) => kit === null) ? everywhere : here),
     truths({ id }) {
       let made = truths.get(id);
       if (!made) {
@@ -52,6 +65,15 @@ export function lookAt(rulebook: Rulebook, rule: Rule, sites: readonly Site[]): 
     ),
     notCompared: new Set(),
   };
+}
+
+const known = new WeakMap<Dictionary, Domains>();
+
+/** The values that facts can take in any kit, made once. */
+function domainsAnywhere(dictionary: Dictionary): Domains {
+  const domains = known.get(dictionary) ?? domainsOf(dictionary, null);
+  known.set(dictionary, domains);
+  return domains;
 }
 
 /** The rules beside the one looked at. */
