@@ -1,6 +1,7 @@
-import type { HeadForm } from "../kit/types.js";
+import type { HeadForm, Rivet } from "../kit/types.js";
 import { inchOfMm, mmOfInch, outOfTable, positive } from "./input.js";
 import { layoutMinimum } from "./layout.js";
+import { tableSizes } from "./rivet-size.js";
 import type { Citation } from "./table.js";
 import { tables } from "./tables.js";
 
@@ -30,15 +31,9 @@ export function oversizeRepair(
   edgeMm: number,
   pitchMm: number | null,
 ): OversizeRepair {
-  positive("rivetMm", rivetMm);
   positive("edgeMm", edgeMm);
   if (pitchMm !== null) positive("pitchMm", pitchMm);
-  const step = tables.oversize.rows.find(
-    (row) =>
-      row.what === "step" && (row.upTo === null || inchOfMm(rivetMm) <= (row.upTo ?? Number.NaN) + 1e-9),
-  );
-  if (step?.step === undefined) throw outOfTable("oversize", "The oversize table has no step for this size.");
-  const newRivetMm = rivetMm + mmOfInch(step.step);
+  const { newRivetMm, source } = stepFrom(rivetMm);
   const need = layoutMinimum(newRivetMm, head);
   const edgeShortMm = shortBy(need.edgeMm, edgeMm);
   const pitchShortMm = pitchMm === null ? null : shortBy(need.pitchMm, pitchMm);
@@ -49,8 +44,52 @@ export function oversizeRepair(
     pitchNeededMm: need.pitchMm,
     edgeShortMm,
     pitchShortMm,
-    sources: [step.source, ...need.sources],
+    sources: [source, ...need.sources],
   };
+}
+
+/** The next larger rivet: one of the kit, or a size that a table has. */
+export interface NextRivet {
+  /** Null where only a table has the size. */
+  readonly rivet: Rivet | null;
+  readonly diameterMm: number;
+  readonly source: Citation;
+}
+
+/** A size that is a hair under the step counts as the next size: 4.0 mm after 3.2 mm and a step of 1/32 in. */
+const STEP_SLACK_MM = 0.05;
+
+/**
+ * The next larger rivet of the same kind and head, at least the table's step above: the kit's own where it has one.
+ * @param rivets  the kit's rivets
+ * @param gripMm  the stack: of several of that size one that holds it goes first
+ * @returns null when neither the kit nor a table has one
+ * @throws FASTENER_OUT_OF_TABLE, FASTENER_INPUT
+ * @source damage-next-size-step (MIL-R-47196A, quoted)
+ */
+export function nextRivet(rivet: Rivet, rivets: readonly Rivet[], gripMm: number): NextRivet | null {
+  const { newRivetMm, source } = stepFrom(rivet.diameterMm);
+  const holds = ({ grip }: Rivet): boolean =>
+    grip !== null && gripMm >= grip.minMm - 1e-6 && gripMm <= grip.maxMm + 1e-6;
+  const isNext = (mm: number): boolean => mm >= newRivetMm - STEP_SLACK_MM;
+  const [own] = rivets
+    .filter(({ kind, head, diameterMm }) => kind === rivet.kind && head === rivet.head && isNext(diameterMm))
+    .sort((a, b) => a.diameterMm - b.diameterMm || Number(holds(b)) - Number(holds(a)));
+  const table = tableSizes(rivet.kind).find(({ mm }) => isNext(mm));
+  if (own && own.diameterMm <= (table?.mm ?? own.diameterMm) + STEP_SLACK_MM)
+    return { rivet: own, diameterMm: own.diameterMm, source };
+  return table ? { rivet: null, diameterMm: table.mm, source } : null;
+}
+
+/** @throws FASTENER_OUT_OF_TABLE, FASTENER_INPUT */
+function stepFrom(rivetMm: number): { readonly newRivetMm: number; readonly source: Citation } {
+  positive("rivetMm", rivetMm);
+  const row = tables.oversize.rows.find(
+    (one) =>
+      one.what === "step" && (one.upTo === null || inchOfMm(rivetMm) <= (one.upTo ?? Number.NaN) + 1e-9),
+  );
+  if (row?.step === undefined) throw outOfTable("oversize", "The oversize table has no step for this size.");
+  return { newRivetMm: rivetMm + mmOfInch(row.step), source: row.source };
 }
 
 /**

@@ -76,6 +76,8 @@ interface Look {
   readonly ruled: Ruled;
   readonly rivet: Rivet | null;
   readonly what: string;
+  /** The rivet and whether it holds, for a headline. */
+  readonly brief: string;
   readonly fit: GripFit | null;
   readonly gripMm: number | null;
   readonly cited: readonly Citation[];
@@ -88,7 +90,8 @@ function lookAt(job: Job, ruled: Ruled): Look {
   const rivet = ruledRivet(job, ruled);
   if (!rivet) {
     const what = `drawn: ${names.rivet(hole.rivet.code)}, but that is not settled. ${sayOpen(job, ruled, ATTRIBUTES)}`;
-    return { ruled, rivet: null, what: what.replace(/\.$/, ""), fit: null, gripMm: null, cited: [] };
+    const said = what.replace(/\.$/, "");
+    return { ruled, rivet: null, what: said, brief: said, fit: null, gripMm: null, cited: [] };
   }
   const fitted = fittedAt(job, ruled);
   const treatment = fitted?.treatment ?? null;
@@ -104,10 +107,11 @@ function lookAt(job: Job, ruled: Ruled): Look {
   const head = rivet.kind === "solid" ? shopHead(rivet.diameterMm) : null;
   const hold = holdOf(job.rulings, job.work, hole.id);
   const others = treatment === "dimple" ? [] : thatHold(job, rivet, grip.value);
+  const brief = [sayRivet(rivet, names, units), sayGripFit(rivet, fit, treatment === "dimple", units)];
   const what = [
-    sayRivet(rivet, names, units),
+    brief[0] ?? "",
     sayGripSum(grip, names, units),
-    sayGripFit(rivet, fit, treatment === "dimple", units),
+    brief[1] ?? "",
     sayOthersThatHold(others, fit),
     sayFinishedHole(rivet, units),
     head ? saySolid(solid, head, units) : sayTailRoom(job, hole),
@@ -117,6 +121,7 @@ function lookAt(job: Job, ruled: Ruled): Look {
     ruled,
     rivet,
     what: what.filter((text) => text !== "").join("; "),
+    brief: brief.join("; "),
     fit,
     gripMm: grip.value,
     cited: [...(solid ? [solid.source] : []), ...(head ? head.sources : [])],
@@ -191,7 +196,7 @@ function headlineOf({ said, holes }: Scope, looks: readonly Look[]): string {
   const [only] = looks;
   return sentences(
     looks.length === 1 && only
-      ? `${said}: ${only.what}`
+      ? `${said}: ${only.brief}`
       : `${counted(holes.length, "rivet")} for ${said}: ${sayCounts(counts)}`,
     looks.length > 1 && doubts(looks),
   );

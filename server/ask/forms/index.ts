@@ -2,7 +2,10 @@ import type { Form } from "../form.js";
 import type { FormId } from "../types.js";
 import { beforeClosing } from "./before-closing.js";
 import { changed } from "./changed.js";
+import { clearance } from "./clearance.js";
 import { closeLater } from "./close-later.js";
+import { count } from "./count.js";
+import { edge } from "./edge.js";
 import { fastener } from "./fastener.js";
 import { mayI } from "./may-i.js";
 import { next } from "./next.js";
@@ -10,9 +13,11 @@ import { notes } from "./notes.js";
 import { oddOnes } from "./odd-ones.js";
 import { plan } from "./plan.js";
 import { progress } from "./progress.js";
+import { repair } from "./repair.js";
 import { rework } from "./rework.js";
 import { stayOpen } from "./stay-open.js";
 import { tell } from "./tell.js";
+import { tools } from "./tools.js";
 import { treatment } from "./treatment.js";
 import { turnOver } from "./turn-over.js";
 import { why } from "./why.js";
@@ -24,6 +29,11 @@ const ALL: readonly Form[] = [
   mayI,
   treatment,
   fastener,
+  tools,
+  clearance,
+  edge,
+  count,
+  repair,
   stayOpen,
   closeLater,
   why,

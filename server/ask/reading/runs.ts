@@ -3,6 +3,7 @@ import type { NameIndex } from "./names.js";
 import type { Piece } from "./piece.js";
 import { pieceAt } from "./pieces.js";
 import type { Token } from "./tokens.js";
+import { isHoleNoun } from "./words.js";
 
 /** A run of tokens: a named piece, a fixed phrase, or one word by itself. */
 export interface Run {
@@ -40,6 +41,8 @@ export function runsOf(tokens: readonly Token[], names: NameIndex): Run[] {
 function phraseAt(tokens: readonly Token[], at: number): Run | null {
   const token = tokens[at];
   if (!token || token.size || token.id) return null;
+  // "A 5/32 rivet on the doubler": the rivet is the thing, and "rivet on" no act.
+  if (tokens[at - 1]?.measure && isHoleNoun(token)) return null;
   for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {
     if (words.length > tokens.length - at) continue;
     const fits = words.every((word, n) => {

@@ -2,6 +2,7 @@ import type { FormId, Reading, Slots } from "../types.js";
 import { listed, the } from "./grammar.js";
 import { attributeLabel } from "./measures.js";
 import { type Named, type Names, namesOf } from "./names.js";
+import { DAMAGED } from "./repair.js";
 import { sayWritten } from "./sizes.js";
 
 /** How a hole is after a treatment. */
@@ -73,6 +74,45 @@ const READINGS: Readonly<Record<FormId, Say>> = {
       return isAboutAll(slots) ? `What is ${one}, and where does it go?` : `Does ${one} go into ${scope}?`;
     if (drill) return `Which rivet is a hole of ${sayWritten(drill)} for?`;
     return `Which rivet goes into ${scope}, and does it hold the stack?`;
+  },
+  tools: (slots, names, assembly) => {
+    const tool = text(slots, "tool") || "drill, die and temporary fastener";
+    const [size, drill] = [text(slots, "size"), text(slots, "drill")];
+    if (size) return `Which ${tool} for a ${sayWritten(size)} rivet?`;
+    if (drill && !isAboutAll(slots))
+      return `Is the drill ${sayWritten(drill)} right for ${sayScope(slots, names, assembly)}?`;
+    if (drill) return `Which ${tool} for a hole of ${sayWritten(drill)}?`;
+    return `Which ${tool} for ${sayScope(slots, names, assembly)}?`;
+  },
+  clearance: (slots, names, assembly) => {
+    const what = slots.rivet
+      ? names.rivet(text(slots, "rivet"))
+      : slots.head
+        ? `a ${slots.head} head`
+        : "the head";
+    return `Does ${what} clear what comes near it at ${sayScope(slots, names, assembly)}?`;
+  },
+  edge: (slots, names, assembly) => {
+    const size = slots.size ? `a ${sayWritten(text(slots, "size"))} rivet` : "";
+    const what = slots.rivet ? names.rivet(text(slots, "rivet")) : size || "the rivet";
+    const head = slots.head ? ` with a ${slots.head} head` : "";
+    return `Are edge distance and pitch enough for ${what}${head} at ${sayScope(slots, names, assembly)}?`;
+  },
+  count: (slots, names, assembly) => {
+    const what = slots.rivet
+      ? names.rivet(text(slots, "rivet"))
+      : slots.head
+        ? `${slots.head} rivets`
+        : "rivets";
+    const left = slots.left === "yes" ? " left to set" : "";
+    const spares = slots.spares ? `, with ${text(slots, "spares")} % spares` : "";
+    return `How many ${what} for ${sayScope(slots, names, assembly)}${left}${spares}?`;
+  },
+  repair: (slots, names, assembly) => {
+    const damage = text(slots, "damage");
+    const size = slots.drill ? `, ${sayWritten(text(slots, "drill"))} across` : "";
+    const scope = isAboutAll(slots) ? "a hole" : sayScope(slots, names, assembly);
+    return `What now: ${scope} ${isMany(slots) ? "are" : "is"} ${DAMAGED[damage] ?? damage}${size}?`;
   },
   "stay-open": (slots, names, assembly) => {
     const until = slots.milestone ? ` until ${names.milestone(slots.milestone)}` : "";

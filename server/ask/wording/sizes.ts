@@ -40,8 +40,10 @@ export function sayWritten(text: string): string {
 /** `0.1285`, `0.161`: thousandths, and the half thousandth that drills are printed with. */
 function inches(mm: number): string {
   const inch = mm / MM_PER_INCH;
-  const four = places(inch, 4);
-  return four.endsWith("5") && four.length === 6 ? four : inch.toFixed(3);
+  const halves = inch * 2000;
+  // Odd half thousandths only: anything else is said in thousandths.
+  const isHalf = Math.abs(halves - Math.round(halves)) < 0.01 && Math.round(halves) % 2 === 1;
+  return isHalf ? places(inch, 4) : inch.toFixed(3);
 }
 
 function places(value: number, count: number): string {

@@ -1,0 +1,125 @@
+import { pickingList } from "../../fastener/count.js";
+import { stateOf } from "../../kit/work.js";
+import { holdOf } from "../../order/holds.js";
+import { cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import { sayBin, sayHeldBin, saySpares, sayUnsettledCount } from "../wording/count.js";
+import { capital, counted, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { rivetSlot, ruledRivet } from "./fitted.js";
+import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { askOn, chosenSlot, invalid, scopeOf, textSlot } from "./slots.js";
+
+const HEADS = ["protruding", "flush"] as const;
+
+/** How many rivets of each code: what to set, what stays open for now, and what cannot be counted yet. */
+export const count: Form = {
+  id: "count",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const scope = scopeOf(job, slots);
+    const left = chosenSlot(slots, "left", ["yes", "no"]) === "yes";
+    const spares = sparesOf(slots);
+    const code = rivetSlot(job, slots)?.code;
+    const head = chosenSlot(slots, "head", HEADS);
+    const all = scope.holes.map((id) => ruledAt(job, id));
+    const inScope = all.filter((ruled) => {
+      const rivet = ruledRivet(job, ruled);
+      if (rivet === null) return true;
+      return (code === undefined || rivet.code === code) && (head === undefined || rivet.head === head);
+    });
+    const set = inScope.filter(({ hole }) => stateOf(job.work, hole.id) === "set");
+    const wanted = left ? inScope.filter((ruled) => !set.includes(ruled)) : inScope;
+    const isHeld = ({ hole }: Ruled): boolean =>
+      stateOf(job.work, hole.id) !== "set" && holdOf(job.rulings, job.work, hole.id) !== null;
+    const open = wanted.filter((ruled) => ruledRivet(job, ruled) === null);
+    const held = wanted.filter((ruled) => !open.includes(ruled) && isHeld(ruled));
+    const now = wanted.filter((ruled) => !open.includes(ruled) && !held.includes(ruled));
+    const { bins } = pickingList(codesOf(job, now), spares);
+    const trace = rulingTrace(job, scope.holes, ["rivet"]);
+    const ids = wanted.map(({ hole }) => hole.id);
+    const sum = bins.reduce((total, { count }) => total + count, 0);
+    const fetch = bins.reduce((total, bin) => total + bin.fetch, 0);
+    const kinds = code ?? (head ? `${head} rivet` : "rivet");
+    return {
+      verdict: openVerdict(open),
+      headline: sentences(
+        `${capital(scope.said)}: ${code ? `${sum} of ${code}` : counted(sum, kinds)}${left ? " left to set" : ""}${spares > 0 ? `, ${fetch} ${saySpares(spares)}` : ""}${
+          !code && bins.length > 0 ? `: ${bins.map((bin) => `${bin.fetch} × ${bin.code}`).join(", ")}` : ""
+        }`,
+        !left &&
+          set.length > 0 &&
+          `${set.length} of ${all.length === 1 ? "it" : "them"} ${set.length === 1 ? "is" : "are"} set already`,
+        held.length > 0 && sayHeldBin(held.length, codesSaid(job, held)),
+        open.length > 0 && sayUnsettledCount(open.length),
+      ),
+      holes: ids,
+      rows: [
+        ...bins.map((bin) => ({
+          holes: bin.holes,
+          where: namesOf(job).rivet(bin.code),
+          what: sayBin(bin, spares, namesOf(job).where(bin.holes)),
+          rivet: bin.code,
+          count: bin.count,
+          fetch: bin.fetch,
+        })),
+        ...heldRows(job, held),
+        ...openRows(job, open),
+      ],
+      trace,
+      cautions: cautionsFor(job, [], [], trace),
+      sources: ruleSources(job, rulesIn(trace)),
+      followUps: [...askOn(job, "fastener", slots, scope.holes), ...askOn(job, "tools", slots, scope.holes)],
+    };
+  },
+};
+
+/** @throws SLOT_INVALID for anything but a number from 0 to 100 */
+function sparesOf(slots: Slots): number {
+  const text = textSlot(slots, "spares");
+  if (text === undefined) return 0;
+  const value = /^\d{1,3}(\.\d{1,2})?$/.test(text) ? Number(text) : Number.NaN;
+  if (!(value >= 0 && value <= 100)) throw invalid("spares", text, ["a number from 0 to 100"]);
+  return value;
+}
+
+function codesOf(job: Job, ruled: readonly Ruled[]): ReadonlyMap<string, string | null> {
+  return new Map(ruled.map((one) => [one.hole.id, ruledRivet(job, one)?.code ?? null]));
+}
+
+function codesSaid(job: Job, ruled: readonly Ruled[]): string {
+  return pickingList(codesOf(job, ruled), 0)
+    .bins.map(({ code, count }) => `${count} × ${code}`)
+    .join(", ");
+}
+
+/** Held holes by milestone: not to be fetched for now. */
+function heldRows(job: Job, held: readonly Ruled[]): readonly AnswerRow[] {
+  return grouped(held, ({ hole }) => holdOf(job.rulings, job.work, hole.id)?.until ?? null).map((group) => {
+    const holes = group.map(({ hole }) => hole.id);
+    const until = holdOf(job.rulings, job.work, holes[0] ?? "")?.until ?? null;
+    const when =
+      until === null ? "whether it stays open is not decided" : `open until ${namesOf(job).milestone(until)}`;
+    return {
+      holes,
+      where: "not for now",
+      what: `${codesSaid(job, group)}, ${when}: ${namesOf(job).where(holes)}`,
+      until,
+      count: holes.length,
+    };
+  });
+}
+
+function openRows(job: Job, open: readonly Ruled[]): readonly AnswerRow[] {
+  if (open.length === 0) return [];
+  const holes = open.map(({ hole }) => hole.id);
+  return [
+    {
+      holes,
+      where: "not settled",
+      what: `${sayUnsettledCount(open.length)}: ${namesOf(job).where(holes)}`,
+      count: open.length,
+    },
+  ];
+}

@@ -1,0 +1,279 @@
+import { layerChoice } from "../../fastener/flush-tool.js";
+import { type HoleFit, holeFit } from "../../fastener/hole.js";
+import { type NextRivet, nextRivet, repairLimit } from "../../fastener/oversize.js";
+import type { Citation } from "../../fastener/table.js";
+import { finder } from "../../kit/find.js";
+import type { Rivet } from "../../kit/types.js";
+import type { WrittenLength } from "../../kit/units.js";
+import { Problem } from "../../problem.js";
+import { cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
+import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
+import { sayDistance } from "../wording/edge.js";
+import { capital, sentences } from "../wording/grammar.js";
+import { namesOf } from "../wording/names.js";
+import { DAMAGED, LEAVE_IT, REFUSED, sayNext, sayRepairLimit, TAKE_IT_TO } from "../wording/repair.js";
+import { sayBoth, sayLimits } from "../wording/sizes.js";
+import { clearanceAt } from "./clearance.js";
+import { type Fitted, fittedAt, namesPlace, sizeSlot } from "./fitted.js";
+import { sayOpen } from "./open.js";
+import { grouped, type Ruled, ruledAt } from "./ruled.js";
+import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
+import { type HoleSpacing, spacingAt } from "./spacing.js";
+
+const DAMAGES = ["oversize", "oblong", "cracked", "edge", "misplaced"] as const;
+type Damage = (typeof DAMAGES)[number];
+
+/** What can be done about a hole that is not as it should be. Never a yes: a repair is for others to allow. */
+export const repair: Form = {
+  id: "repair",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const damage = chosenSlot(slots, "damage", DAMAGES) ?? "oversize";
+    const measured = sizeSlot(slots, "drill");
+    if (!namesPlace(slots)) return inGeneral(job, damage);
+    const scope = scopeOf(job, slots);
+    const looks = scope.holes.map((id) => lookAt(job, ruledAt(job, id), damage, measured));
+    const trace = rulingTrace(job, scope.holes, ["rivet", "head", "treatment"]);
+    const cited = looks.flatMap((look) => look.cited);
+    const rivets = looks.flatMap((look) => look.rivets);
+    const rules = looks.flatMap((look) => look.rules);
+    return {
+      verdict: looks.some(({ verdict }) => verdict === "no") ? "no" : "undecided",
+      headline: headlineOf(scope, damage, looks),
+      holes: scope.holes,
+      rows: rowsOf(job, looks),
+      trace,
+      cautions: withUnverified(cautionsFor(job, scope.holes, ["drill", "rivet"], trace), cited),
+      sources: [
+        ...ruleSources(job, [...rulesIn(trace), ...rules]),
+        ...rivetSources(job, rivets),
+        ...citedSources(cited),
+      ],
+      followUps: [...askOn(job, "edge", slots, scope.holes), ...askOn(job, "fastener", slots, scope.holes)],
+    };
+  },
+};
+
+interface Look {
+  readonly ruled: Ruled;
+  readonly verdict: Extract<Verdict, "no" | "undecided">;
+  readonly what: string;
+  /** The same for a headline, where `what` is long. */
+  readonly brief?: string;
+  readonly next: NextRivet | null;
+  readonly rivets: readonly Rivet[];
+  readonly rules: readonly string[];
+  readonly cited: readonly Citation[];
+}
+
+function lookAt(job: Job, ruled: Ruled, damage: Damage, measured: WrittenLength | undefined): Look {
+  const none = { ruled, next: null, rivets: [], rules: [], cited: [] };
+  const refused = REFUSED[damage];
+  if (refused !== undefined) return { ...none, verdict: "no", what: refused };
+  const fitted = fittedAt(job, ruled);
+  if (!fitted) {
+    const open = sayOpen(job, ruled, ["rivet", "treatment", "finalDiameterMm"]).replace(/\.$/, "");
+    return { ...none, verdict: "undecided", what: `which rivet was to go in is not settled. ${open}` };
+  }
+  if (damage === "edge") return nearEdge(job, fitted, none);
+  const { rivet } = fitted;
+  const fit: HoleFit | null = measured ? holeFit(measured.mm, rivet.hole) : null;
+  if (measured && fit !== "oversize" && fit !== null) {
+    const limits = sayLimits(rivet.hole, job.kit.units);
+    const size = sayBoth(measured.mm, job.kit.units);
+    const what =
+      fit === "fits"
+        ? `${size} is within the limits of ${rivet.code}, ${limits}: as far as its size goes the hole serves; measure it across its longest`
+        : `${size} is below the limits of ${rivet.code}, ${limits}: it is not oversize`;
+    return { ...none, verdict: "undecided", what, rivets: [rivet] };
+  }
+  return enlarged(job, fitted, measured, none);
+}
+
+type Nothing = Pick<Look, "ruled" | "next" | "rivets" | "rules" | "cited">;
+
+/** An edge that is too short takes no rivet, and a larger one still less. */
+function nearEdge(job: Job, { ruled, rivet }: Fitted, none: Nothing): Look {
+  const spacing = spacingAt(job, ruled.hole, rivet.diameterMm, rivet.head);
+  const least = leastEdge(spacing);
+  const drawn = `as drawn ${sayEdge(job, least, rivet.diameterMm)}`;
+  const what = isShort(least)
+    ? `${drawn}. ${LEAVE_IT}; a larger rivet needs more edge still`
+    : `${drawn}. Measure yours from the hole's centre: below ${sayBoth(least.neededMm, job.kit.units)} ${LEAVE_IT.toLowerCase()}`;
+  return {
+    ...none,
+    verdict: isShort(least) ? "no" : "undecided",
+    what,
+    rivets: [rivet],
+    rules: spacing.rules,
+    cited: spacing.cited,
+  };
+}
+
+/** The next size up, where edge, pitch, the layers and the hole itself allow it. */
+function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined, none: Nothing): Look {
+  const { ruled, rivet, treatment } = fitted;
+  const { units, rivets } = job.kit;
+  const next = nextOf(rivet, rivets, ruled.hole.gripMm);
+  if (!next) {
+    return {
+      ...none,
+      verdict: "no",
+      what: `neither the kit nor a table has a larger rivet of its kind. ${LEAVE_IT}`,
+    };
+  }
+  const spacing = spacingAt(job, ruled.hole, next.diameterMm, rivet.head);
+  const least = leastEdge(spacing);
+  const { pitch } = spacing;
+  const limits = next.rivet?.hole ?? null;
+  const tooLarge = measured !== undefined && limits !== null && holeFit(measured.mm, limits) === "oversize";
+  const thin = treatment === "countersink" && !sinks(ruled, next.diameterMm);
+  const dimpled = treatment === "dimple";
+  const clear = next.rivet && clearanceAt(job, ruled, next.rivet);
+  const head =
+    clear?.clear === "does not clear"
+      ? "short"
+      : ruled.hole.neighbour && clear?.clear !== "clears"
+        ? "open"
+        : "clear";
+  const row = finder(job.assembly).row(ruled.hole.rowId);
+  const limit = repairLimit(row.holes.length);
+  const shorts = [
+    isShort(least) ? sayEdge(job, least, next.diameterMm) : "",
+    pitch && isShort(pitch) ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
+    head === "short" ? `its head does not clear: ${clear?.what}` : "",
+    tooLarge && limits ? `the hole is larger already than the ${sayLimits(limits, units)} that it takes` : "",
+    thin ? "the top layer is too thin to be countersunk for it by the handbook's gauge" : "",
+    dimpled ? "it is dimpled, and no table says that a dimple may be formed for a larger head" : "",
+    limit.max === 0 ? sayRepairLimit(limit.max, row.holes.length) : "",
+  ].filter((text) => text !== "");
+  const found = sayNext(next.rivet?.code ?? null, next.diameterMm, units);
+  const base = {
+    ...none,
+    next,
+    rivets: [rivet, ...(next.rivet ? [next.rivet] : [])],
+    rules: spacing.rules,
+    cited: [next.source, limit.source, ...spacing.cited],
+  };
+  if (shorts.length > 0) {
+    return {
+      ...base,
+      verdict: "no",
+      what: `${found}, but it does not serve: ${shorts.join("; ")}. ${LEAVE_IT}`,
+      brief: `${found}, but it does not serve; the row says why. ${LEAVE_IT}`,
+    };
+  }
+  const numbers = [
+    sayEdge(job, least, next.diameterMm),
+    pitch ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
+    limits ? `finished hole ${sayLimits(limits, units)}` : "",
+    gripOpen(next.rivet, ruled),
+    head === "open" ? `whether its head clears is not known${clear ? `: ${clear.what}` : ""}` : "",
+    sayRepairLimit(limit.max, row.holes.length),
+  ].filter((text) => text !== "");
+  return {
+    ...base,
+    verdict: "undecided",
+    what: `${found}; ${numbers.join("; ")}. ${TAKE_IT_TO}`,
+    brief: `${found}, and edge and pitch are enough for it. ${TAKE_IT_TO}`,
+  };
+}
+
+/** Null beyond the tables. */
+function nextOf(rivet: Rivet, rivets: readonly Rivet[], gripMm: number): NextRivet | null {
+  try {
+    return nextRivet(rivet, rivets, gripMm);
+  } catch (error) {
+    if (error instanceof Problem && error.code === "FASTENER_OUT_OF_TABLE") return null;
+    throw error;
+  }
+}
+
+/** Whether the top layer takes the countersink of a larger head; not known is no. */
+function sinks({ hole }: Ruled, rivetMm: number): boolean {
+  return layerChoice(rivetMm, hole.layers[0]?.thicknessMm ?? 0)?.mayCountersink ?? false;
+}
+
+function gripOpen(next: Rivet | null, { hole }: Ruled): string {
+  if (!next?.grip) return "whether its grip range holds the stack is not known";
+  const holds = hole.gripMm >= next.grip.minMm - 1e-6 && hole.gripMm <= next.grip.maxMm + 1e-6;
+  return holds
+    ? "its grip range holds the stack"
+    : "its grip range does not hold the stack: another length is needed";
+}
+
+function leastEdge({ edges }: HoleSpacing): HoleSpacing["edges"][number] {
+  return [...edges].sort((a, b) => a.thereMm - b.thereMm)[0] as HoleSpacing["edges"][number];
+}
+
+function isShort({ thereMm, neededMm }: { thereMm: number; neededMm: number }): boolean {
+  return thereMm < neededMm - 1e-6;
+}
+
+function sayEdge(job: Job, edge: HoleSpacing["edges"][number], rivetMm: number): string {
+  return `${namesOf(job).part(edge.part ?? "")}, ${sayDistance("edge distance", edge, rivetMm, job.kit.units)}`;
+}
+
+function headlineOf({ said, holes }: Scope, damage: Damage, looks: readonly Look[]): string {
+  const [first] = looks;
+  if (!first) return `${capital(said)} has no holes.`;
+  const whats = new Set(looks.map(({ what }) => what));
+  if (whats.size === 1) return sentences(`${said}, ${DAMAGED[damage]}: ${first.brief ?? first.what}`);
+  const no = looks.filter(({ verdict }) => verdict === "no").length;
+  return sentences(
+    `${said}, ${DAMAGED[damage]}: ${
+      no === holes.length
+        ? "nothing here takes a larger rivet"
+        : no === 0
+          ? "by the numbers the next size up would go in, hole by hole as the rows say"
+          : `at ${no} of ${holes.length} holes a larger rivet does not serve; the rows say where and why`
+    }`,
+    TAKE_IT_TO,
+  );
+}
+
+function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
+  return grouped(looks, ({ ruled, what }) => [ruled.hole.rowId, what]).map((group) => {
+    const [first] = group as [Look, ...Look[]];
+    const holes = group.map(({ ruled }) => ruled.hole.id);
+    return {
+      holes,
+      where: namesOf(job).everywhere(holes),
+      what: first.what,
+      verdict: first.verdict,
+      next: first.next?.rivet?.code ?? null,
+      nextMm: first.next?.diameterMm ?? null,
+    };
+  });
+}
+
+/** What the handbook says of such a hole, without a place to judge. */
+function inGeneral(job: Job, damage: Damage): FormAnswer {
+  const general: Readonly<Record<Damage, string>> = {
+    oversize: GENERAL_OVERSIZE,
+    oblong: `${GENERAL_OVERSIZE}; measure it across its longest`,
+    cracked: REFUSED.cracked ?? "",
+    edge: `${LEAVE_IT}; a larger rivet needs more edge still`,
+    misplaced: REFUSED.misplaced ?? "",
+  };
+  const { source } = repairLimit(5);
+  const cited = damage === "oversize" || damage === "oblong" ? [source] : [];
+  return {
+    verdict: damage === "cracked" || damage === "misplaced" ? "no" : "undecided",
+    headline: sentences(
+      `a hole that is ${DAMAGED[damage]}: ${general[damage]}`,
+      "Name the hole to have its numbers",
+    ),
+    holes: [],
+    rows: [],
+    trace: [],
+    cautions: withUnverified(cautionsFor(job, [], ["drill", "rivet"]), cited),
+    sources: citedSources(cited),
+    followUps: [],
+  };
+}
+
+const GENERAL_OVERSIZE =
+  "set nothing in it yet; the next size up may serve where edge and pitch are enough for it, and only for a fifth of a row's rivets, ten at the most; otherwise ask the kit maker or a licensed person";

@@ -1,0 +1,371 @@
+import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.js";
+import { headAngle, layerChoice } from "../../fastener/flush-tool.js";
+import { drillOfSize, holeFit } from "../../fastener/hole.js";
+import { countersinkMouth } from "../../fastener/mouth.js";
+import type { Citation } from "../../fastener/table.js";
+import { tables } from "../../fastener/tables.js";
+import { temporaryFastenerFor } from "../../fastener/temporary.js";
+import { finder } from "../../kit/find.js";
+import { isLarger } from "../../order/prep.js";
+import { Problem } from "../../problem.js";
+import { type Act, actsOf, cautionsFor } from "../cautions.js";
+import type { Form } from "../form.js";
+import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
+import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
+import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import { capital, counted, sentences } from "../wording/grammar.js";
+import { saySize } from "../wording/measures.js";
+import { namesOf } from "../wording/names.js";
+import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
+import {
+  sayCutter,
+  sayDies,
+  sayFinalDrill,
+  sayNoDrill,
+  sayOrderOfWork,
+  sayPilot,
+  sayPin,
+  sayTableDrill,
+} from "../wording/tools.js";
+import { type Fitted, fittedAt, namesPlace, sizeSlot } from "./fitted.js";
+import { sayOpen } from "./open.js";
+import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
+
+const ATTRIBUTES = ["rivet", "treatment", "finalDiameterMm"] as const;
+const TOOLS = ["drill", "pilot", "dimple die", "countersink", "temporary fastener"] as const;
+type Tool = (typeof TOOLS)[number];
+
+/** Which drill, die, cutter and temporary fastener, and in which order; or what a table gives for a size. */
+export const tools: Form = {
+  id: "tools",
+  answer(job: Job, slots: Slots): FormAnswer {
+    const tool = chosenSlot(slots, "tool", TOOLS);
+    const [size, drill] = [sizeSlot(slots, "size"), sizeSlot(slots, "drill")];
+    if (!namesPlace(slots)) {
+      if (size) return forRivetSize(job, textSlot(slots, "size") ?? "", size.mm, tool);
+      if (drill) return forHoleSize(job, textSlot(slots, "drill") ?? "", drill.mm, tool);
+    }
+    const scope = scopeOf(job, slots);
+    const kits = scope.holes.map((id) => kitAt(job, ruledAt(job, id), tool));
+    const open = kits.filter(({ fitted }) => fitted === null).map(({ ruled }) => ruled);
+    const trace = rulingTrace(job, scope.holes, ATTRIBUTES);
+    const cited = kits.flatMap((one) => one.cited);
+    const rivets = kits.flatMap(({ fitted }) => fitted?.rivet ?? []);
+    const acts = [...new Set(kits.flatMap((one) => one.acts))];
+    return {
+      ...(drill
+        ? proposedDrill(job, scope, kits, textSlot(slots, "drill") ?? "", drill.mm)
+        : { verdict: openVerdict(open), headline: headlineOf(job, scope, kits) }),
+      holes: scope.holes,
+      rows: rowsOf(job, kits),
+      trace,
+      cautions: withUnverified(cautionsFor(job, scope.holes, acts, trace), cited),
+      sources: [...ruleSources(job, rulesIn(trace)), ...rivetSources(job, rivets), ...citedSources(cited)],
+      followUps: [
+        ...askOn(job, "treatment", slots, scope.holes),
+        ...askOn(job, "fastener", slots, scope.holes),
+      ],
+    };
+  },
+};
+
+/** What one hole takes. */
+interface HoleKit {
+  readonly ruled: Ruled;
+  readonly fitted: Fitted | null;
+  readonly what: string;
+  /** For a headline on holes that are all alike. */
+  readonly brief: string;
+  /** For counting in the headline. */
+  readonly short: string;
+  readonly drill: string | null;
+  readonly gates: readonly string[];
+  readonly acts: readonly Act[];
+  readonly cited: readonly Citation[];
+}
+
+function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
+  const { units } = job.kit;
+  const { hole } = ruled;
+  const fitted = fittedAt(job, ruled);
+  if (!fitted) {
+    const what = `not settled: drill nothing yet. ${sayOpen(job, ruled, ATTRIBUTES)}`.replace(/\.$/, "");
+    return {
+      ruled,
+      fitted,
+      what,
+      brief: what,
+      short: "not settled",
+      drill: null,
+      gates: [],
+      acts: [],
+      cited: [],
+    };
+  }
+  const { rivet, treatment, finalMm } = fitted;
+  const grows = isLarger(finalMm, hole.punchedMm);
+  const found = grows ? finalDrill(rivet.hole, finalMm, units === "mm") : null;
+  const fit = holeFit(grows ? finalMm : hole.punchedMm, rivet.hole);
+  const usable = fit === "fits" ? found : null;
+  const angle = headAngle(rivet);
+  const mouth = rivet.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null;
+  const choices = hole.layers.map(({ thicknessMm }) => layerChoice(rivet.diameterMm, thicknessMm));
+  const top = { thicknessMm: hole.layers[0]?.thicknessMm ?? 0, serves: choices[0]?.mayCountersink ?? null };
+  const tooThick = hole.layers
+    .filter((_, i) => choices[i]?.mayDimple !== true)
+    .map(({ part, thicknessMm }) => `${namesOf(job).thePart(part)} at ${saySize(thicknessMm, units)}`);
+  const pins = [hole.punchedMm, ...(grows ? [finalMm] : [])].map((mm) => ({
+    mm,
+    pin: temporaryFastenerFor(mm),
+  }));
+  const forms = treatment === "dimple" || treatment === "countersink";
+  const gates = orderOfWork(job, fitted, grows);
+  const pieces: Readonly<Record<Tool | "order", string>> = {
+    drill: grows
+      ? sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)
+      : sayNoDrill(rivet, hole.punchedMm, fit, units),
+    pilot: sayPilot(hole.punchedMm, drillOfSize(hole.punchedMm), grows, units),
+    "dimple die":
+      treatment === "dimple" ? sayDies(rivet, hole.layers.length, angle, tooThick, units) : NOT_DIMPLED,
+    countersink: treatment === "countersink" ? sayCutter(rivet, angle, mouth, top, units) : NOT_COUNTERSUNK,
+    "temporary fastener": pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
+    order: sayOrderOfWork(gates),
+  };
+  const all = [
+    pieces.drill,
+    ...(grows ? [pieces.pilot] : []),
+    ...(treatment === "dimple" ? [pieces["dimple die"]] : []),
+    ...(treatment === "countersink" ? [pieces.countersink] : []),
+    pieces["temporary fastener"],
+    pieces.order,
+  ];
+  const usedCitations = [
+    ...(forms && angle ? [angle.source] : []),
+    ...(treatment === "countersink" && mouth ? [mouth.source] : []),
+    ...(forms ? choices.flatMap((choice) => choice?.sources ?? []) : []),
+    ...pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
+    ...(usable ? [tables.drills.rows.find(({ drill }) => drill === usable.drill.name)?.source] : []),
+  ].filter((source) => source !== undefined);
+  return {
+    ruled,
+    fitted,
+    what: (tool ? [pieces[tool]] : all).filter((text) => text !== "").join("; "),
+    brief: pieces[tool ?? "drill"],
+    short:
+      tool && tool !== "drill"
+        ? pieces[tool]
+        : shortDrill(usable && drillName(usable.drill.name), grows, fit),
+    drill: usable?.drill.name ?? null,
+    gates,
+    acts: actsOf(treatment, grows),
+    cited: usedCitations,
+  };
+}
+
+const NOT_DIMPLED = "no dimple dies: it is not dimpled";
+const NOT_COUNTERSUNK = "no cutter: it is not countersunk";
+
+function shortDrill(name: string | null, grows: boolean, fit: string): string {
+  if (name !== null) return `final drill ${name}`;
+  return !grows && fit === "fits" ? "no drill" : "drill to be asked of the kit maker";
+}
+
+/** The gates of the hole's parts in the kit's order, with what its treatment calls for. */
+function orderOfWork(
+  { kit, assembly }: Job,
+  { ruled, treatment }: Fitted,
+  grows: boolean,
+): readonly string[] {
+  const find = finder(assembly);
+  const called = [...(grows ? ["enlarge"] : []), treatment].filter((gate) =>
+    ["enlarge", "dimple", "countersink"].includes(gate),
+  );
+  const forming = new Set(["enlarge", "dimple", "countersink"]);
+  const listed = new Set(ruled.hole.layers.flatMap(({ part }) => find.part(part).prep));
+  const named = kit.prepGates.filter(({ id }) => called.includes(id) || (listed.has(id) && !forming.has(id)));
+  const missing = [...new Set(called)].filter((gate) => !kit.prepGates.some(({ id }) => id === gate));
+  return [...missing, ...named.map(({ name }) => name)];
+}
+
+function headlineOf(job: Job, { said, holes }: Scope, kits: readonly HoleKit[]): string {
+  if (holes.length === 0) return `${capital(said)} has no holes.`;
+  const whats = grouped(kits, ({ what }) => what);
+  const [only] = kits;
+  if (whats.length === 1 && only) return sentences(`${namesOf(job).where(holes)}: ${only.brief}`);
+  const counts = grouped(kits, ({ short }) => short)
+    .map((group) => ({ count: group.length, short: group[0]?.short ?? "" }))
+    .sort((a, b) => b.count - a.count);
+  const told = counts.map(({ count, short }) => `for ${count}: ${short}`);
+  return sentences(`${counted(holes.length, "hole")} of ${said}`, told.join("; "));
+}
+
+/** A drill that somebody would take, against the limits of each hole's rivet. */
+function proposedDrill(
+  { kit: { units } }: Job,
+  { said, holes }: Scope,
+  kits: readonly HoleKit[],
+  text: string,
+  mm: number,
+): Pick<FormAnswer, "verdict" | "headline"> {
+  const drill = sayWritten(text);
+  if (holes.length === 0) return { headline: `${capital(said)} has no holes.` };
+  const settled = kits.flatMap(({ fitted }) => fitted ?? []);
+  const none = settled.filter(({ ruled, finalMm }) => !isLarger(finalMm, ruled.hole.punchedMm));
+  const wrong = settled.filter((one) => !none.includes(one) && holeFit(mm, one.rivet.hole) !== "fits");
+  const limits = [
+    ...new Set(wrong.map(({ rivet }) => `${rivet.code} takes ${sayLimits(rivet.hole, units)}`)),
+  ];
+  const of = (list: readonly unknown[]): string =>
+    list.length < holes.length ? ` at ${counted(list.length, "hole")}` : "";
+  const no = [
+    none.length > 0 ? `nothing is drilled${of(none)}: the holes are punched at their finished size` : "",
+    wrong.length > 0
+      ? `the drill ${drill} does not make the finished hole${of(wrong)}: ${limits.join(", ")}`
+      : "",
+  ].filter((one) => one !== "");
+  if (no.length > 0) return { verdict: "no", headline: sentences(`no. ${capital(said)}: ${no.join("; ")}`) };
+  if (settled.length < kits.length) {
+    const open = kits.filter(({ fitted }) => fitted === null);
+    return {
+      verdict: openVerdict(open.map(({ ruled }) => ruled)) ?? "undecided",
+      headline: sentences(`not decided for ${said}`, open[0]?.what),
+    };
+  }
+  return {
+    verdict: "yes",
+    headline: sentences(
+      `yes. ${capital(said)}: the drill ${drill} makes a finished hole within the rivet's limits`,
+    ),
+  };
+}
+
+function rowsOf(job: Job, kits: readonly HoleKit[]): readonly AnswerRow[] {
+  return grouped(kits, ({ ruled, what }) => [ruled.hole.rowId, what]).map((group) => {
+    const [first] = group as [HoleKit, ...HoleKit[]];
+    const holes = group.map(({ ruled }) => ruled.hole.id);
+    return {
+      holes,
+      where: namesOf(job).everywhere(holes),
+      what: first.what,
+      rivet: first.fitted?.rivet.code ?? null,
+      treatment: first.fitted?.treatment ?? null,
+      punchedMm: first.ruled.hole.punchedMm,
+      finalDiameterMm: first.fitted?.finalMm ?? null,
+      drill: first.drill,
+      gates: first.gates,
+      verdict: first.fitted ? "settled" : first.ruled.verdict,
+    };
+  });
+}
+
+const NO_PLACE = { holes: [], trace: [], followUps: [] } as const;
+
+/** What the tables give for a nominal rivet size, the kit's own limits for it first. */
+function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined): FormAnswer {
+  const { units, rivets } = job.kit;
+  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= 0.0127);
+  const printed = printedFor(mm);
+  const said = sayWritten(text);
+  if (printed.length === 0 && own.length === 0) {
+    return {
+      ...NO_PLACE,
+      headline: sentences(
+        `neither the kit nor a table has a rivet of ${said}`,
+        "No tool is given for it: ask the kit maker",
+      ),
+      rows: [],
+      cautions: cautionsFor(job, [], ["drill"]),
+      sources: [],
+    };
+  }
+  const kinds = new Set(own.map(({ kind }) => kind));
+  // What the kit rivets with comes first; of solid rivets the one drill that the program uses stands first.
+  const sorted = [...printed].sort((a, b) => Number(kinds.has(b.kind)) - Number(kinds.has(a.kind)));
+  const firsts = sorted.filter((row, at) => sorted.findIndex(({ kind }) => kind === row.kind) === at);
+  const angles = [...new Set([...kinds, ...printed.map(({ kind }) => kind)])].flatMap((kind) => {
+    const angle = headAngle({ kind, diameterMm: mm });
+    return angle ? [{ kind, angle }] : [];
+  });
+  const wantsHead = tool === "dimple die" || tool === "countersink";
+  const headline = wantsHead
+    ? angles.length > 0
+      ? `dies and cutters for a ${said} flush rivet: ${angles
+          .map(
+            ({ kind, angle }) =>
+              `${angle.degrees}° for ${kind} ones${angle.source.confidence === "unverified" ? " (from memory, not verified)" : ""}`,
+          )
+          .join(", ")}, by the handbook`
+      : `no table has the head's angle for a ${said} rivet: ask the kit maker`
+    : `by the handbook, for a ${said} rivet: ${firsts
+        .map(({ kind, drills, limits }) => `${kind}: ${sayTableDrill(drills, limits, units)}`)
+        .join("; ")}`;
+  const cited = [
+    ...printed.map(({ source }) => source),
+    ...(wantsHead ? angles.map(({ angle }) => angle.source) : []),
+  ];
+  return {
+    ...NO_PLACE,
+    headline: sentences(
+      headline,
+      own.length > 0 && "the kit's own limits go first: see the rows",
+      "Name the part, row or hole for what is ruled there",
+    ),
+    rows: [
+      ...own.map((rivet) => ({
+        holes: [],
+        where: rivet.code,
+        what: sayTableDrill(finalDrillsOf(rivet.hole, units === "mm"), rivet.hole, units),
+        rivet: rivet.code,
+      })),
+      ...sorted.map(({ kind, drills, limits, source }) => ({
+        holes: [],
+        where: `handbook, ${kind} rivet`,
+        what: `${sayTableDrill(drills, limits, units)} (${sayCitation(source)})`,
+        drills: drills.map(({ name }) => name),
+      })),
+    ],
+    cautions: withUnverified(cautionsFor(job, [], ["drill"]), cited),
+    sources: [...rivetSources(job, own), ...citedSources(cited)],
+  };
+}
+
+function finalDrillsOf(limits: { minMm: number; maxMm: number }, metric: boolean): TableDrill["drills"] {
+  const found = finalDrill(limits, (limits.minMm + limits.maxMm) / 2, metric);
+  return found ? [found.drill, ...found.others] : [];
+}
+
+/** Empty for a size that no table has. */
+function printedFor(mm: number): readonly TableDrill[] {
+  try {
+    return tableDrills(mm);
+  } catch (error) {
+    if (error instanceof Problem && error.code === "FASTENER_OUT_OF_TABLE") return [];
+    throw error;
+  }
+}
+
+/** The drill of a hole's size, and what pins it. */
+function forHoleSize(job: Job, text: string, mm: number, tool: Tool | undefined): FormAnswer {
+  const drill = drillOfSize(mm);
+  const pin = temporaryFastenerFor(mm);
+  const said = sayWritten(text);
+  const drilled = drill
+    ? `a hole of ${said} is drilled with ${sayDrill(drill)}`
+    : `no standard drill has the size ${said}: ask the kit maker which one is meant`;
+  const pinned = sayPin(mm, pin, job.kit.units);
+  const cited = pin?.colours.map(({ source }) => source) ?? [];
+  return {
+    ...NO_PLACE,
+    headline: sentences(
+      ...(tool === "temporary fastener" ? [pinned] : tool === "drill" ? [drilled] : [drilled, pinned]),
+    ),
+    rows: (pin?.colours ?? []).map(({ colour, source }) => ({
+      holes: [],
+      where: `temporary fastener ${pin?.size} in`,
+      what: `${colour} (${sayCitation(source)})`,
+    })),
+    cautions: withUnverified(cautionsFor(job, [], ["drill"]), cited),
+    sources: citedSources(cited),
+  };
+}

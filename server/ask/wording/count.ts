@@ -1,0 +1,25 @@
+import { counted, plural } from "./grammar.js";
+
+/** One bin of the picking list. */
+export function sayBin(
+  { count, fetch }: { readonly count: number; readonly fetch: number },
+  sparesPercent: number,
+  where: string,
+): string {
+  const spares = sparesPercent > 0 ? `, fetch ${fetch} ${saySpares(sparesPercent)}` : "";
+  return `${counted(count, "rivet")}${spares}: ${where}`;
+}
+
+export function saySpares(percent: number): string {
+  return `with ${percent} % spares, rounded up for each bin`;
+}
+
+/** Rivets that are not to be set for now, counted apart. */
+export function sayHeldBin(count: number, codes: string): string {
+  return `${count} more ${plural(count, "stays", "stay")} open for now and ${plural(count, "is", "are")} not counted in: ${codes}`;
+}
+
+/** Holes for which nothing can be fetched yet. */
+export function sayUnsettledCount(count: number): string {
+  return `for ${counted(count, "more hole")} the rivet is not settled, so nothing is counted`;
+}

@@ -1,0 +1,40 @@
+import type { Units } from "../../kit/units.js";
+import { sayBoth } from "./sizes.js";
+
+/** Damages of a hole, as they are said. */
+export const DAMAGED: Readonly<Record<string, string>> = {
+  oversize: "oversize",
+  oblong: "out of round",
+  cracked: "cracked",
+  edge: "too near the edge",
+  misplaced: "in the wrong place",
+};
+
+/** What a crack, or a hole in the wrong place, comes to. */
+export const REFUSED: Readonly<Record<string, string>> = {
+  cracked:
+    "a crack is not drilled away here: set nothing in that hole, mark it, and ask the kit maker or a licensed person",
+  misplaced:
+    "a hole in the wrong place is not moved: drill no second one beside it, set nothing, and ask the kit maker or a licensed person",
+};
+
+/** Said with everything that is short of a plain no. */
+export const TAKE_IT_TO =
+  "That is what the numbers allow, not leave to do it: take it to the kit maker or a licensed person first";
+
+export const LEAVE_IT =
+  "Set nothing there: leave it pinned or open, and ask the kit maker or a licensed person";
+
+/** The largest rivet that was found for a hole: "the next size up is CR-40-6, 4 mm (0.157 in)". */
+export function sayNext(code: string | null, diameterMm: number, units: Units): string {
+  const size = sayBoth(diameterMm, units);
+  return code === null
+    ? `the next size up by the tables is ${size}, and the kit has no rivet of that kind and head in it`
+    : `the next size up in the kit is ${code}, ${size}`;
+}
+
+/** How many oversize holes a row allows. */
+export function sayRepairLimit(max: number, rivets: number): string {
+  const most = max === 0 ? "no oversize hole" : `at most ${max} oversize ${max === 1 ? "hole" : "holes"}`;
+  return `a row of ${rivets} allows ${most} by the handbook (a fifth of them, ten at the most), and not more than two side by side`;
+}

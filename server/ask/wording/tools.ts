@@ -1,0 +1,119 @@
+import type { FinalDrill } from "../../fastener/drill.js";
+import type { HeadAngle } from "../../fastener/flush-tool.js";
+import type { Drill, HoleFit } from "../../fastener/hole.js";
+import type { Mouth } from "../../fastener/mouth.js";
+import type { TemporaryFastener } from "../../fastener/temporary.js";
+import type { Rivet } from "../../kit/types.js";
+import type { Units } from "../../kit/units.js";
+import { listed } from "./grammar.js";
+import { sayGrowth } from "./measures.js";
+import { sayBoth, sayDrill, sayLimits } from "./sizes.js";
+
+/** "drill 3.3 → 4.1 mm with the 4.1 mm drill (0.161 in); …". */
+export function sayFinalDrill(
+  { rivet, punchedMm, finalMm }: { rivet: Rivet; punchedMm: number; finalMm: number },
+  found: FinalDrill | null,
+  fit: HoleFit,
+  units: Units,
+): string {
+  const limits = `the limits of ${rivet.code}, ${sayLimits(rivet.hole, units)}`;
+  const growth = sayGrowth(punchedMm, finalMm, units);
+  if (found === null)
+    return `final drill ${growth}: no standard drill lies within ${limits}; ask the kit maker`;
+  if (fit !== "fits")
+    return `final size ${sayBoth(finalMm, units)} is outside ${limits}: ask the kit maker before you drill`;
+  const others = found.others.slice(0, 3).map(sayDrill);
+  const also = others.length > 0 ? `; within them also ${listed(others, "or")}` : "";
+  return `final drill ${growth}: ${sayDrill(found.drill)}, within ${limits}${also}`;
+}
+
+/** That nothing is drilled, or that the punched hole does not suit the rivet. */
+export function sayNoDrill(rivet: Rivet, punchedMm: number, fit: HoleFit, units: Units): string {
+  const limits = `the limits of ${rivet.code}, ${sayLimits(rivet.hole, units)}`;
+  return fit === "fits"
+    ? `no drill: punched ${sayBoth(punchedMm, units)}, which is within ${limits}`
+    : `punched ${sayBoth(punchedMm, units)} and not enlarged, yet that is ${fit === "oversize" ? "above" : "below"} ${limits}: ask the kit maker`;
+}
+
+/** The hole as it is before it is enlarged. */
+export function sayPilot(punchedMm: number, drill: Drill | null, grows: boolean, units: Units): string {
+  const size = drill ? sayDrill(drill) : sayBoth(punchedMm, units);
+  return grows
+    ? `pilot: the hole as punched, ${size}`
+    : `no pilot: the hole is punched at its finished size, ${sayBoth(punchedMm, units)}`;
+}
+
+/** Dies for dimpling, with the layers that are not thin enough by the tables. */
+export function sayDies(
+  rivet: Rivet,
+  layers: number,
+  angle: HeadAngle | null,
+  tooThick: readonly string[],
+  units: Units,
+): string {
+  const what = `dimple dies for a ${sayBoth(rivet.diameterMm, units)} rivet${sayAngle(angle)}`;
+  const every = layers === 1 ? "" : `, ${layers === 2 ? "both layers" : `all ${layers} layers`} alike`;
+  const thick =
+    tooThick.length > 0
+      ? `; ${listed(tooThick)} ${tooThick.length === 1 ? "is" : "are"} above the handbook's limit for a cold dimple: ask the kit maker first`
+      : "";
+  return `${what}${every}${thick}`;
+}
+
+/** Cutter and mouth for countersinking the top layer. */
+export function sayCutter(
+  rivet: Rivet,
+  angle: HeadAngle | null,
+  mouth: Mouth | null,
+  top: { readonly thicknessMm: number; readonly serves: boolean | null },
+  units: Units,
+): string {
+  const wide = mouth
+    ? `mouth ${sayLimits(mouth, units)}`
+    : rivet.headDiameterMm === null
+      ? "no table has its mouth, so go by the rivet's own head"
+      : `no table has its mouth: the head is at most ${sayBoth(rivet.headDiameterMm, units)} wide, go by the rivet itself`;
+  const thick = sayBoth(top.thicknessMm, units);
+  const serves =
+    top.serves === null
+      ? `no gauge is printed for this size: whether the top layer of ${thick} may be countersunk, ask the kit maker`
+      : top.serves
+        ? `the top layer of ${thick} is thick enough by the handbook's gauge`
+        : `the top layer of ${thick} is thinner than the handbook's gauge: ask the kit maker first`;
+  return `countersink cutter with a stop${sayAngle(angle)}; ${wide}; ${serves}`;
+}
+
+function sayAngle(angle: HeadAngle | null): string {
+  if (angle === null) return "; no table has the head's angle, ask the kit maker";
+  const open =
+    angle.source.confidence === "unverified" ? " (from memory, not verified: ask the kit maker)" : "";
+  return `, ${angle.degrees}°${open}`;
+}
+
+/** The temporary fastener for a hole, with what colour the sources print. */
+export function sayPin(holeMm: number, pin: TemporaryFastener | null, units: Units): string {
+  const hole = sayBoth(holeMm, units);
+  if (pin === null) return `no table has a temporary fastener that fits a hole of ${hole} snugly`;
+  const colours = [...new Set(pin.colours.map(({ colour }) => colour))];
+  return `temporary fastener ${pin.size} in (${listed(colours, "or")}) for the hole of ${hole}`;
+}
+
+/** The work in its order: "in this order: holes enlarged to final size, holes and edges deburred, holes dimpled". */
+export function sayOrderOfWork(gates: readonly string[]): string {
+  return gates.length === 0 ? "" : `in this order: ${gates.join(", ")}, rivet`;
+}
+
+/** A drill or limits that a table prints for a rivet of some size. */
+export function sayTableDrill(
+  drills: readonly Drill[],
+  limits: { minMm: number; maxMm: number } | null,
+  units: Units,
+): string {
+  const own = (drill: Drill): boolean => drill.name.endsWith(" mm") === (units === "mm");
+  const named = [...drills.filter(own), ...drills.filter((drill) => !own(drill))].slice(0, 4).map(sayDrill);
+  if (limits === null) return `drill ${named.join(", ")}`;
+  const range = `finished hole ${sayLimits(limits, units)}`;
+  return named.length > 0
+    ? `${range}; drills within it: ${listed(named, "or")}`
+    : `${range}; no standard drill lies within it: ask the kit maker`;
+}
