@@ -53,9 +53,10 @@ export function rivetFit(hole: Hole, rivet: Rivet, finalDiameterMm: number, trea
 }
 
 function gripFitOf({ grip }: Rivet, stackMm: number, treatment: Treatment): GripFit {
-  if (grip === null || treatment === "dimple") return "not known";
-  if (stackMm < grip.minMm - 1e-6) return "stack too thin";
-  return stackMm > grip.maxMm + 1e-6 ? "stack too thick" : "fits";
+  if (grip === null) return "not known";
+  if (stackMm > grip.maxMm + 1e-6) return "stack too thick";
+  if (treatment === "dimple") return "not known";
+  return stackMm < grip.minMm - 1e-6 ? "stack too thin" : "fits";
 }
 
 function spacing(thereMm: number, neededMm: number, sources: readonly Citation[]): Spacing {

@@ -33,7 +33,8 @@ export function spacingAt(job: Job, hole: Hole, rivetMm: number, head: HeadForm)
   const neededEdgeMm = Math.max(minimum.edgeMm, ...limits.edge.map(({ mm }) => mm));
   const neededPitchMm = Math.max(minimum.pitchMm, ...limits.pitch.map(({ mm }) => mm));
   const edges = hole.layers.map(({ part, edgeMm }) => ({ thereMm: edgeMm, neededMm: neededEdgeMm, part }));
-  const pitch = hole.pitchMm === null ? null : { thereMm: hole.pitchMm, neededMm: neededPitchMm, part: null };
+  const pitch =
+    hole.nearestMm === null ? null : { thereMm: hole.nearestMm, neededMm: neededPitchMm, part: null };
   return {
     serves: [...edges, ...(pitch ? [pitch] : [])].every(enough),
     edges,

@@ -22,6 +22,12 @@ const ASKED = [
   "changed",
   "notes",
   "tell",
+  "fastener",
+  "tools",
+  "clearance",
+  "edge",
+  "count",
+  "repair",
 ];
 const specs = loadForms(filesIn("kb/questions", ".json"));
 beforeAll(async () => {
@@ -61,6 +67,13 @@ function question(job: Job): fc.Arbitrary<{ form: string; slots: Slots }> {
     milestone: word(...job.assembly.milestones.map(({ id }) => id)),
     topic: word("twist", "drilling out", "x".repeat(300)),
     side: word("top"),
+    size: word("3.2 mm", "5/32 in", "9 mm"),
+    drill: word("No. 30", "4.1 mm", "letter F"),
+    spares: word("10"),
+    rivet: word(...job.kit.rivets.map(({ code }) => code)),
+    damage: word("oversize", "oblong", "cracked", "edge", "misplaced"),
+    tool: word("drill", "pilot", "dimple die", "countersink", "temporary fastener"),
+    left: word("yes"),
   });
   return fc
     .tuple(fc.constantFrom(...ASKED), place(job), extra)
