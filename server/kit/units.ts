@@ -58,12 +58,16 @@ function readDecimal(text: string): WrittenLength | null {
  * `readLength` reads every one of them back.
  */
 export function writtenText({ mm, unit, drill }: WrittenLength): string {
-  if (drill === null) return sayIn(mm, unit, WRITTEN_PLACES);
+  if (drill === null) {
+    if (unit === "mm") return `${decimal(mm, 4)} mm`;
+    const inch = mm / MM_PER_INCH;
+    return `${fraction(inch, EXACT_INCH) ?? decimal(inch, 6)} in`;
+  }
   return drill.startsWith("#") ? `No. ${drill.slice(1)}` : `letter ${drill}`;
 }
 
-/** A written size is kept to a tenth of a micrometre, so that nothing that was typed is rounded away. */
-const WRITTEN_PLACES = { mm: 4, inch: 5 } as const;
+/** A fraction only where it is what was typed, in one way or the other. */
+const EXACT_INCH = 1e-9;
 
 /**
  * A length of a file in mm.
@@ -124,14 +128,10 @@ export function sayLength(mm: number, units: Units): string {
     : `${sayIn(mm, "inch")} (${sayIn(mm, "mm")})`;
 }
 
-function sayIn(
-  mm: number,
-  units: Units,
-  places: Readonly<Record<Units, number>> = { mm: 2, inch: 3 },
-): string {
-  if (units === "mm") return `${decimal(mm, places.mm)} mm`;
+function sayIn(mm: number, units: Units): string {
+  if (units === "mm") return `${decimal(mm, 2)} mm`;
   const inch = mm / MM_PER_INCH;
-  return `${fraction(inch) ?? decimal(inch, places.inch)} in`;
+  return `${fraction(inch) ?? decimal(inch, 3)} in`;
 }
 
 /** At most so many places, without zeros at the end and never "-0"; halves go up as on paper (3.175 to 3.18). */
@@ -141,10 +141,10 @@ function decimal(value: number, places: number): string {
   return String(Math.round(Number((value * scale).toPrecision(12))) / scale || 0);
 }
 
-/** `1/8`, `1 1/2` when the value is a 64th exactly (to a ten-thousandth of an inch); else null. */
-function fraction(inch: number): string | null {
+/** `1/8`, `1 1/2` when the value is a 64th exactly (to a ten-thousandth of an inch unless said otherwise); else null. */
+function fraction(inch: number, within = 0.0001): string | null {
   const sixtyFourths = Math.round(inch * 64);
-  if (sixtyFourths <= 0 || Math.abs(inch - sixtyFourths / 64) > 0.0001) return null;
+  if (sixtyFourths <= 0 || Math.abs(inch - sixtyFourths / 64) > within) return null;
   const whole = Math.floor(sixtyFourths / 64);
   let top = sixtyFourths % 64;
   let bottom = 64;
