@@ -131,7 +131,13 @@ export function sayLength(mm: number, units: Units): string {
 function sayIn(mm: number, units: Units): string {
   if (units === "mm") return `${decimal(mm, 2)} mm`;
   const inch = mm / MM_PER_INCH;
-  return `${fraction(inch) ?? decimal(inch, 3)} in`;
+  return `${fraction(inch) ?? decimal(inch, isHalfThousandth(inch) ? 4 : 3)} in`;
+}
+
+/** Whether a size is one that drills are printed with: 0.1285 in is, to a hundredth of a thousandth. */
+export function isHalfThousandth(inch: number): boolean {
+  const halves = inch * 2000;
+  return Math.abs(halves - Math.round(halves)) < 0.02 && Math.round(halves) % 2 === 1;
 }
 
 /** At most so many places, without zeros at the end and never "-0"; halves go up as on paper (3.175 to 3.18). */

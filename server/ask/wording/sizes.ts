@@ -1,6 +1,6 @@
 import type { Drill } from "../../fastener/hole.js";
 import type { Citation } from "../../fastener/table.js";
-import { MM_PER_INCH, readLength, sayLength, type Units } from "../../kit/units.js";
+import { isHalfThousandth, MM_PER_INCH, readLength, sayLength, type Units } from "../../kit/units.js";
 import { listed } from "./grammar.js";
 
 /** A length in both units, the kit's own first: `4 mm (0.157 in)`, `1/8 in (3.18 mm)`. */
@@ -40,10 +40,7 @@ export function sayWritten(text: string): string {
 /** `0.1285`, `0.161`: thousandths, and the half thousandth that drills are printed with. */
 function inches(mm: number): string {
   const inch = mm / MM_PER_INCH;
-  const halves = inch * 2000;
-  // Odd half thousandths only: anything else is said in thousandths.
-  const isHalf = Math.abs(halves - Math.round(halves)) < 0.01 && Math.round(halves) % 2 === 1;
-  return isHalf ? places(inch, 4) : inch.toFixed(3);
+  return isHalfThousandth(inch) ? places(inch, 4) : inch.toFixed(3);
 }
 
 function places(value: number, count: number): string {
