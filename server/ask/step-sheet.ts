@@ -2,6 +2,7 @@ import { pickingList } from "../fastener/count.js";
 import type { Citation } from "../fastener/table.js";
 import { tables } from "../fastener/tables.js";
 import { holdOf } from "../order/holds.js";
+import { planOf } from "../order/plan.js";
 import type { LeftOpen } from "../order/plan-types.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
 import type { Hold, OrderRule } from "../order/types.js";
@@ -24,6 +25,7 @@ import {
   saySheetRivet,
   saySheetSum,
   saySheetTitle,
+  sayStuck,
   sayUnverified,
   sayWallsIn,
 } from "./wording/step-sheet.js";
@@ -139,6 +141,7 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       ...grouped(setThoughHeld, ({ until, status }) => [until, status]).map((holds) =>
         saySetThoughHeld(job, holds as readonly Hold[]),
       ),
+      ...stuckWarnings(job, sheet),
       ...[sayUnverified(citations)].filter((text) => text !== null),
     ],
     cautions: cautionsFor(job, sheet.holes, actsOf(sheet), trace),
@@ -148,6 +151,13 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       drawingSource(job),
     ],
   };
+}
+
+/** Rivets of the sheet that no order reaches: what is counted must not be taken for what can be done. */
+function stuckWarnings(job: Job, { holes }: StepSheet): readonly string[] {
+  const stuck = new Set(planOf(job).impossible?.stuck);
+  const own = holes.filter((hole) => stuck.has(hole));
+  return own.length > 0 ? [sayStuck(job, own)] : [];
 }
 
 function line(job: Job, holes: readonly string[], what: string): SheetLine {
@@ -171,6 +181,9 @@ function rivetLines(job: Job, sheet: StepSheet, sparesPercent: number): readonly
   }));
 }
 
+/** Reasons that end by themselves: the rivet will be wanted. Of any other it is not known whether it ever is. */
+const COMES_LATER: ReadonlySet<LeftOpen["code"]> = new Set(["held", "part-off", "layers-together"]);
+
 /** Holes that stay open for the same reason in one line, with the rivets that they will take as far as that is settled. */
 function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[] {
   const said = leftOpen.map((open) => ({ open, text: sentences(sayLeftOpen(job, open)) }));
@@ -181,7 +194,17 @@ function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[
     const { bins, unsettled } = pickingList(codes, 0);
     const rivets = bins.map(({ code, count }) => `${count} × ${code}`);
     return {
-      ...line(job, holes, sentences(first?.text, rivets.length > 0 && `later: ${rivets.join(", ")}`)),
+      ...line(
+        job,
+        holes,
+        sentences(
+          first?.text,
+          rivets.length > 0 &&
+            first !== undefined &&
+            COMES_LATER.has(first.open.code) &&
+            `later: ${rivets.join(", ")}`,
+        ),
+      ),
       code: first?.open.code ?? null,
       until: first?.open.code === "held" ? first.open.hold.until : null,
       count: holes.length,

@@ -108,12 +108,22 @@ describe("choosing a question slot by slot", () => {
 
   it("the other slots stay as they are", () => {
     const slots = { treatment: "dimple", not: "yes", row: "RIB-3.top" };
-    for (const { offers } of offersFor(tailplane(), "treatment", slots, forms).chips) {
-      for (const offer of offers.filter(({ slots: other }) => other.row === slots.row))
-        expect([offer.slots.treatment ?? slots.treatment, offer.slots.not ?? "yes"].length).toBe(2);
-    }
-    const [first] = chip(tailplane(), "treatment", slots, "row")?.offers ?? [];
-    expect(first?.slots).toEqual({ ...slots, row: "RIB-1.top" });
+    const rows = (chip(tailplane(), "treatment", slots, "row")?.offers ?? []).filter(
+      ({ slots: other }) => other.row,
+    );
+    expect(rows.length).toBeGreaterThan(3);
+    for (const { slots: other } of rows) expect(other).toEqual({ ...slots, row: other.row });
+    const treatments = chip(tailplane(), "treatment", slots, "treatment")?.offers ?? [];
+    expect(treatments.length).toBeGreaterThan(3);
+    for (const { slots: other } of treatments.filter(({ slots: other }) => other.treatment))
+      expect(other).toEqual({ ...slots, treatment: other.treatment });
+  });
+
+  it("what says nothing alone waits for the other, and goes with it", () => {
+    const alone = chip(tailplane(), "treatment", {}, "not");
+    expect(alone).toMatchObject({ offers: [], typed: false, first: "Choose treatment or head first." });
+    const both = chip(tailplane(), "treatment", { treatment: "dimple", not: "yes" }, "treatment");
+    expect(both?.without).toEqual({});
   });
 
   it("an unknown form, slot or id is refused", () => {

@@ -8,7 +8,7 @@ import type { Mark } from "../../server/kit/work.js";
 import { holdOf } from "../../server/order/holds.js";
 import { planOf } from "../../server/order/plan.js";
 import { stepSheet } from "../../server/order/step-sheet.js";
-import { allGatesDone, jobFromDisk, rowMarks } from "../support/job.js";
+import { allGatesDone, jobFromDisk, rowMarks, trialRules } from "../support/job.js";
 
 const KITS = ["sedge-two", "vetch-six"];
 const jobs = new Map<string, Job>();
@@ -175,6 +175,24 @@ describe("a sheet after any work", () => {
     expect(() => saidSheet(jobOf("sedge-two"), "9-9")).toThrow(
       expect.objectContaining({ code: "UNKNOWN_STEP", fix: expect.stringContaining("6-4") }),
     );
+  });
+
+  it("rivets that no order reaches are named, so that the count is not taken for what can be done", async () => {
+    const first = (id: string, row: string, part: string) => ({
+      id,
+      family: "order" as const,
+      params: { before: part, strength: "must" },
+      conditions: { all: [{ fact: "rowId", operator: "equal", value: row }] },
+      fires: `${row}.1`,
+      spares: "RIB-4.top.1",
+    });
+    const rules = trialRules(
+      first("ribs-first", "RIB-5.bottom", "NOSE-SKIN"),
+      first("nose-first", "FRONT-SPAR.nose-bottom", "BOTTOM-SKIN"),
+    );
+    const { warnings } = saidSheet(await jobFromDisk({ moreRules: [rules] }), "6-9");
+    expect(warnings.join(" ")).toContain("There is no order in which these rivets can be set");
+    expect(saidSheet(jobOf("sedge-two"), "6-9").warnings).toEqual([]);
   });
 
   it("no drill is named for a finished hole outside the rivet's limits, or of a size that no drill has", () => {

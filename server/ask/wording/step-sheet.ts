@@ -232,3 +232,11 @@ export function saySetThoughHeld(job: Job, holds: readonly Hold[]): string {
         "ask the kit maker whether that has to come out again",
       );
 }
+
+/** That there is no order in which these rivets can be set. */
+export function sayStuck(job: Job, holes: readonly string[]): string {
+  return sentences(
+    `there is no order in which ${plural(holes.length, "this rivet", "these rivets")} can be set: ${namesOf(job).where(holes)}`,
+    "set nothing of it; ask for the whole order to see why, and ask the kit maker",
+  );
+}
