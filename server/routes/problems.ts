@@ -48,6 +48,7 @@ export const CATALOGUE: Readonly<Record<string, { readonly status: number; reado
   SLOT_MISSING: { status: 422, title: "The question lacks something" },
   SLOT_INVALID: { status: 422, title: "Something in the question does not fit" },
   SLOT_UNKNOWN: { status: 422, title: "The form has no such slot" },
+  SLOTS_CONFLICT: { status: 422, title: "Two things in the question go against each other" },
   UNKNOWN_FORM: { status: 422, title: "No such form of question" },
   RULE_STEP_REVISION_UNKNOWN: { status: 404, title: "No such revision" },
   RULE_STEP_OTHER_RULE: { status: 409, title: "That revision says something else" },
