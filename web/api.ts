@@ -54,6 +54,11 @@ export function fetchWork(kit: string, assembly: string): Promise<WorkShown> {
   return call(`${at(kit, assembly)}/marks`);
 }
 
+/** Where the assembly's build record is shown. */
+export function recordAddress(kit: string, assembly: string): string {
+  return `${at(kit, assembly)}/record.html`;
+}
+
 export function postQuestion(kit: string, assembly: string, asked: Asked): Promise<Answer> {
   return call("/api/ask", { body: { kit, assembly, ...asked } });
 }
@@ -98,15 +103,16 @@ export function paperPath(
  * Records marks made together.
  * @param key      one per act; sending the same act again under it records nothing twice
  * @param version  of the shop book that the marks were made on
+ * @param by       who made them; null = nobody said
  */
 export function postMarks(
   kit: string,
   assembly: string,
   marks: readonly Mark[],
-  { key, version }: { readonly key: string; readonly version: number },
+  { key, version, by }: { readonly key: string; readonly version: number; readonly by: string | null },
 ): Promise<Recorded> {
   return call("/api/marks", {
-    body: { kit, assembly, marks },
+    body: { kit, assembly, marks, ...(by !== null && { by }) },
     headers: { "idempotency-key": key, "if-match": `"${version}"` },
   });
 }

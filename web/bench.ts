@@ -17,6 +17,8 @@ export interface OnBench {
 export interface Act {
   readonly marks: readonly Mark[];
   readonly key: string;
+  /** Who did it; null = nobody said. */
+  readonly by: string | null;
 }
 
 /** An act of this page that can be taken back. */
@@ -90,7 +92,7 @@ export class Bench {
   }
 
   /** Takes back the last act of this page. @throws MarkedAgain, Overtaken, Refusal or Unreachable */
-  async undo(): Promise<string> {
+  async undo(by: string | null): Promise<string> {
     const last = this.#done.at(-1);
     if (!last) return "";
     const { work } = this.#opened();
@@ -99,7 +101,7 @@ export class Bench {
       this.#remember(this.#done.slice(0, -1));
       throw new MarkedAgain("These were marked again since.");
     }
-    if (!isUndone) await this.#send({ marks: last.undo, key: last.undoKey });
+    if (!isUndone) await this.#send({ marks: last.undo, key: last.undoKey, by });
     this.#remember(this.#done.slice(0, -1));
     return sayMarks(last.marks);
   }
@@ -120,10 +122,14 @@ export class Bench {
     this.select(now.includes(hole) ? now.filter((one) => one !== hole) : [...now, hole]);
   }
 
-  async #send({ marks, key }: Act): Promise<Recorded> {
+  async #send({ marks, key, by }: Act): Promise<Recorded> {
     const { assembly, work } = this.#opened();
     try {
-      const recorded = await postMarks(assembly.kit.id, assembly.id, marks, { key, version: work.version });
+      const recorded = await postMarks(assembly.kit.id, assembly.id, marks, {
+        key,
+        version: work.version,
+        by,
+      });
       // The marks are in the book; a look that fails now is made up for by the next event.
       await this.refresh().catch(() => undefined);
       return recorded;

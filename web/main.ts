@@ -14,6 +14,7 @@ import { PartsList } from "./parts-list.js";
 import { PlanPane } from "./plan-pane.js";
 import { problemView } from "./problem-view.js";
 import { QuestionBox } from "./question-box.js";
+import { Who } from "./who.js";
 import type { KitSummary } from "./wire.js";
 
 const PANE_NAMES: Readonly<Record<Pane, string>> = {
@@ -27,7 +28,8 @@ const bench = new Bench();
 const notices = new Notices();
 /** Why the page could not open what the address names. */
 const failure = h("div", { role: "alert" });
-const marking = new Marking(bench, notices);
+const who = new Who();
+const marking = new Marking(bench, notices, who);
 const say = (words: string): void => {
   byId("spoken").textContent = words;
 };
@@ -45,7 +47,7 @@ const conversation = new Conversation(bench, {
 const map = new HoleMap(bench, (view) => look({ view }, "keep"));
 const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
 const panel = new HolePanel(bench, marking, askReading);
-const parts = new PartsList(bench, marking, askReading, chooseOnMap);
+const parts = new PartsList(bench, marking, who, askReading, chooseOnMap);
 const plan = new PlanPane(bench, chooseOnMap);
 const chooser = new Chooser(bench, askReading);
 

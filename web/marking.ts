@@ -3,29 +3,32 @@ import { newKey, Refusal, Unreachable } from "./api.js";
 import { type Act, type Bench, MarkedAgain, Overtaken } from "./bench.js";
 import { sayMarks } from "./marks.js";
 import type { Notices } from "./notices.js";
+import type { Who } from "./who.js";
 
 /** Records marks and tells what came of it; offers the way back, or another try. */
 export class Marking {
   readonly #bench: Bench;
   readonly #notices: Notices;
+  readonly #who: Who;
   /** One act at a time: a second tap while the first is on its way is not a second act. */
   #underWay = false;
 
-  constructor(bench: Bench, notices: Notices) {
+  constructor(bench: Bench, notices: Notices, who: Who) {
     this.#bench = bench;
     this.#notices = notices;
+    this.#who = who;
   }
 
   /** @returns whether the marks are in the shop book */
   record(marks: readonly Mark[]): Promise<boolean> {
-    return this.#send({ marks, key: newKey() });
+    return this.#send({ marks, key: newKey(), by: this.#who.name });
   }
 
   async undo(): Promise<void> {
     if (this.#underWay) return;
     this.#underWay = true;
     try {
-      this.#notices.tell(`Undone: ${await this.#bench.undo()}.`);
+      this.#notices.tell(`Undone: ${await this.#bench.undo(this.#who.name)}.`);
     } catch (error) {
       this.#notices.tell(this.#sayFailure(error, "undone"), [
         { label: "Try again", take: () => void this.undo() },

@@ -1,9 +1,11 @@
 import type { Reading } from "../server/ask/types.js";
+import { recordAddress } from "./api.js";
 import { Asks } from "./asks.js";
 import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import type { Marking } from "./marking.js";
 import { isPrepDone, stateOf } from "./marks.js";
+import type { Who } from "./who.js";
 import type { PartShown } from "./wire.js";
 import { counted } from "./words.js";
 
@@ -11,6 +13,8 @@ import { counted } from "./words.js";
 export class PartsList {
   readonly element: HTMLElement;
   readonly #bench: Bench;
+  readonly #list = h("div");
+  readonly #record = h("a", { class: "record-link" }, "Build record");
   readonly #marking: Marking;
   readonly #ask: (reading: Reading) => void;
   readonly #showHoles: (holes: readonly string[]) => void;
@@ -18,6 +22,7 @@ export class PartsList {
   constructor(
     bench: Bench,
     marking: Marking,
+    who: Who,
     ask: (reading: Reading) => void,
     showHoles: (holes: readonly string[]) => void,
   ) {
@@ -25,7 +30,8 @@ export class PartsList {
     this.#marking = marking;
     this.#ask = ask;
     this.#showHoles = showHoles;
-    this.element = h("section", { class: "parts", "aria-label": "Parts and milestones" });
+    const head = h("div", { class: "parts-head" }, who.element, this.#record);
+    this.element = h("section", { class: "parts", "aria-label": "Parts and milestones" }, head, this.#list);
     bench.on.watch((on) => on && this.#draw(on));
   }
 
@@ -37,7 +43,8 @@ export class PartsList {
     const opened = new Set(
       [...this.element.querySelectorAll<HTMLElement>("details[open]")].map(({ dataset }) => dataset.part),
     );
-    this.element.replaceChildren(
+    this.#record.href = recordAddress(assembly.kit.id, assembly.id);
+    this.#list.replaceChildren(
       h("h2", {}, "Milestones"),
       ...(assembly.milestones.length === 0 ? [h("p", {}, "This assembly has none.")] : []),
       h(

@@ -66,6 +66,25 @@ test("a mark whose reply was lost counts once when it is sent again", async () =
   expect((await shop.work()).version).toBe(version + 1);
 });
 
+test("marks are recorded under the name of who is working, which the browser keeps, and stand in the build record", async () => {
+  const page = await shop.page();
+  await page.getByRole("button", { name: "Parts", exact: true }).click();
+  await page.getByLabel("Who is working?").fill("Ada <b>L.</b>");
+  await page.getByLabel("Who is working?").press("Tab");
+  await page.reload();
+  expect(await page.getByLabel("Who is working?").inputValue()).toBe("Ada <b>L.</b>");
+  await page.getByRole("button", { name: "Map", exact: true }).click();
+  await hole(page, "RIB-6.top.2").click();
+  await page.getByRole("button", { name: "set", exact: true }).click();
+  await page.getByText("Recorded: 1 hole set.").waitFor();
+  await page.getByRole("button", { name: "Parts", exact: true }).click();
+  await page.getByRole("link", { name: "Build record" }).click();
+  await page.getByRole("heading", { name: /^Build record/ }).waitFor();
+  const line = page.locator("table.record tbody tr").filter({ hasText: "rib 6" });
+  expect(await line.locator("td").first().textContent()).toBe("Ada <b>L.</b>");
+  await page.goBack();
+});
+
 test("prep gates and milestones are marks too", async () => {
   const page = await shop.page();
   await page.getByRole("button", { name: "Parts", exact: true }).click();
