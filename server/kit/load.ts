@@ -7,7 +7,7 @@ import { deepFreeze } from "./freeze.js";
 import { repeatedKeys } from "./repeated-keys.js";
 import type { AssemblyFile, KitFile } from "./schema.js";
 import { assemblyFileOf, kitFileOf } from "./shape.js";
-import type { Kit } from "./types.js";
+import type { Kit, PrepGate } from "./types.js";
 
 /** More holes than any light aircraft has by far; a slip in a count must not fill the memory. */
 const MOST_HOLES = 200_000;
@@ -168,13 +168,30 @@ function kitOf(
     units: file.units,
     rivets: [...catalogue.rivets.values()],
     approaches: [...catalogue.approaches.values()],
-    prepGates: [...catalogue.prepGates.values()],
+    prepGates: withTreatmentGates([...catalogue.prepGates.values()]),
     notices: catalogue.notices,
     assemblies: [...new Set(file.assemblies)].flatMap((id) => {
       const [assembly, source] = [assemblies.get(id), folder.assemblies.get(id)];
       return assembly && source ? readAssembly(assembly, catalogue, new Spot(findings, source.path, "")) : [];
     }),
   };
+}
+
+/** Names for the gates that rulings put on parts, where the kit names none. */
+const TREATMENT_GATES: readonly PrepGate[] = [
+  { id: "enlarge", name: "holes enlarged to final size" },
+  { id: "dimple", name: "holes dimpled" },
+  { id: "countersink", name: "holes countersunk" },
+];
+
+/**
+ * The kit's gates, and those of treatments that it leaves out: a ruling may call for each of them on any part. They
+ * come before cleaning and priming.
+ */
+function withTreatmentGates(gates: readonly PrepGate[]): readonly PrepGate[] {
+  const missing = TREATMENT_GATES.filter(({ id }) => !gates.some((gate) => gate.id === id));
+  const at = gates.findIndex(({ id }) => id === "clean" || id === "prime");
+  return at < 0 ? [...gates, ...missing] : [...gates.slice(0, at), ...missing, ...gates.slice(at)];
 }
 
 /** @throws what was found; never returns */

@@ -9,6 +9,8 @@ export type Wait =
       readonly order: "rivet first";
       readonly part: string;
       readonly because: "access";
+      /** How many accesses the rivet has; each of them is taken by something that waits too, or is on for good. */
+      readonly ways: number;
     }
   | {
       readonly rivet: string;
@@ -33,8 +35,10 @@ export interface Impossible {
    * rest could be built. One such set; there may be others.
    */
   readonly core: readonly string[];
-  /** A closed chain of waits among the core: each waits for the next, the last for the first. */
+  /** A chain of waits among the core: each waits for the next, the last for the first unless `closed` ends it. */
   readonly loop: readonly Wait[];
+  /** A part that is on for good and ends the chain, so that it is no circle; null when it is one. */
+  readonly closed: string | null;
   /** True when the loop is made of rules and stacks alone, no access: then a rule is wrong, not the drawing. */
   readonly rulesOnly: boolean;
 }
@@ -46,7 +50,9 @@ export interface Impossible {
 export function whyImpossible(puzzle: Puzzle, stuck: readonly string[]): Impossible {
   const core = coreOf(puzzle, stuck);
   const loop = loopIn({ ...puzzle, rivets: puzzle.rivets.filter(({ id }) => core.includes(id)) }, stuck);
-  return { stuck, core, loop, rulesOnly: loop.every(({ because }) => because !== "access") };
+  const last = loop.at(-1);
+  const closed = last?.order === "rivet first" && puzzle.on.includes(last.part) ? last.part : null;
+  return { stuck, core, loop, closed, rulesOnly: loop.every(({ because }) => because !== "access") };
 }
 
 /**
@@ -100,8 +106,13 @@ function firstBefore(puzzle: Puzzle, rivet: PuzzleRivet, remaining: ReadonlySet<
   if (rule) {
     return { rivet: rivet.id, order: "rivet first", part: rule.part, because: "rule", rule: rule.id };
   }
-  const part = rivet.approaches.flatMap((parts) => parts.find(there) ?? [])[0];
-  return part === undefined ? null : { rivet: rivet.id, order: "rivet first", part, because: "access" };
+  // A part that waits itself tells more than one that is on for good.
+  const blockers = rivet.approaches.flatMap(
+    (parts) => parts.find((one) => remaining.has(one)) ?? parts.find(there) ?? [],
+  );
+  const part = blockers.find((one) => remaining.has(one)) ?? blockers[0];
+  const ways = rivet.approaches.length;
+  return part === undefined ? null : { rivet: rivet.id, order: "rivet first", part, because: "access", ways };
 }
 
 /** A rivet that needs this part to be on. */

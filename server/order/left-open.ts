@@ -10,10 +10,10 @@ import type { OrderRule, Standing } from "./types.js";
 
 /** What is passed over because closed parts may be opened again. */
 export interface PassedOver {
-  /** That closed parts wall the hole in, or came before it against a must rule. */
+  /** That closed parts wall the hole in, those against a must rule too. */
   readonly walls?: boolean;
-  /** That a part closed without the hole's dimple. */
-  readonly gates?: boolean;
+  /** That a part closed without the hole's dimple, or before the hole against a must rule. */
+  readonly skipped?: boolean;
 }
 
 /**
@@ -54,10 +54,10 @@ export function whyOpen(
   const late = rules.find(
     (rule) => rule.relation === "before" && demands(rule, "true") && closed.has(rule.part),
   );
-  if (late && !(past.walls && isLost)) {
+  if (late && !past.skipped && !(past.walls && isLost)) {
     return { hole: hole.id, code: "late", rule: late.rule, part: late.part };
   }
-  const [forgotten] = past.gates ? [] : forgottenGates(standing, hole, closed);
+  const [forgotten] = past.skipped ? [] : forgottenGates(standing, hole, closed);
   if (forgotten) return { hole: hole.id, code: "layers-together", ...forgotten };
   return null;
 }
@@ -69,21 +69,20 @@ export interface ForgottenGate {
 }
 
 /**
- * Gates of a hole's closed parts that cannot be done any more with the parts together: dimples. An enlarged hole
- * is drilled through the whole stack, so that one is not lost. Common practice, no source.
+ * Gates of a hole's closed parts that cannot be done any more with the parts together: dimples, once two parts of
+ * the stack are closed. An enlarged hole is drilled through the whole stack and a countersink cut from outside, so
+ * those are not lost. Common practice, no source.
  */
 export function forgottenGates(
   standing: Standing,
   hole: Hole,
   closed: ReadonlySet<string>,
 ): readonly ForgottenGate[] {
-  return stackOf(hole)
-    .filter((part) => closed.has(part))
-    .flatMap((part) =>
-      openGates(standing, part)
-        .filter(
-          ({ holes, needed, gate }) => holes.includes(hole.id) && needed === "true" && gate !== "enlarge",
-        )
-        .map(({ gate }) => ({ part, gate })),
-    );
+  const parts = stackOf(hole).filter((part) => closed.has(part));
+  if (parts.length < 2) return [];
+  return parts.flatMap((part) =>
+    openGates(standing, part)
+      .filter(({ holes, needed, gate }) => holes.includes(hole.id) && needed === "true" && gate === "dimple")
+      .map(({ gate }) => ({ part, gate })),
+  );
 }

@@ -133,5 +133,7 @@ function gatesBefore(standing: Standing, hole: Hole, ruling: HoleRuling, act: Tr
     act !== "enlarge" && needsEnlarging(ruling, hole) === "true" && typeof finished === "number";
   const isEnlarged = gates.filter(({ gate }) => gate === "enlarge").every((gate) => gate.done);
   if (!isToEnlarge || isEnlarged) return done;
-  return [...done, { weight: "note", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
+  // Of a hole that is ruled otherwise there is nothing to be done first.
+  if (ruling.attributes.treatment?.value !== act) return done;
+  return [...done, { weight: "no", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
 }

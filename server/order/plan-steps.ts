@@ -20,6 +20,7 @@ export function stepsOf(standing: Standing, scope: PlanScope, moves: readonly Pu
   const manual = manualSteps(standing);
   const rules = rulesByHole(scope);
   const mustBeOff = pinnedTooEarly(standing, scope, moves);
+  const on = new Set(scope.closed);
   const steps: Undated[] = closedPartsPrep(standing, scope);
   let side: BenchSide | null = null;
   let run = null as Run | null;
@@ -42,7 +43,10 @@ export function stepsOf(standing: Standing, scope: PlanScope, moves: readonly Pu
       if (gates.length > 0) {
         steps.push({ kind: "prep", part: move.id, gates, reasons: [] });
       }
-      const holes = waiting.get(move.id) ?? [];
+      on.add(move.id);
+      const holes = (waiting.get(move.id) ?? []).filter((id) =>
+        stackOf(find.hole(id)).every((part) => on.has(part)),
+      );
       const reasons = [...manual(move.id), { code: "unlocks", holes } as const];
       steps.push({ kind: "part", part: move.id, reasons });
       continue;

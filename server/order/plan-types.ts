@@ -16,7 +16,7 @@ export type StepReason =
     }
   /** A step of the kit's manual puts it here. */
   | { readonly code: "manual"; readonly step: string }
-  /** Rivets that wait for this part to be on. */
+  /** Rivets of which this part is the last that was missing. */
   | { readonly code: "unlocks"; readonly holes: readonly string[] };
 
 /** One thing that a person does. */

@@ -1,4 +1,4 @@
-import type { Assembly, Hole } from "../kit/types.js";
+import type { Assembly, Hole, Kit } from "../kit/types.js";
 import { solve } from "./backward.js";
 import { early } from "./early.js";
 import { whyImpossible } from "./impossible.js";
@@ -9,6 +9,7 @@ import { fewestBroken } from "./preferences.js";
 import type { BenchSide, Puzzle, PuzzleRule } from "./puzzle.js";
 import { ranksOf } from "./rank.js";
 import { reachAt, stackOf } from "./standing.js";
+import { toolSide } from "./tool-side.js";
 import type { Standing } from "./types.js";
 
 /**
@@ -94,7 +95,7 @@ export function ruleOf(rule: PlanScope["rules"][number]): PuzzleRule {
 
 /** The bare problem of a scope under these rules. */
 export function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly PuzzleRule[]): Puzzle {
-  const { assembly, reach } = standing;
+  const { kit, assembly, reach } = standing;
   return {
     parts: scope.parts,
     on: [...scope.closed],
@@ -105,7 +106,7 @@ export function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly P
       approaches: reachAt(reach, hole)
         .approaches.filter(({ ownStack }) => ownStack.length === 0)
         .map(({ blockedBy }) => [...new Set(blockedBy.map(({ part }) => part))]),
-      side: benchSide(assembly, hole),
+      side: benchSide(kit, assembly, hole),
     })),
     rules,
     rank: ranksOf(assembly),
@@ -115,9 +116,16 @@ export function puzzleOf(standing: Standing, scope: PlanScope, rules: readonly P
 /** Heads that face up or down the bench by more than this (cosine) need their side up. */
 const FACING = 0.5;
 
-/** Side of the bench that must be up for a hole's head: the kit's first view looks at the bench from above. */
-export function benchSide(assembly: Assembly, { normal }: Hole): BenchSide | null {
+/**
+ * Side of the bench that must be up for a hole: that of its head, or that of its tail when every approach has its
+ * tool there. The kit's first view looks at the bench from above.
+ */
+export function benchSide(kit: Kit, assembly: Assembly, { normal, approaches }: Hole): BenchSide | null {
   const up = assembly.views[0]?.normal ?? [0, 0, 1];
-  const facing = normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2];
+  const byId = new Map(kit.approaches.map((approach) => [approach.id, approach]));
+  const sides = approaches.map((id) => toolSide(byId.get(id)));
+  const isTurned = sides.length > 0 && sides.every((side) => side === "tail");
+  const head = normal[0] * up[0] + normal[1] * up[1] + normal[2] * up[2];
+  const facing = isTurned ? -head : head;
   return facing > FACING ? "up" : facing < -FACING ? "over" : null;
 }

@@ -4,18 +4,29 @@ import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
 import { isSet } from "./standing.js";
 import type { PrepGateState, Standing } from "./types.js";
 
-/** Gates that a treatment puts on every part of a hole's stack, in the order in which they are done. */
-const TREATMENT_GATES = [
-  { gate: "enlarge", needed: needsEnlarging },
-  { gate: "dimple", needed: needsDimpling },
-] as const;
+interface TreatmentGate {
+  readonly gate: "enlarge" | "dimple" | "countersink";
+  /** Layers of the stack that it falls on: all, or the one on the head side alone. */
+  readonly layers: "all" | "head";
+  readonly needed: (ruling: HoleRuling, hole: Hole) => Truth;
+}
+
+/**
+ * Gates that a treatment puts on parts of a hole's stack, in the order in which they are done. A countersink is cut
+ * into the sheet under the head; what lies deeper is told by the ruling of that row itself.
+ */
+const TREATMENT_GATES: readonly TreatmentGate[] = [
+  { gate: "enlarge", layers: "all", needed: needsEnlarging },
+  { gate: "dimple", layers: "all", needed: needsDimpling },
+  { gate: "countersink", layers: "head", needed: needsCountersinking },
+];
 
 /** Diameters closer than this are the same drill. */
 const SAME_DIAMETER_MM = 0.005;
 
 /**
  * What has to be done to a part before it comes on: the gates that the kit lists, and a gate for
- * enlarging or dimpling where a ruling puts that on an unset hole through the part. A gate that both call
+ * enlarging, dimpling or countersinking where a ruling puts that on an unset hole through the part. A gate that both call
  * for is there once, as the kit's. In the order of the kit's gates.
  * @throws UNKNOWN_ID for a part that the assembly doesn't have
  */
@@ -24,8 +35,9 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
   const listed = find.part(part).prep;
   const done = work.prep.get(part);
   const unset = find.holesThrough(part).filter((hole) => !isSet(work, hole));
-  const called = TREATMENT_GATES.flatMap(({ gate, needed }): PrepGateState[] => {
-    const verdicts = unset.map((hole) => ({ hole: hole.id, verdict: needed(rulings.of(hole.id), hole) }));
+  const called = TREATMENT_GATES.flatMap(({ gate, layers, needed }): PrepGateState[] => {
+    const concerned = layers === "all" ? unset : unset.filter((hole) => hole.layers[0]?.part === part);
+    const verdicts = concerned.map((hole) => ({ hole: hole.id, verdict: needed(rulings.of(hole.id), hole) }));
     const certain = verdicts.filter(({ verdict }) => verdict === "true");
     const open = certain.length > 0 ? certain : verdicts.filter(({ verdict }) => verdict === "unknown");
     if (open.length === 0) return [];
@@ -105,6 +117,14 @@ export function needsDimpling({ attributes }: HoleRuling): Truth {
   const treatment = attributes.treatment;
   if (treatment?.status !== "settled") return "unknown";
   return treatment.value === "dimple" ? "true" : noUnlessOpen(treatment);
+}
+
+/**
+ * Whether the hole is countersunk. One whose treatment is not settled puts no gate on its part: a countersink can
+ * still be cut with the parts together, and the hole itself is not set before it is settled.
+ */
+function needsCountersinking({ attributes: { treatment } }: HoleRuling): Truth {
+  return treatment?.status === "settled" && treatment.value === "countersink" ? "true" : "false";
 }
 
 function noUnlessOpen({ unsettled }: AttributeRuling): Truth {

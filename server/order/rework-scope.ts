@@ -1,4 +1,4 @@
-import type { Approach, Hole, Kit, Side } from "../kit/types.js";
+import type { Hole, Kit, Side } from "../kit/types.js";
 import type { ApproachReach } from "../reach/types.js";
 import { solve } from "./backward.js";
 import { FreeApproaches } from "./free-approaches.js";
@@ -10,6 +10,7 @@ import type { LeftOpen } from "./plan-types.js";
 import { ranksOf } from "./rank.js";
 import type { ReworkPuzzle, ReworkRivet, SetRivet } from "./rework-types.js";
 import { isSet, reachAt, stackOf } from "./standing.js";
+import { toolSide } from "./tool-side.js";
 import type { Standing } from "./types.js";
 
 /** Why a set rivet is left where it is. */
@@ -49,9 +50,10 @@ export interface ReworkOptions {
   readonly lost?: ReadonlySet<string>;
   /**
    * True: gates that are not marked as done on parts that closed since count as forgotten, and the rivets that
-   * wait for them as missing. False, as it is unless stated: such rivets are left open, for a mark may be missing.
+   * wait for them as missing, as do rivets that a must rule wanted before a closed part. False, as it is unless
+   * stated: such rivets are left open, for a mark may be missing, and a mentor may let them go in now.
    */
-  readonly gates?: boolean;
+  readonly skipped?: boolean;
 }
 
 /**
@@ -60,12 +62,12 @@ export interface ReworkOptions {
  */
 export function reworkScope(
   standing: Standing,
-  { weightOf = () => 1, lost, gates = false }: ReworkOptions = {},
+  { weightOf = () => 1, lost, skipped = false }: ReworkOptions = {},
 ): ReworkScope {
   const { assembly, kit, reach, work, rulings } = standing;
-  const scope = scopeOf(standing, { past: { walls: true, gates }, lost });
+  const scope = scopeOf(standing, { past: { walls: true, skipped }, lost });
   const must = scope.rules.filter((rule) => demands(rule, "true"));
-  const forgotten = gates ? forgottenIn(standing, scope) : [];
+  const forgotten = skipped ? forgottenIn(standing, scope) : [];
   const waits = new Set(forgotten.flatMap(({ holes }) => holes));
   const base = solve(puzzleOf(standing, scope, must.map(ruleOf)));
   const stuck = new Set([...base.stuck, ...waits]);
@@ -125,11 +127,11 @@ function gateAsRivet({ id, part }: Forgotten): ReworkRivet {
   return { id, run: id, side: null, through: [], approaches: [[part]] };
 }
 
-function rivetOf({ assembly, reach }: Standing, hole: Hole): ReworkRivet {
+function rivetOf({ kit, assembly, reach }: Standing, hole: Hole): ReworkRivet {
   return {
     id: hole.id,
     run: hole.rowId,
-    side: benchSide(assembly, hole),
+    side: benchSide(kit, assembly, hole),
     through: stackOf(hole),
     approaches: reachAt(reach, hole)
       .approaches.filter(({ ownStack }) => ownStack.length === 0)
@@ -147,13 +149,10 @@ function whyItStays(
 ): Stays | null {
   if (!canBeDrilled) return { hole: hole.id, code: "no-way-to-head" };
   // Whatever comes out may go in again once its layers are prepared.
-  const past = { walls: true, gates: true };
+  const past = { walls: true, skipped: true };
   const reason = whyOpen(standing, hole, closed, orderRulesOf(standing.rulings, states, hole), past);
   if (!reason) return null;
   switch (reason.code) {
-    // It was set before what it had to come before.
-    case "late":
-      return null;
     case "held":
       // It stays open once it is out, so it is set after all else.
       return inTheEnd.isWalledIn(hole.index) ? { hole: hole.id, code: "held-and-hidden", reason } : null;
@@ -189,16 +188,4 @@ export function drillWays(
 /** A blocking fact stated by hand names no side: it counts on both. */
 function isElsewhere(of: Side | null, side: Side): boolean {
   return of !== null && of !== side;
-}
-
-/** The side on which the tool stands: where the approach needs room farthest out. */
-function toolSide(approach: Approach | undefined): Side {
-  const farthest = (side: Side): number =>
-    Math.max(
-      0,
-      ...(approach?.rooms ?? [])
-        .filter((room) => room.side === side)
-        .map(({ fromMm, lengthMm }) => fromMm + lengthMm),
-    );
-  return farthest("tail") > farthest("head") ? "tail" : "head";
 }

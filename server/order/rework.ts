@@ -83,6 +83,21 @@ export interface Rework {
   readonly forgotten: readonly Forgotten[];
 }
 
+/** A rivet that can be reached still, and that a must rule wanted set before a part that is closed. */
+export interface Late {
+  readonly hole: string;
+  readonly part: string;
+  readonly rule: string;
+}
+
+/** Rivets that came too late for an order rule and are not walled in by it. */
+export function lateRivets(standing: Standing): readonly Late[] {
+  const { leftOpen } = scopeOf(standing);
+  return leftOpen.flatMap(({ hole, ...why }) =>
+    why.code === "late" ? [{ hole, part: why.part, rule: why.rule }] : [],
+  );
+}
+
 /**
  * The question of rework: what to drill out, at least weight, so that every missing rivet can be set and the
  * drilled ones again. Held holes and holes that aren't settled are not missing.

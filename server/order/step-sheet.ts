@@ -273,7 +273,7 @@ function gateLots(standing: Standing, parts: readonly string[], toSet: readonly 
   const all = [...new Set([...parts, ...toSet.flatMap(stackOf)])].flatMap((part) =>
     prepGates(standing, part).filter(({ holes }) => !closed.has(part) || holes.some((hole) => ids.has(hole))),
   );
-  const order = [...standing.kit.prepGates.map(({ id }) => id), "enlarge", "dimple"];
+  const order = [...standing.kit.prepGates.map(({ id }) => id), "enlarge", "dimple", "countersink"];
   return groups(all, ({ gate }) => gate)
     .map(([{ gate }, states]) => ({
       gate,

@@ -3,14 +3,15 @@ import type { Hole } from "../kit/types.js";
 import { type Mark, withMarks } from "../kit/work.js";
 import { solve } from "./backward.js";
 import { walledInNow } from "./closing.js";
+import { lostOnceSet } from "./dead-end.js";
 import { whyOpen } from "./left-open.js";
 import { lookFrom } from "./look.js";
-import { orderRulesOf } from "./order-rules.js";
+import { demands, orderRulesOf } from "./order-rules.js";
 import { puzzleOf } from "./plan.js";
 import type { PlanScope } from "./plan-scope.js";
 import { openGates } from "./prep.js";
 import { isSet, stackOf } from "./standing.js";
-import type { Standing, WalledIn } from "./types.js";
+import type { OrderRule, Standing, WalledIn } from "./types.js";
 
 /** What closing a part before everything else would bring about. Nothing is recorded by asking. */
 export interface WhatIf {
@@ -23,6 +24,10 @@ export interface WhatIf {
   readonly staysOut: readonly string[];
   /** Unset holes that it would wall in, held ones too; those walled in already are left out. */
   readonly wallsIn: readonly WalledIn[];
+  /** Rivets that no order could set any more afterwards, though nothing walls them in at once. */
+  readonly deadEnd: readonly string[];
+  /** Order rules that want other rivets set before a part that it closes. */
+  readonly late: readonly OrderRule[];
   /** Where the work would stand then. */
   readonly standing: Standing;
 }
@@ -36,9 +41,9 @@ export interface WhatIf {
 export function whatIfClosed(standing: Standing, part: string): WhatIf {
   const { assembly, reach, work } = standing;
   finder(assembly).part(part);
-  const { closed } = lookFrom(standing);
+  const { closed, states } = lookFrom(standing);
   if (closed.has(part)) {
-    return { part, status: "closed", rivets: [], staysOut: [], wallsIn: [], standing };
+    return { part, status: "closed", rivets: [], staysOut: [], wallsIn: [], deadEnd: [], late: [], standing };
   }
   const wanted = hanging(standing, part);
   const rivets = settable(standing, wanted);
@@ -51,12 +56,20 @@ export function whatIfClosed(standing: Standing, part: string): WhatIf {
   ];
   const later: Standing = { ...standing, work: withMarks(work, marks) };
   const before = new Set(walledInNow(assembly, reach, work).map(({ hole }) => hole));
+  const closes = new Set(rivets.flatMap(stackOf).filter((one) => !closed.has(one)));
+  const walled = walledInNow(assembly, reach, later.work).filter(({ hole }) => !before.has(hole));
+  const isWalled = new Set(walled.map(({ hole }) => hole));
   return {
     part,
     status: rivets.length === 0 ? "cannot" : "open",
     rivets: rivets.map(({ id }) => id),
     staysOut: wanted.map(({ id }) => id).filter((id) => !ids.has(id)),
-    wallsIn: walledInNow(assembly, reach, later.work).filter(({ hole }) => !before.has(hole)),
+    wallsIn: walled,
+    deadEnd: lostOnceSet(standing, rivets).filter((hole) => !isWalled.has(hole)),
+    late: assembly.holes
+      .filter((hole) => !isSet(work, hole) && !ids.has(hole.id))
+      .flatMap((hole) => orderRulesOf(standing.rulings, states, hole))
+      .filter((rule) => rule.relation === "before" && demands(rule, "true") && closes.has(rule.part)),
     standing: later,
   };
 }

@@ -361,10 +361,10 @@ describe("may this hole be treated", () => {
   const loose = (more: Partial<HoleInWords>, bench: Omit<BenchInWords, "holes"> = {}) =>
     standing({ holes: { "skin.a.1": plain(["skin", "rib"], more) }, ...bench });
 
-  test("a hole ruled dimple may be dimpled, after it is enlarged", () => {
+  test("a hole ruled dimple may be dimpled once it is enlarged", () => {
     expect(said(mayTreat(loose(dimple), "skin.a.1", "dimple"))).toEqual([
-      "yes",
-      ["note as-ruled", "note enlarge-first"],
+      "no",
+      ["note as-ruled", "no enlarge-first"],
     ]);
     const marks = ["skin", "rib"].map(
       (part) => ({ kind: "prep", part, gate: "enlarge", done: true }) as const,
@@ -414,9 +414,14 @@ describe("may this hole be treated", () => {
 
   test("pinned layers come apart again: the pins come out first", () => {
     expect(said(mayTreat(pinnedHole(dimple), "skin.a.1", "dimple"))).toEqual([
-      "yes",
-      ["note as-ruled", "note part-the-layers", "note enlarge-first"],
+      "no",
+      ["note as-ruled", "note part-the-layers", "no enlarge-first"],
     ]);
+  });
+
+  test("of a hole that is ruled otherwise nothing is to be done first", () => {
+    const sunk = ruled({ settled: { treatment: "countersink", finalDiameterMm: 4, head: "flush" } });
+    expect(said(mayTreat(loose(sunk), "skin.a.1", "dimple"))).toEqual(["no", ["no ruled-otherwise"]]);
   });
 
   test("a riveted hole is past all treatment", () => {

@@ -1,12 +1,17 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../server/ask/types.js";
 import { finder } from "../../server/kit/find.js";
+import type { Vec } from "../../server/kit/types.js";
 import { withMarks } from "../../server/kit/work.js";
+import { solve } from "../../server/order/backward.js";
+import { whyImpossible } from "../../server/order/impossible.js";
 import { maySet } from "../../server/order/may-set.js";
-import { planOf } from "../../server/order/plan.js";
+import { benchSide, planOf } from "../../server/order/plan.js";
 import type { PlanStep } from "../../server/order/plan-types.js";
+import type { Puzzle } from "../../server/order/puzzle.js";
 import { stackOf } from "../../server/order/standing.js";
 import { marksOf } from "../support/any-bench.js";
+import { approach, assembly, hole, kit, room } from "../support/by-hand.js";
 import { jobFromDisk } from "../support/job.js";
 import { seeded } from "../support/random.js";
 
@@ -116,5 +121,42 @@ describe("the plan of the tailplane", () => {
       );
     for (const hole of expected) expect(lost).toContain(hole);
     expect(after.status).toBe("open");
+  });
+});
+
+describe("the side of the bench that a rivet needs up", () => {
+  const straight = approach("straight", [room("head", 6, 170), room("tail", 2, 9)]);
+  const turned = approach("turned", [room("tail", 6, 95), room("head", 2, 9)]);
+  const bench = kit([straight, turned], []);
+  const at = (normal: Vec, approaches: string[]) =>
+    benchSide(bench, assembly([], []), hole("rib.a.1", ["skin", "rib"], { normal, approaches }));
+
+  it("is that of its head, and that of its tail when the puller only ever stands there", () => {
+    expect(at([0, 0, 1], ["straight"])).toBe("up");
+    expect(at([0, 0, 1], ["straight", "turned"])).toBe("up");
+    expect(at([0, 0, 1], ["turned"])).toBe("over");
+    expect(at([0, 0, -1], ["turned"])).toBe("up");
+    expect(at([1, 0, 0], ["turned"])).toBeNull();
+  });
+});
+
+describe("why there is no order", () => {
+  it("a chain that ends at a closed part is no circle, and the part is named", () => {
+    const puzzle: Puzzle = {
+      parts: ["a", "b"],
+      on: ["cover"],
+      rivets: [
+        { id: "a.r.1", run: "a.r", through: ["a"], approaches: [["cover"], ["b"]], side: null },
+        { id: "b.r.1", run: "b.r", through: ["b"], approaches: [["cover"], ["a"]], side: null },
+      ],
+      rules: [],
+      rank: new Map(),
+    };
+    const knot = whyImpossible(puzzle, solve(puzzle).stuck);
+    expect(knot.closed).toBeNull();
+    expect(knot.loop.map(({ part }) => part)).toEqual(["b", "b", "a", "a"]);
+    expect(knot.loop[0]).toMatchObject({ because: "access", ways: 2 });
+    const shut: Puzzle = { ...puzzle, parts: ["a"], rivets: puzzle.rivets.slice(0, 1), on: ["cover", "b"] };
+    expect(whyImpossible(shut, solve(shut).stuck)).toMatchObject({ closed: "cover", core: ["a.r.1"] });
   });
 });

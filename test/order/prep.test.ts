@@ -1,4 +1,8 @@
 import { describe, expect, test } from "vitest";
+import { mayClose } from "../../server/order/may-close.js";
+import { maySet } from "../../server/order/may-set.js";
+import { mayTreat } from "../../server/order/may-treat.js";
+import { planOf } from "../../server/order/plan.js";
 import { openGates, prepGates } from "../../server/order/prep.js";
 import { type HoleInWords, standing } from "../support/in-words.js";
 
@@ -58,6 +62,38 @@ describe("prep gates of a part", () => {
       needed: "true",
       holes: ["skin.a.2"],
     });
+  });
+
+  test("a hole ruled countersink puts its gate on the sheet under the head alone", () => {
+    const sunk: HoleInWords = {
+      ...PLAIN,
+      ruling: { settled: { treatment: "countersink", finalDiameterMm: 3.2, head: "flush" } },
+    };
+    const here = standing({ holes: { "skin.a.1": sunk } });
+    expect(names(prepGates(here, "skin"))).toEqual(["countersink"]);
+    expect(prepGates(here, "rib")).toEqual([]);
+    expect(maySet(here, "skin.a.1").reasons).toContainEqual(
+      expect.objectContaining({ code: "prep-open", weight: "no" }),
+    );
+    expect(mayClose(here, "skin").verdict).toBe("no");
+    expect(planOf(here).steps.filter(({ kind }) => kind === "prep")).toMatchObject([{ part: "skin" }]);
+  });
+
+  test("a dimple that was forgotten on one closed layer is pressed in place while the other layer is off", () => {
+    const here = standing({
+      holes: {
+        "skin.a.1": DIMPLED,
+        "rib.b.1": { through: ["rib", "spar"], approaches: { outside: [] }, state: "set" },
+      },
+      marks: ["skin", "rib"].map((part) => ({ kind: "prep", part, gate: "enlarge", done: true }) as const),
+    });
+    expect(mayTreat(here, "skin.a.1", "dimple").verdict).toBe("yes");
+    const plan = planOf(here);
+    expect(plan.steps.filter(({ kind }) => kind === "prep")).toMatchObject([
+      { part: "rib" },
+      { part: "skin" },
+    ]);
+    expect(plan.leftOpen).toEqual([]);
   });
 
   test("a hole that is riveted calls for nothing any more", () => {

@@ -29,6 +29,31 @@ describe("what if a part were hung first", () => {
     expect(reworkFrom(reworkQuestion(then.standing), null).drill).toEqual(["mount.foot.1"]);
   });
 
+  it("names rivets that a must rule wants set before it, and those that no order could set afterwards", () => {
+    const ruled = standing({
+      holes: {
+        "rib.a.1": {
+          through: ["rib"],
+          approaches: { straight: [] },
+          ruling: { orders: [{ before: "mount", strength: "must" }] },
+        },
+        "mount.foot.1": { through: ["mount"], approaches: { straight: [] } },
+      },
+    });
+    const then = whatIfClosed(ruled, "mount");
+    expect(then.wallsIn).toEqual([]);
+    expect(then.late).toMatchObject([{ hole: "rib.a.1", part: "mount" }]);
+    const knot = standing({
+      holes: {
+        "rib.a.1": { through: ["rib"], approaches: { left: ["cover"], right: ["lid"] } },
+        "lid.a.1": { through: ["lid"], approaches: { straight: ["rib"], behind: ["cover"] } },
+        "cover.a.1": { through: ["cover"], approaches: { straight: [] } },
+      },
+    });
+    expect(whatIfClosed(knot, "cover")).toMatchObject({ wallsIn: [], deadEnd: ["rib.a.1", "lid.a.1"] });
+    expect(whatIfClosed(knot, "rib")).toMatchObject({ deadEnd: [] });
+  });
+
   it("takes the parts that it rivets for ready: a gate that is not marked is no wall", () => {
     const dimpled = standing({
       holes: {

@@ -3,6 +3,7 @@ import { closedParts } from "../../kit/work.js";
 import { orderRulesOf } from "../../order/order-rules.js";
 import { planOf } from "../../order/plan.js";
 import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
+import type { BenchSide } from "../../order/puzzle.js";
 import { partStates } from "../../order/standing.js";
 import { type Act, actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
@@ -16,6 +17,7 @@ import {
   sayImpossible,
   sayLeftOff,
   sayLeftOpen,
+  saySide,
   sayStep,
   sayStepPlace,
   sayTimes,
@@ -58,16 +60,18 @@ function until(steps: readonly PlanStep[], part: string): readonly PlanStep[] {
 
 function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: string | undefined): string {
   const names = namesOf(job);
-  const lost = whole.leftOpen.filter(({ code }) => code === "walled-in").length;
+  const lost = whole.leftOpen.filter((one) => one.code === "walled-in" && !one.never).length;
   const open =
     whole.leftOpen.length > 0 &&
     `${counted(whole.leftOpen.length, "hole")} ${plural(whole.leftOpen.length, "stays", "stay")} open for now${lost > 0 ? `, ${lost} of them walled in` : ""}`;
   if (whole.status === "impossible" && whole.impossible) {
     const stuck = whole.impossible.stuck.filter((id) => finder(job.assembly).hasHole(id)).length;
     return sentences(
-      `there is no order in which everything can be built from here: ${counted(stuck, "rivet")} ${plural(stuck, "waits", "wait")} for each other or for what comes of it`,
+      `there is no order in which everything can be built from here: ${stuck === 1 ? "1 rivet cannot" : `${stuck} rivets cannot all`} be set`,
       sayImpossible(job, whole.impossible),
-      "ask the kit maker",
+      closedParts(job.assembly, job.work).size > 0
+        ? "ask for the way back: something may have been closed too early. If there is none, ask the kit maker"
+        : "ask the kit maker",
     );
   }
   if (part !== undefined) {
@@ -84,12 +88,19 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
   const [first] = steps;
   return sentences(
     `${counted(steps.length, "step")} ${part === undefined ? "from here" : `until ${names.thePart(part)} is on`}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
+    turns > 0 && `begin with ${saySide(job, startingSide(steps))} up`,
     first && `first ${sayFirstStep(job, first)}`,
     part === undefined && open,
     part === undefined && whole.broken.length > 0
       ? `${counted(whole.broken.length, "preference")} cannot be kept${whole.fewestBroken ? "" : ", as far as was tried"}`
       : null,
   );
+}
+
+/** The side that is up before the first turn-over. */
+function startingSide(steps: readonly PlanStep[]): BenchSide {
+  const first = steps.find(({ kind }) => kind === "turn-over");
+  return first?.kind === "turn-over" && first.side === "up" ? "over" : "up";
 }
 
 /** One row for each step, numbered. */

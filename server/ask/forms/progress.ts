@@ -25,7 +25,7 @@ export const progress: Form = {
     const toSet = whole.steps
       .flatMap((step) => (step.kind === "rivets" ? step.holes : []))
       .filter((hole) => inScope.has(hole));
-    const lost = open.flatMap(({ hole, code }) => (code === "walled-in" ? [hole] : []));
+    const lost = open.flatMap((one) => (one.code === "walled-in" && !one.never ? [one.hole] : []));
     const trace = [
       ...reachTrace(job, lost, closedParts(job.assembly, job.work)),
       ...holdTrace(

@@ -5,7 +5,7 @@ import type { Impossible } from "../../order/impossible.js";
 import { whyOpen } from "../../order/left-open.js";
 import { orderRulesOf } from "../../order/order-rules.js";
 import type { PlanStep } from "../../order/plan-types.js";
-import type { Rework } from "../../order/rework.js";
+import type { Late, Rework } from "../../order/rework.js";
 import type { Removal } from "../../order/rework-cost.js";
 import { partStates, reachAt, stackOf } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
@@ -14,6 +14,7 @@ import { counted, plural, sentences, the } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayImpossible, sayLeftOpen } from "../wording/order-plan.js";
 import { sayDrillStep, sayGrowthRisk, sayLeaveIt, sayStays } from "../wording/rework.js";
+import { sayRule } from "../wording/rulings.js";
 import { stepRows } from "./plan.js";
 import { grouped } from "./ruled.js";
 
@@ -114,8 +115,8 @@ function restRow(job: Job, { afterwards }: Rework, told: number): readonly Answe
       ];
 }
 
-/** The way back if gates were forgotten on closed parts: which, and what would be drilled out. */
-export function forgottenRows(job: Job, back: Rework): readonly AnswerRow[] {
+/** The way back if what was skipped is to be done in order: what it was, and what would be drilled out. */
+export function skippedRows(job: Job, back: Rework, late: readonly Late[]): readonly AnswerRow[] {
   const names = namesOf(job);
   return [
     ...back.forgotten.map(({ part, gate, holes }) => ({
@@ -128,10 +129,23 @@ export function forgottenRows(job: Job, back: Rework): readonly AnswerRow[] {
       ),
       kind: "perhaps forgotten",
     })),
+    ...grouped(late, ({ part, rule }) => [part, rule]).map((group) => {
+      const holes = group.map(({ hole }) => hole);
+      const { part = "", rule = "" } = group[0] ?? {};
+      return {
+        holes,
+        where: names.where(holes),
+        what: sentences(
+          `can be reached, but ${plural(holes.length, "was", "were")} to be set before ${names.thePart(part)}, so says ${sayRule(job.rulebook.byId.get(rule)?.title ?? rule)}`,
+          "ask your mentor",
+        ),
+        kind: "too late",
+      };
+    }),
     // Without numbers: these steps belong to another way back than the numbered ones.
     ...drillRows(job, back).map(({ step: _, ...row }) => ({
       ...row,
-      kind: `if forgotten: ${String(row.kind)}`,
+      kind: `to do it in order: ${String(row.kind)}`,
     })),
     ...hopelessRows(job, back),
   ];

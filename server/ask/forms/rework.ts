@@ -1,8 +1,16 @@
 import { finder } from "../../kit/find.js";
 import { closedParts } from "../../kit/work.js";
 import { walledInNow } from "../../order/closing.js";
+import { holdOf } from "../../order/holds.js";
 import { orderRulesOf } from "../../order/order-rules.js";
-import { type Rework, type ReworkQuestion, reworkFrom, reworkQuestion } from "../../order/rework.js";
+import {
+  type Late,
+  lateRivets,
+  type Rework,
+  type ReworkQuestion,
+  reworkFrom,
+  reworkQuestion,
+} from "../../order/rework.js";
 import { partStates } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
 import { type WhatIf, whatIfClosed } from "../../order/what-if.js";
@@ -14,15 +22,9 @@ import { Unsolved } from "../unsolved.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { DRILL_ROOM, HEAD_ELSEWHERE, sayForgotten, sayProof, TAKING_OUT } from "../wording/rework.js";
-import {
-  backRows,
-  drillRows,
-  forgottenRows,
-  growthRows,
-  hopelessRows,
-  uncountedRows,
-} from "./rework-rows.js";
+import { sayAskedBy, sayHold } from "../wording/reasons.js";
+import { DRILL_ROOM, HEAD_ELSEWHERE, sayProof, saySkipped, TAKING_OUT } from "../wording/rework.js";
+import { backRows, drillRows, growthRows, hopelessRows, skippedRows, uncountedRows } from "./rework-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, requiredSlot, scopeOf } from "./slots.js";
 
@@ -42,30 +44,30 @@ function wayBack(job: Job, slots: Slots): FormAnswer {
   const { all, holes: asked, said } = scopeOf(job, slots);
   const only = all ? null : new Set(asked);
   const back = found(job, job, only);
-  const forgotten = forgottenBeside(job, only);
+  const skipped = skippedBeside(job, only);
   const elsewhere = all ? [] : lostBeside(job, new Set([...back.missing, ...back.beyond]));
   const holes = [...back.missing, ...back.beyond];
-  const trace = [...traceOf(job, job, back), ...(forgotten ? gateTrace(forgotten) : [])];
+  const trace = [...traceOf(job, job, back), ...(skipped ? skippedTrace(job, skipped) : [])];
   return {
     ...(back.status === "no way" ? { verdict: "no" as const } : {}),
-    ...(back.status === "not found" || (back.status === "none needed" && forgotten)
+    ...(back.status === "not found" || (back.status === "none needed" && skipped)
       ? { verdict: "undecided" as const }
       : {}),
     headline: sentences(
       headlineOf(job, back, all ? "" : ` of ${said}`),
-      forgotten && sayForgotten(job, forgotten),
+      skipped && saySkipped(job, skipped.back, skipped.late),
       elsewhere.length > 0 &&
         `${counted(elsewhere.length, "other rivet")} ${plural(elsewhere.length, "is", "are")} walled in elsewhere`,
     ),
     holes,
     rows: [
       ...backRows(job, back),
-      ...(forgotten ? forgottenRows(job, forgotten) : []),
+      ...(skipped ? skippedRows(job, skipped.back, skipped.late) : []),
       ...uncountedRows(job, job, new Set(holes), new Set(all ? holesOf(job) : asked)),
     ],
     trace,
-    cautions: cautionsOf(job, back.drill.length === 0 && forgotten ? forgotten : back, trace),
-    sources: sourcesOf(job, back.drill.length === 0 && forgotten ? forgotten : back, trace),
+    cautions: cautionsOf(job, back.drill.length === 0 && skipped ? skipped.back : back, trace),
+    sources: sourcesOf(job, back.drill.length === 0 && skipped ? skipped.back : back, trace),
     followUps: [
       ...(back.status === "found" ? [reading(job, "tell", { holes: back.drill, state: "unset" })] : []),
       ...(holes.length > 0 ? [reading(job, "why-not", { act: "set", holes })] : []),
@@ -78,24 +80,54 @@ function wayBack(job: Job, slots: Slots): FormAnswer {
 function whatIf(job: Job, part: string): FormAnswer {
   const names = namesOf(job);
   const hung = whatIfClosed(job, part);
-  const lost = hung.wallsIn.map(({ hole }) => hole);
+  const walled = hung.wallsIn.map(({ hole }) => hole);
+  const lost = [...walled, ...hung.deadEnd];
+  const ruled = [...new Set(hung.late.map(({ hole }) => hole))].filter((hole) => !lost.includes(hole));
   const back = lost.length > 0 ? found(job, hung.standing, new Set(lost)) : null;
   const trace = [
     ...reachTrace(job, lost, closedParts(job.assembly, hung.standing.work)),
+    ...orderTrace(job, hung.late),
     ...(back ? traceOf(job, hung.standing, back).filter(({ kind }) => kind !== "reach") : []),
   ];
   return {
-    ...(lost.length > 0 ? { verdict: "no" as const } : {}),
-    headline: whatIfHeadline(job, hung, back),
-    holes: lost,
+    ...(lost.length + ruled.length > 0 ? { verdict: "no" as const } : {}),
+    headline: whatIfHeadline(job, hung, ruled, back),
+    holes: [...lost, ...ruled],
     rows: [
-      ...grouped(hung.wallsIn, ({ hole }) => finder(job.assembly).hole(hole).rowId).map((group) => {
-        const ids = group.map(({ hole }) => hole);
+      ...grouped(walled, (hole) => [
+        finder(job.assembly).hole(hole).rowId,
+        holdOf(job.rulings, job.work, hole)?.until,
+      ]).map((ids) => {
+        const hold = holdOf(job.rulings, job.work, ids[0] ?? "");
         return {
           holes: ids,
           where: names.where(ids),
-          what: sentences(`walled in once ${names.thePart(part)} is riveted`, "set it first"),
+          what: sentences(
+            `walled in once ${names.thePart(part)} is riveted`,
+            hold
+              ? `${sayHold(job, hold)}: hanging and hold contradict each other. Ask the kit maker or your mentor`
+              : "set it first",
+          ),
           kind: "walled in",
+        };
+      }),
+      ...grouped(hung.deadEnd, (hole) => finder(job.assembly).hole(hole).rowId).map((ids) => ({
+        holes: ids,
+        where: names.where(ids),
+        what: "No order could set these all any more afterwards.",
+        kind: "dead end",
+      })),
+      ...grouped(
+        hung.late.filter(({ hole }) => ruled.includes(hole)),
+        ({ hole, rule }) => [finder(job.assembly).hole(hole).rowId, rule],
+      ).map((group) => {
+        const ids = group.map(({ hole }) => hole);
+        const [first] = group;
+        return {
+          holes: ids,
+          where: names.where(ids),
+          what: sentences(first && sayAskedBy(job, first), "set it first"),
+          kind: "set before",
         };
       }),
       ...(back ? [...drillRows(job, back), ...growthRows(job, back), ...hopelessRows(job, back)] : []),
@@ -124,23 +156,34 @@ function whatIf(job: Job, part: string): FormAnswer {
   };
 }
 
-function whatIfHeadline(job: Job, hung: WhatIf, back: Rework | null): string {
+function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: Rework | null): string {
   const names = namesOf(job);
   const part = names.thePart(hung.part);
   if (hung.status === "closed") return sentences(`${part} is closed already`);
   if (hung.status === "cannot") return sentences(`${part} cannot be hung now: none of its rivets can be set`);
-  const lost = hung.wallsIn.map(({ hole }) => hole);
+  const walled = hung.wallsIn.map(({ hole }) => hole);
+  const isHeld = walled.some((hole) => holdOf(job.rulings, job.work, hole) !== null);
   const hanging = `if ${part} is hung first (${counted(hung.rivets.length, "rivet")})`;
-  if (!back || lost.length === 0)
-    return sentences(`${hanging}, nothing is walled in by it`, "nothing is recorded");
+  const byRule =
+    ruled.length > 0 &&
+    `${counted(ruled.length, "rivet")}${walled.length > 0 ? " more" : ""} ${plural(ruled.length, "is", "are")} to be set before it by rule: ${names.where(ruled, 2)}`;
+  const dead =
+    hung.deadEnd.length > 0 &&
+    `afterwards no order could set ${counted(hung.deadEnd.length, "rivet")} any more: ${names.where(hung.deadEnd, 2)}`;
+  if (walled.length === 0)
+    return sentences(`${hanging}, nothing is walled in at once`, dead, byRule, "nothing is recorded");
   return sentences(
-    `${hanging}, ${counted(lost.length, "rivet")} ${plural(lost.length, "is", "are")} walled in: ${names.where(lost)}`,
-    back.status === "found"
+    `${hanging}, ${counted(walled.length, "rivet")} ${plural(walled.length, "is", "are")} walled in: ${names.where(walled, 2)}`,
+    dead,
+    back?.status === "found"
       ? `getting back would take drilling out ${counted(back.drill.length, "rivet")}; ${sayProof(back)}`
-      : back.status === "none needed"
+      : back?.status === "none needed"
         ? "none of them is to be set for now, so nothing would be drilled out yet; later it would be too late"
         : "no drilling brings all of them back",
-    `so set them before ${part}`,
+    isHeld
+      ? `some of them are to stay open: that contradicts hanging ${part}. Ask the kit maker or your mentor`
+      : `so set them before ${part}`,
+    byRule,
     "nothing is recorded",
   );
 }
@@ -162,26 +205,46 @@ function solved(job: Job, question: ReworkQuestion): Rework {
   return reworkFrom(question, solution);
 }
 
+/** What was skipped before parts closed, and the way back if it is to be done in order. */
+interface Skipped {
+  readonly back: Rework;
+  readonly late: readonly Late[];
+}
+
 /**
- * The way back if the gates that are not marked as done on closed parts were forgotten indeed, for what was asked
- * about; null when no such gate is waited for. That a mark is missing doesn't tell, so it is never the way back itself.
+ * The way back if gates that are not marked as done on closed parts were forgotten indeed, and if rivets that a must
+ * rule wanted before a closed part are to go in before it; null when there is neither. A mark that is missing does
+ * not tell, and a mentor may let a late rivet go in, so it is never the way back itself.
  */
-function forgottenBeside(job: Job, only: ReadonlySet<string> | null): Rework | null {
-  const whole = reworkQuestion(job, { gates: true });
+function skippedBeside(job: Job, only: ReadonlySet<string> | null): Skipped | null {
+  const whole = reworkQuestion(job, { skipped: true });
+  const late = lateRivets(job).filter(({ hole }) => !only || only.has(hole));
   const waiting = new Set(
-    whole.forgotten.flatMap(({ holes }) => holes).filter((hole) => !only || only.has(hole)),
+    [...whole.forgotten.flatMap(({ holes }) => holes), ...late.map(({ hole }) => hole)].filter(
+      (hole) => !only || only.has(hole),
+    ),
   );
   if (waiting.size === 0) return null;
   const others = [...whole.missing, ...whole.beyond].filter((hole) => !waiting.has(hole));
   const back =
     others.length === 0
       ? solved(job, whole)
-      : solved(job, reworkQuestion(job, { gates: true, lost: new Set(others) }));
-  return { ...back, beyond: back.beyond.filter((hole) => waiting.has(hole)) };
+      : solved(job, reworkQuestion(job, { skipped: true, lost: new Set(others) }));
+  return { back: { ...back, beyond: back.beyond.filter((hole) => waiting.has(hole)) }, late };
 }
 
-function gateTrace({ forgotten }: Rework): readonly TraceEntry[] {
-  return forgotten.map(({ part, gate }) => ({ kind: "prep" as const, part, gate, done: false }));
+function skippedTrace(job: Job, { back, late }: Skipped): readonly TraceEntry[] {
+  const states = partStates(job.assembly, job.work);
+  const find = finder(job.assembly);
+  return [
+    ...back.forgotten.map(({ part, gate }) => ({ kind: "prep" as const, part, gate, done: false })),
+    ...orderTrace(
+      job,
+      late.flatMap(({ hole, rule }) =>
+        orderRulesOf(job.rulings, states, find.hole(hole)).filter((order) => order.rule === rule),
+      ),
+    ),
+  ];
 }
 
 function holesOf(job: Job): readonly string[] {

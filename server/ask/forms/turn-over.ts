@@ -56,7 +56,7 @@ function turnsOf(job: Job, { steps }: Plan): readonly Turn[] {
   const sideOf = (list: readonly PlanStep[]): BenchSide | null =>
     list
       .flatMap(holesOf)
-      .map((id) => benchSide(job.assembly, find.hole(id) as Hole))
+      .map((id) => benchSide(job.kit, job.assembly, find.hole(id) as Hole))
       .find((side) => side !== null) ?? null;
   const turns: { from: number; steps: PlanStep[] }[] = [];
   steps.forEach((step, i) => {

@@ -106,7 +106,7 @@ function sayStepReason(job: Job, step: PlanStep, reason: StepReason): string {
     case "unlocks":
       return reason.holes.length === 0
         ? ""
-        : `then ${counted(reason.holes.length, "rivet")} through it can follow`;
+        : `then all parts of ${counted(reason.holes.length, "rivet")} are there`;
   }
 }
 
@@ -189,13 +189,14 @@ export function sayBroken(job: Job, { rule, relation, part, holes }: BrokenPrefe
 }
 
 /** Why there is no order: the loop of waits, else the rivets that together make it so. */
-export function sayImpossible(job: Job, { core, loop, rulesOnly }: Impossible): string {
+export function sayImpossible(job: Job, { core, loop, closed, rulesOnly }: Impossible): string {
   const names = namesOf(job);
   const chain = loop.map((wait) => sayWait(job, wait));
   return sentences(
-    chain.length > 0 ? `${chain.join("; ")}; and so on in a circle` : null,
+    chain.length > 0 ? `${chain.join("; ")}${closed === null ? "; and so on in a circle" : ""}` : null,
+    closed !== null && `${names.thePart(closed)} is closed already`,
     `without any one of these rivets the rest could be built: ${names.where(core, 4)}`,
-    rulesOnly && chain.length > 0
+    rulesOnly && closed === null && chain.length > 0
       ? "order rules alone make the circle: one of them is wrong, not the drawing"
       : null,
   );
@@ -207,7 +208,7 @@ export function sayWait(job: Job, wait: Wait): string {
   const [rivet, part] = [names.hole(wait.rivet), names.thePart(wait.part)];
   switch (wait.because) {
     case "access":
-      return `${rivet} before ${part}, which is in the way`;
+      return `${rivet} before ${part}, which is in the way${wait.ways > 1 ? ` of one of its ${wait.ways} accesses; the others are no better` : ""}`;
     case "stack":
       return `${part} before ${rivet}, which goes through it`;
     case "rule": {

@@ -1,4 +1,4 @@
-import type { DrillStep, Rework } from "../../order/rework.js";
+import type { DrillStep, Late, Rework } from "../../order/rework.js";
 import type { Removal, RowLimit } from "../../order/rework-cost.js";
 import type { Stays } from "../../order/rework-scope.js";
 import type { Job } from "../types.js";
@@ -69,24 +69,27 @@ export function sayLeaveIt(
   const names = namesOf(job);
   const through = closedBy.length > 0 ? ` through ${names.parts(closedBy, "or")}` : "";
   return sentences(
-    `or leave it and ask the kit maker or a licensed designer: may ${count === of ? `all ${of}` : `${count} of the ${of}`} rivets of this row stay out, may another fastener go in from a side that is free, or may an access hole be cut${through}?`,
+    `or leave it and ask the kit maker or a licensed designer: may ${of === 1 ? "the one rivet" : count === of ? `all ${of} rivets` : `${count} of the ${of} rivets`} of this row stay out, may another fastener go in from a side that is free, or may an access hole be cut${through}?`,
     `tell them the holes, the rivet (${listed(rivets)}), what is closed over them and how`,
   );
 }
 
-/** Gates that may have been forgotten on parts that closed since, and what that would take. */
-export function sayForgotten(job: Job, { forgotten, status, drill }: Rework): string {
+/** What was skipped before parts closed: gates that are not marked, rivets that a rule wanted first; and what it would take. */
+export function saySkipped(job: Job, { forgotten, status, drill }: Rework, late: readonly Late[]): string {
   const names = namesOf(job);
   const holes = new Set(forgotten.flatMap((gate) => gate.holes));
   const gates = [...new Set(forgotten.map(({ gate }) => names.gate(gate)))];
   const parts = [...new Set(forgotten.map(({ part }) => part))];
-  const then =
-    status === "found"
-      ? `if it was forgotten, ${counted(drill.length, "rivet")} would have to come out, see below`
-      : "if it was forgotten, no way back is found here: ask the kit maker or a licensed designer";
+  const after = [...new Set(late.map(({ part }) => part))];
+  const rivets = new Set(late.map(({ hole }) => hole));
   return sentences(
-    `${names.parts(parts)} ${plural(parts.length, "is", "are")} closed and ${counted(holes.size, "open hole")} there ${plural(holes.size, "waits", "wait")} for “${listed(gates)}”, which is not marked as done`,
-    `if it was done, mark it; ${then}`,
+    holes.size > 0 &&
+      `${names.parts(parts)} ${plural(parts.length, "is", "are")} closed and ${counted(holes.size, "open hole")} there ${plural(holes.size, "waits", "wait")} for “${listed(gates)}”, which is not marked as done; if it was done, mark it`,
+    rivets.size > 0 &&
+      `${counted(rivets.size, "rivet")} ${plural(rivets.size, "was", "were")} to be set before ${names.parts(after)}, which ${plural(after.length, "is", "are")} closed: ask your mentor whether ${plural(rivets.size, "it", "they")} may go in now`,
+    status === "found"
+      ? `${holes.size > 0 ? "if it was forgotten" : "to do it in order"}, ${counted(drill.length, "rivet")} would have to come out, see below`
+      : "no way back to do it in order is found here: ask the kit maker or a licensed designer",
   );
 }
 

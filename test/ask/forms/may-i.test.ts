@@ -176,11 +176,17 @@ describe("may I treat or pin a hole", () => {
   it("dimple: yes exactly where dimpling is ruled and nothing is in the way", () => {
     for (const { id } of job.assembly.holes) {
       const ruling = job.rulings.of(id).attributes.treatment;
-      const { verdict } = answer(job, "may-i", { act: "dimple", hole: id });
+      const { verdict } = answer(ready, "may-i", { act: "dimple", hole: id });
       const limits = job.rulings.of(id).limits.every((limit) => limit.verdict === "true");
       if (ruling?.status !== "settled") expect(verdict, id).not.toBe("yes");
       else if (limits) expect(verdict, id).toBe(ruling.value === "dimple" ? "yes" : "no");
     }
+  });
+
+  it("not while a hole has yet to be enlarged: that comes first, and to what size", () => {
+    const told = answer(job, "may-i", { act: "dimple", hole: "RIB-3.top.8" });
+    expect(told.verdict).toBe("no");
+    expect(told.headline).toContain("enlarge");
   });
 
   it("enlarge: no where there is nothing to enlarge", () => {

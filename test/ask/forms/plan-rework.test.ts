@@ -67,7 +67,7 @@ describe("the way back", () => {
     const gates = allGatesDone(fresh).filter((mark) => !undimpled(mark));
     const told = answer(await jobFromDisk({ marks: [...gates, ...set] }), "rework", { part: "TOP-SKIN" });
     expect(told.headline).toContain(
-      "which is not marked as done. If it was done, mark it; if it was forgotten, 2 rivets",
+      "which is not marked as done; if it was done, mark it. If it was forgotten, 2 rivets",
     );
     const dimpled = fresh.assembly.holes
       .filter(({ id, layers }) => {
@@ -77,13 +77,25 @@ describe("the way back", () => {
       .map(({ id }) => id);
     const asked = told.rows.find(({ kind }) => kind === "perhaps forgotten");
     expect(asked?.holes.every((id) => dimpled.includes(id))).toBe(true);
-    const drilled = told.rows.find(({ kind }) => kind === "if forgotten: drill")?.holes;
+    const drilled = told.rows.find(({ kind }) => kind === "to do it in order: drill")?.holes;
     expect(new Set(drilled)).toEqual(new Set(edge.map(({ id }) => id)));
     expect(told.trace).toContainEqual({ kind: "prep", part: "TOP-SKIN", gate: "dimple", done: false });
     const done = answer(await jobFromDisk({ marks: [...allGatesDone(fresh), ...set] }), "rework", {
       part: "TOP-SKIN",
     });
     expect(done.rows.filter(({ kind }) => kind === "perhaps forgotten")).toEqual([]);
+  });
+
+  it("a rivet that a must rule wanted before a closed part: the mentor is asked, and what doing it in order takes is told", async () => {
+    const feet = ["SERVO-MOUNT.outer", "SERVO-MOUNT.inner"].flatMap((row) => rowMarks(fresh, row, "set"));
+    const early = await jobFromDisk({ marks: [...allGatesDone(fresh), ...feet] });
+    const told = answer(early, "rework", { row: "RIB-3.rear" });
+    const late = told.rows.find(({ kind }) => kind === "too late");
+    expect(late?.holes).toEqual(["RIB-3.rear.1", "RIB-3.rear.3"]);
+    expect(late?.what).toContain("to be set before the trim-servo mount");
+    expect(told.headline).toContain(
+      "ask your mentor whether they may go in now. To do it in order, 6 rivets",
+    );
   });
 
   it("or it is left, and says what to ask the designer and what to tell", () => {
@@ -159,7 +171,7 @@ describe("what if a part were hung first", () => {
 
   it("a part that walls in nothing is said to wall in nothing, which is no leave to close it", () => {
     const told = answer(fresh, "rework", { part: "SPAR-DOUBLER", first: "yes" });
-    expect(told.headline).toMatch(/nothing is walled in by it/);
+    expect(told.headline).toMatch(/nothing is walled in at once/);
     expect(told.verdict).toBeUndefined();
     expect(told.followUps.map(({ form }) => form)).toContain("may-i");
   });
