@@ -4,8 +4,9 @@ import { type Axis, type Box, type Boxes, everythingOf, remainder } from "./boxe
 import type { Domains } from "./domain.js";
 import { anyOf, isWithin, theNumbers, theTexts, type ValueSet } from "./value-set.js";
 
-/** Tries made for one box before giving up. */
+/** Tries made for one box before giving up, and for all boxes of one search together. */
 const MOST_TRIES = 20_000;
+const MOST_TRIES_IN_ALL = 100_000;
 
 type Scalar = number | string;
 
@@ -18,8 +19,10 @@ export type Witness = FactRecord | "none" | "not shown";
  */
 export function witnessOf(boxes: Boxes, domains: Domains): Witness {
   let answer: Witness = "none";
+  const budget: Budget = { left: MOST_TRIES_IN_ALL };
   for (const box of boxes) {
-    const found = witnessIn(box, domains);
+    if (budget.left <= 0) return "not shown";
+    const found = witnessIn(box, domains, budget);
     if (typeof found === "object") return found;
     if (found === "not shown") answer = found;
   }
@@ -35,9 +38,14 @@ export function implies(inner: Boxes, outer: Boxes, domains: Domains): "yes" | "
   return witness === "none" ? "yes" : "not shown";
 }
 
-function witnessIn(box: Box, domains: Domains): Witness {
+/** Tries that a search has left. */
+interface Budget {
+  left: number;
+}
+
+function witnessIn(box: Box, domains: Domains, budget: Budget): Witness {
   const sides = [...box.values()];
-  const values = comparedValues(box, domains);
+  const values = comparedValues(box, domains, budget);
   if (typeof values === "string") return values;
   const record: Record<string, FactValue> = {};
   for (const { axis, set } of sides) {
@@ -64,7 +72,11 @@ type Comparison = { readonly axis: Axis & { readonly kind: "comparison" }; reado
  * Values for the facts that are compared with each other, found by trying. Between two neighbouring ends of
  * intervals all numbers are alike but for their order, so as many as there are facts are enough to try.
  */
-function comparedValues(box: Box, domains: Domains): Map<string, Scalar> | "none" | "not shown" {
+function comparedValues(
+  box: Box,
+  domains: Domains,
+  budget: Budget,
+): Map<string, Scalar> | "none" | "not shown" {
   const comparisons = comparisonsIn(box);
   const facts = [...new Set(comparisons.flatMap(({ axis }) => axis.facts))].sort();
   const sets = facts.map((fact) => {
@@ -86,7 +98,9 @@ function comparedValues(box: Box, domains: Domains): Map<string, Scalar> | "none
     chosen.delete(fact);
     return false;
   };
-  if (place(0)) return chosen;
+  const isFound = place(0);
+  budget.left -= tries;
+  if (isFound) return chosen;
   return tries > MOST_TRIES ? "not shown" : "none";
 }
 
@@ -129,8 +143,9 @@ function candidatesOf(sets: readonly ValueSet[], i: number): readonly Scalar[] {
       if (whole) numbers.add(mark - step);
     }
   });
+  // No length or count of a real hole is below zero: such values come last.
   return [...numbers]
-    .sort((a, b) => a - b)
+    .sort((a, b) => Number(a < 0) - Number(b < 0) || a - b)
     .filter((at) => isWithin(theNumbers(whole, [at]), own) && (!whole || Number.isInteger(at)));
 }
 
