@@ -163,6 +163,18 @@ describe("rules that say the same", () => {
     expect(brief(await found(rules))).toEqual([]);
   });
 
+  it("are one within the other at the holes of this kit, whatever their conditions say elsewhere", async () => {
+    const rules = [rule("r", all(is("part", "RIB-1")), flush), rule("s", all(is("kind", "rib")), flush)];
+    const rib = { part: "RIB-1", kind: "rib" };
+    expect(
+      brief(await found(rules, [rib, { part: "RIB-2", kind: "rib" }, { part: "X", kind: "spar" }])),
+    ).toContain("note subsumed s");
+    expect(brief(await found(rules, [rib, { part: "RIB-1", kind: "spar" }])).join()).not.toContain(
+      "subsumed",
+    );
+    expect(brief(await found(rules, [rib, { part: "RIB-1" }])).join()).not.toContain("subsumed");
+  });
+
   it("a limit within a tighter one adds nothing", async () => {
     const limit = (id: string, min: number, when = all(small)) =>
       rule(id, when, { fact: "edgeMm", min }, { family: "limit" });
@@ -278,6 +290,18 @@ describe("rules that say otherwise", () => {
     const other = findings.find(({ kind }) => kind === "opposes");
     expect(other?.severity).toBe("note");
     expect(other?.said).toContain("letter 12");
+  });
+
+  it("a shop rule against the manual at no hole of the kit is no departure yet", async () => {
+    const shop = rule("shop", all(is("kind", "rib")), flush, { rank: "shop" });
+    const findings = await found(
+      [shop, near],
+      [
+        { kind: "rib", gapMm: 2 },
+        { kind: "spar", gapMm: 0.5 },
+      ],
+    );
+    expect(brief(findings)).toContain("note opposes near head");
   });
 
   it("a demand before and a demand after the same part cannot both be met", async () => {
@@ -416,6 +440,19 @@ describe("gaps", () => {
       witness: { hole: "H1" },
       holes: ["H1", "H2"],
     });
+  });
+
+  it("not where a conflict keeps the rest from being said", async () => {
+    const rules = [
+      rule("r", all(is("kind", "rib")), flush),
+      rule("s", all(small), protruding),
+      rule("t", all(is("head", "in", ["flush", "protruding"])), { treatment: "dimple" }),
+    ];
+    const findings = await found(rules, [
+      { kind: "rib", gapMm: 0.5 },
+      { kind: "rib", gapMm: 2 },
+    ]);
+    expect(findings.filter(({ kind, severity }) => kind === "gap" && severity === "warning")).toEqual([]);
   });
 
   it("elsewhere in the kit: holes for which nobody claims what the rule claims", async () => {

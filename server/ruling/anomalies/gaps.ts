@@ -17,8 +17,12 @@ function required({ rulebook }: Look): readonly string[] {
   return [...rulebook.dictionary.attributes.values()].filter((one) => one.required).map(({ name }) => name);
 }
 
+/** Holes where no rule claims the attribute; not those where something in conflict keeps a claim from holding. */
 function unclaimed(spots: readonly Spot[], attribute: string): readonly Spot[] {
-  return spots.filter(({ id, site }) => site.rulings.attribute(id, attribute)?.status === "unclaimed");
+  return spots.filter(({ id, site }) => {
+    const ruling = site.rulings.attribute(id, attribute);
+    return ruling?.status === "unclaimed" && ruling.unsettled.length === 0;
+  });
 }
 
 /** Holes where the rule holds and nobody says the rest: a flush head without a treatment. */

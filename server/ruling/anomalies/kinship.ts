@@ -14,6 +14,7 @@ export function kinshipOf(look: Look): readonly Finding[] {
     const around = saysOther ? liesWithin(look, other, rule) : false;
     if (within && around) return [duplicate(look, other)];
     if (within) return [subsumed(look, other)];
+    if (saidByOther && isCoveredHere(look, other)) return [coveredHere(look, other)];
     return around ? [subsumes(look, other)] : [];
   });
 }
@@ -26,6 +27,23 @@ function liesWithin(look: Look, inner: Rule, outer: Rule): boolean {
   const answer = a && b ? implies(a, b, domains) : "not shown";
   if (answer === "not shown") look.notCompared.add((inner === look.rule ? outer : inner).id);
   return answer === "yes";
+}
+
+/** Whether the other rule holds at each hole of the kit at which this one holds or may hold. */
+function isCoveredHere(look: Look, other: Rule): boolean {
+  const [own, theirs] = [look.truths(look.rule), look.truths(other)];
+  return own.includes("true") && own.every((truth, i) => truth === "false" || theirs[i] === "true");
+}
+
+/** By its conditions it reaches further; by the kit's parts and rows it does not. */
+function coveredHere({ rule }: Look, other: Rule): Finding {
+  return finding(rule.id, {
+    kind: "subsumed",
+    severity: "note",
+    rules: [other.id],
+    said: `At every hole of this kit where ${titled(rule)} holds, ${titled(other)} says the same.`,
+    fix: "Leave this rule out, unless it is there to stand against another one.",
+  });
 }
 
 function duplicate(look: Look, other: Rule): Finding {

@@ -61,7 +61,7 @@ function told(look: Look, other: Rule, contradiction: Contradiction, meeting: Me
     holes: (meeting.both.length > 0 ? meeting.both : meeting.perhaps).map(({ id }) => id),
     pointer: "/event/params",
   };
-  const opening = `${titled(rule)} and ${titled(other)} say otherwise ${where(meeting)}: ${contradiction.said}.`;
+  const opening = `${titled(rule)} and ${titled(other)} contradict each other ${where(meeting)}: ${contradiction.said}.`;
   if (!isSettled(rule))
     return finding(rule.id, { ...base, ...added(other, contradiction, meeting, opening) });
   const { superiority } = rulebook;
@@ -79,7 +79,7 @@ function told(look: Look, other: Rule, contradiction: Contradiction, meeting: Me
   return finding(rule.id, {
     ...base,
     ...(lost
-      ? beaten(look, other, opening, lost.principle)
+      ? beaten(look, other, meeting, opening, lost.principle)
       : tied(look, other, contradiction, meeting, opening)),
   });
 }
@@ -98,9 +98,10 @@ function added(other: Rule, { binding }: Contradiction, { both, perhaps }: Meeti
   };
 }
 
-function beaten(look: Look, other: Rule, opening: string, principle: string): Rest {
+function beaten(look: Look, other: Rule, { perhaps }: Meeting, opening: string, principle: string): Rest {
   const { rule } = look;
-  const departs = rule.basis.rank === "shop" && isStronger(other, rule);
+  // At an invented hole it is no departure yet: nobody meets that hole in this kit.
+  const departs = rule.basis.rank === "shop" && isStronger(other, rule) && perhaps.length > 0;
   const [own, theirs] = [look.shape(rule), look.shape(other)];
   const isEverywhere = own && theirs && implies(own, theirs, look.rulebook.domains) === "yes";
   return {
