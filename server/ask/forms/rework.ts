@@ -26,7 +26,7 @@ import { sayAskedBy, sayHold } from "../wording/reasons.js";
 import { DRILL_ROOM, HEAD_ELSEWHERE, sayProof, saySkipped, TAKING_OUT } from "../wording/rework.js";
 import { backRows, drillRows, growthRows, hopelessRows, skippedRows, uncountedRows } from "./rework-rows.js";
 import { grouped } from "./ruled.js";
-import { chosenSlot, requiredSlot, scopeOf } from "./slots.js";
+import { chosenSlot, requiredSlot, scopeOf, textSlot } from "./slots.js";
 
 /**
  * The way back when something was closed too early: what to drill out, in which order, and what follows. With
@@ -35,10 +35,27 @@ import { chosenSlot, requiredSlot, scopeOf } from "./slots.js";
 export const rework: Form = {
   id: "rework",
   answer(job: Job, slots: Slots): FormAnswer {
+    const early = textSlot(slots, "early");
+    if (early !== undefined) return closedEarly(job, early);
     if (chosenSlot(slots, "first", ["yes", "no"]) !== "yes") return wayBack(job, slots);
     return whatIf(job, requiredSlot(slots, "part", "Say which part would be hung first."));
   },
 };
+
+/** Said of a part that it was closed too early: the way back if the marks know of it, else what it would come to. */
+function closedEarly(job: Job, part: string): FormAnswer {
+  finder(job.assembly).part(part);
+  if (closedParts(job.assembly, job.work).has(part)) return wayBack(job, {});
+  const then = whatIf(job, part);
+  return {
+    ...then,
+    verdict: "undecided",
+    headline: sentences(
+      `${namesOf(job).thePart(part)} is not marked as closed, so the way back cannot be told yet: mark the rivets that are set, then ask again`,
+      then.headline,
+    ),
+  };
+}
 
 function wayBack(job: Job, slots: Slots): FormAnswer {
   const { all, holes: asked, said } = scopeOf(job, slots);

@@ -98,6 +98,14 @@ describe("the way back", () => {
     );
   });
 
+  it("of a part that is not marked as closed is not told: it is to be marked first, and what it would come to is said", () => {
+    const open = answer(fresh, "rework", { early: "SERVO-MOUNT" });
+    expect(open.verdict).toBe("undecided");
+    expect(open.headline).toMatch(/^The trim-servo mount is not marked as closed/);
+    expect(open.headline).toContain("5 rivets are walled in");
+    expect(answer(walled, "rework", { early: "SERVO-MOUNT" }).headline).toMatch(/^Drill out 6 rivets/);
+  });
+
   it("or it is left, and says what to ask the designer and what to tell", () => {
     const { what } = rowOf(answer(walled, "rework", {}), "WEB-DOUBLER.upper.5", "or leave it");
     expect(what).toContain("may 2 of the 6 rivets of this row stay out");
