@@ -51,7 +51,7 @@ export class PlanPane {
       const plan = await fetchPlan(assembly.kit.id, assembly.id);
       if (this.#drawn !== drawn) return;
       this.#picture.replaceChildren(...this.#pictureOf(on, plan));
-      this.#list.replaceChildren(...this.#stepsOf(plan));
+      this.#list.replaceChildren(...this.#stepsOf(on, plan));
     } catch (error) {
       if (this.#drawn !== drawn) return;
       this.#drawn = null;
@@ -84,7 +84,7 @@ export class PlanPane {
     return [h("div", { class: "plan-head" }, h("h2", {}, "Picture"), size), frame];
   }
 
-  #stepsOf({ status, steps, turnOvers }: PlanShown): HTMLElement[] {
+  #stepsOf(on: OnBench, { status, steps, turnOvers }: PlanShown): HTMLElement[] {
     const sum =
       status === "impossible"
         ? "There is no order in which everything can be built from here. Ask for the whole order to see why."
@@ -94,26 +94,54 @@ export class PlanPane {
     return [
       h("h2", {}, "Steps"),
       h("p", {}, sum),
-      h("ol", { class: "step-list" }, ...steps.map((step) => h("li", {}, ...this.#step(step)))),
+      h("ol", { class: "step-list" }, ...steps.map((step) => h("li", {}, ...this.#step(step, on)))),
     ];
   }
 
-  #step({ where, said, holes = [], generation }: PlanStepShown): HTMLElement[] {
+  #step(
+    { where, said, holes = [], generation, reasons }: PlanStepShown,
+    { assembly }: OnBench,
+  ): HTMLElement[] {
+    const manual = reasons.find(({ code }) => code === "manual")?.step;
     return [
       holes.length > 0
         ? button(where, () => this.#showHoles(holes), { class: "row-where", title: "Show on the map" })
         : h("span", { class: "step-where" }, where),
       h("p", {}, said),
-      h("p", { class: "step-layer" }, `layer ${generation + 1}`),
+      h(
+        "p",
+        { class: "step-layer" },
+        `layer ${generation + 1}`,
+        manual !== undefined && " · ",
+        manual !== undefined && paperLink(assembly, { step: manual }, `sheet of step ${manual}`),
+      ),
     ];
   }
 }
 
+function paperLink(
+  { kit, id }: OnBench["assembly"],
+  paper: Parameters<typeof paperPath>[2],
+  words: string,
+): HTMLElement {
+  return h("a", { href: paperPath(kit.id, id, paper), target: "_blank", rel: "noopener" }, words);
+}
+
 /** What can be printed: the plan, the picking list, and a sheet for each step of the manual. */
 function papersOf({ assembly }: OnBench): HTMLElement[] {
-  const { kit, id, steps } = assembly;
+  const { steps } = assembly;
   const link = (paper: Parameters<typeof paperPath>[2], words: string): HTMLElement =>
-    h("li", {}, h("a", { href: paperPath(kit.id, id, paper), target: "_blank", rel: "noopener" }, words));
+    h("li", {}, paperLink(assembly, paper, words));
+  const sheets = h(
+    "details",
+    { class: "step-sheets" },
+    h("summary", {}, `A sheet for each step of the manual (${steps.length})`),
+    h(
+      "ul",
+      { class: "paper-links" },
+      ...steps.map((step) => link({ step: step.id }, `${step.id} ${step.title}`)),
+    ),
+  );
   return [
     h("h2", {}, "Print"),
     h(
@@ -122,15 +150,6 @@ function papersOf({ assembly }: OnBench): HTMLElement[] {
       link("plan.html", "The order of work"),
       link("sheet.html", "Picking list of the whole assembly"),
     ),
-    h(
-      "details",
-      { class: "step-sheets" },
-      h("summary", {}, `A sheet for each step of the manual (${steps.length})`),
-      h(
-        "ul",
-        { class: "paper-links" },
-        ...steps.map((step) => link({ step: step.id }, `${step.id} ${step.title}`)),
-      ),
-    ),
+    ...(steps.length > 0 ? [sheets] : []),
   ];
 }

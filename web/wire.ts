@@ -83,6 +83,7 @@ export interface PlanStepShown {
   readonly where: string;
   readonly said: string;
   readonly holes?: readonly string[];
+  readonly reasons: readonly { readonly code: string; readonly step?: string }[];
 }
 
 export interface PlanShown {

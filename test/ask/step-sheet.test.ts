@@ -4,7 +4,8 @@ import { saidSheet } from "../../server/ask/step-sheet.js";
 import type { Job } from "../../server/ask/types.js";
 import { sayDrillName, sayDrills } from "../../server/ask/wording/step-sheet.js";
 import { drillInch } from "../../server/kit/drills.js";
-import type { Mark } from "../../server/kit/work.js";
+import { type Mark, withMarks } from "../../server/kit/work.js";
+import { walledInNow } from "../../server/order/closing.js";
 import { holdOf } from "../../server/order/holds.js";
 import { planOf } from "../../server/order/plan.js";
 import { stepSheet } from "../../server/order/step-sheet.js";
@@ -163,6 +164,34 @@ describe("a sheet after any work", () => {
       ),
       { numRuns: 15 },
     );
+  });
+
+  it("walls in what cannot be reached any more once all of it is set, and nothing else", async () => {
+    const job = jobOf("sedge-two");
+    const ids = job.assembly.holes.map(({ id }) => id);
+    let found = 0;
+    await fc.assert(
+      fc.asyncProperty(
+        fc.subarray(ids, { maxLength: 40 }),
+        fc.constantFrom(...job.assembly.steps.filter(({ rows }) => rows.length > 0)),
+        async (set, step) => {
+          const now = await jobFromDisk({ marks: set.map((hole) => ({ kind: "hole", hole, state: "set" })) });
+          const { holes, wallsIn } = stepSheet(now, step.id);
+          const after = withMarks(
+            now.work,
+            holes.map((hole) => ({ kind: "hole", hole, state: "set" })),
+          );
+          const lost = (work: Job["work"]): string[] =>
+            walledInNow(now.assembly, now.reach, work).map(({ hole }) => hole);
+          const before = new Set(lost(now.work));
+          const others = wallsIn.filter(({ own }) => !own).map(({ hole }) => hole);
+          expect(others).toEqual(lost(after).filter((hole) => !before.has(hole)));
+          found += others.length;
+        },
+      ),
+      { numRuns: 15 },
+    );
+    expect(found).toBeGreaterThan(0);
   });
 
   it("a rivet that is set though it is held is named", async () => {

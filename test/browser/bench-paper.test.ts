@@ -42,6 +42,15 @@ test.each(SIZES)("on %s the plan shows its picture and the same steps as a list"
   expect(await overflow(page)).toBe(0);
 });
 
+test("a step of the plan leads to the sheet of the manual's step that it belongs to", async () => {
+  const page = await shop.page();
+  await openPlan(page);
+  const link = page.locator(".step-list a").filter({ hasText: "sheet of step 6-4" }).first();
+  const response = await fetch(await link.evaluate((one) => String(Reflect.get(one, "href"))));
+  expect(response.status).toBe(200);
+  expect(await response.text()).toContain("step 6-4, Trim-servo mount");
+});
+
 test("a step's rivets are one tap from the map", async () => {
   const page = await shop.page(SMALL);
   await openPlan(page);
