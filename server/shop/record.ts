@@ -1,5 +1,5 @@
 import type { Assembly } from "../kit/types.js";
-import { type HoleState, type Mark, NO_WORK, stateOf, type Work, withMarks } from "../kit/work.js";
+import type { HoleState, Mark } from "../kit/work.js";
 import { LIFTED } from "../order/holds.js";
 import type { RuleInFile } from "../ruling/schema.js";
 import type { Rulings } from "../ruling/types.js";
@@ -117,8 +117,8 @@ export function buildRecord(
 ): BuildRecord {
   const told = tellWork(kit, assembly.id, entries);
   const lines = [...told.lines, ...rules.flatMap(ruleLines)].sort((a, b) => a.version - b.version);
-  const set = assembly.holes.filter(({ id }) => stateOf(told.work, id) === "set").length;
-  const pinned = assembly.holes.filter(({ id }) => stateOf(told.work, id) === "pinned").length;
+  const set = assembly.holes.filter(({ id }) => told.states.get(id) === "set").length;
+  const pinned = assembly.holes.filter(({ id }) => told.states.get(id) === "pinned").length;
   const holes = assembly.holes.length;
   return {
     lines,
@@ -130,7 +130,8 @@ export function buildRecord(
 
 interface Told {
   readonly lines: readonly RecordLine[];
-  readonly work: Work;
+  /** As things stand; a hole that nothing was told of is not there. */
+  readonly states: ReadonlyMap<string, HoleState>;
   /** When each hole that is set now was set. */
   readonly set: ReadonlyMap<string, When>;
   /** When each milestone that is reached now was reached. */
@@ -141,7 +142,7 @@ function tellWork(kit: string, assembly: string, entries: readonly RecordEntry[]
   const lines: RecordLine[] = [];
   const set = new Map<string, When>();
   const reached = new Map<string, When>();
-  let work = NO_WORK;
+  const states = new Map<string, HoleState>();
   for (const entry of entries) {
     if (entry.kind !== "marks" && entry.kind !== "note") continue;
     if (entry.kit !== kit || entry.assembly !== assembly) continue;
@@ -152,9 +153,10 @@ function tellWork(kit: string, assembly: string, entries: readonly RecordEntry[]
       continue;
     }
     const { marks, ruled = [] } = entry.body;
-    lines.push(...markLines(when, marks, ruled, work));
+    lines.push(...markLines(when, marks, ruled, states));
     for (const mark of marks) {
       if (mark.kind === "hole") {
+        states.set(mark.hole, mark.state);
         if (mark.state !== "set") set.delete(mark.hole);
         else if (!set.has(mark.hole)) set.set(mark.hole, when);
       } else if (mark.kind === "milestone") {
@@ -162,13 +164,17 @@ function tellWork(kit: string, assembly: string, entries: readonly RecordEntry[]
         else if (!reached.has(mark.milestone)) reached.set(mark.milestone, when);
       }
     }
-    work = withMarks(work, marks);
   }
-  return { lines, work, set, reached };
+  return { lines, states, set, reached };
 }
 
 /** An act's marks, those that say the same together, in the order in which they were told. */
-function markLines(when: When, marks: readonly Mark[], ruled: readonly Ruled[], before: Work): RecordLine[] {
+function markLines(
+  when: When,
+  marks: readonly Mark[],
+  ruled: readonly Ruled[],
+  before: Told["states"],
+): RecordLine[] {
   const groups = new Map<string, { readonly line: RecordLine; readonly names: string[] }>();
   const add = (line: RecordLine, name: string): void => {
     const key = JSON.stringify(line);
@@ -184,7 +190,7 @@ function markLines(when: When, marks: readonly Mark[], ruled: readonly Ruled[], 
     } else if (mark.state === "set") {
       add({ ...when, kind: "set", holes: [], ruled: ruledOf(mark.hole, ruled) }, mark.hole);
     } else if (mark.state === "pinned") add({ ...when, kind: "pinned", holes: [] }, mark.hole);
-    else add({ ...when, kind: "unset", holes: [], was: stateOf(before, mark.hole) }, mark.hole);
+    else add({ ...when, kind: "unset", holes: [], was: before.get(mark.hole) ?? "unset" }, mark.hole);
   }
   return [...groups.values()].map(({ line, names }) =>
     line.kind === "prep" ? { ...line, parts: names } : "holes" in line ? { ...line, holes: names } : line,
