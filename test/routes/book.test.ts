@@ -48,6 +48,7 @@ describe("the build record over HTTP", () => {
     expect(page.headers["content-type"]).toBe("text/html; charset=utf-8");
     expect(page.text).toContain(shop.book.since(4)[0]?.hash);
     expect(page.text).toContain("1 set");
+    expect(page.text).toMatch(/<td>treatment: [^<]+, final diameter: [^<]+<\/td>/);
   });
 
   it("shows what people wrote as text: no markup, no script, no formula", async () => {

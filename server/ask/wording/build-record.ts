@@ -108,16 +108,27 @@ function placeOf({ kit, assembly }: Job, holes: readonly string[]): string {
 
 type RuledThen = Extract<RecordLine, { kind: "set" }>["ruled"];
 
-/** "dimple, final diameter 4.1 mm, flush head; not settled: rivet". */
+/** "treatment: dimple, final diameter: 4.1 mm, head: flush; not settled: rivet". */
 export function sayRuledThen(job: Job, ruled: RuledThen): string {
   if (!ruled) return RECORD_WORDS.notRuled;
   const names = namesOf(job);
-  const settled = Object.entries(ruled.settled).map(
+  const settled = inReadingOrder(Object.entries(ruled.settled)).map(
     ([attribute, value]) =>
       `${attributeLabel(attribute)}: ${sayValueShort(attribute, value, names, job.kit.units)}`,
   );
   const open = ruled.open.length > 0 ? `not settled: ${listed(ruled.open.map(attributeLabel))}` : "";
   return [settled.join(", "), open].filter((text) => text !== "").join("; ");
+}
+
+/** As a builder goes about it; what is not named here comes last. */
+const READING_ORDER = ["treatment", "finalDiameterMm", "rivet", "head", "hold"];
+
+function inReadingOrder<T>(entries: readonly (readonly [string, T])[]): readonly (readonly [string, T])[] {
+  const rank = ([name]: readonly [string, T]): number => {
+    const place = READING_ORDER.indexOf(name);
+    return place < 0 ? READING_ORDER.length : place;
+  };
+  return [...entries].sort((a, b) => rank(a) - rank(b));
 }
 
 /** "flush-under-seal (C), shop-1 (2)": rules by id, each with the revision that counted. */
