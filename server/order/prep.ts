@@ -1,7 +1,7 @@
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
-import { isSet } from "./standing.js";
+import { isSet, stackOf } from "./standing.js";
 import type { PrepGateState, Standing } from "./types.js";
 
 interface TreatmentGate {
@@ -60,6 +60,24 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
   return [...fromKit, ...called.filter(({ gate }) => !listed.includes(gate))].sort(
     (a, b) => order.indexOf(a.gate) - order.indexOf(b.gate),
   );
+}
+
+/** A gate that a hole's treatment may put on parts of its stack. */
+export interface CalledGate {
+  readonly gate: string;
+  readonly parts: readonly string[];
+  /** Whether the ruling calls for it. */
+  readonly needed: Truth;
+}
+
+/** Every gate that a treatment may put on parts, with what the ruling of one hole says of it. */
+export function gatesCalledAt(hole: Hole, ruling: HoleRuling): readonly CalledGate[] {
+  const stack = stackOf(hole);
+  return TREATMENT_GATES.map(({ gate, layers, needed }) => ({
+    gate,
+    parts: layers === "all" ? stack : stack.slice(0, 1),
+    needed: needed(ruling, hole),
+  }));
 }
 
 /** A gate that rulings put on parts and that the kit does not list, so that nobody could mark it as done. */

@@ -2,8 +2,8 @@ import { canonicalJson } from "../canonical.js";
 import { finder } from "../kit/find.js";
 import type { Hole } from "../kit/types.js";
 import { holdOf } from "../order/holds.js";
-import { needsDimpling, needsEnlarging } from "../order/prep.js";
-import { isSet, type PartStates, partStates, stackOf } from "../order/standing.js";
+import { gatesCalledAt } from "../order/prep.js";
+import { isSet, type PartStates, partStates } from "../order/standing.js";
 import type { Standing } from "../order/types.js";
 import {
   type AttributeChange,
@@ -184,25 +184,20 @@ function heldAlready(before: Ruled, after: Ruled, { id }: Hole): readonly DoneWr
   return [{ what: "set though held", hole: id, until: hold.until }];
 }
 
-/** What puts a gate on the parts of a stack. */
-const GATES = [
-  { gate: "dimple", needed: needsDimpling },
-  { gate: "enlarge", needed: needsEnlarging },
-] as const;
-
 /** Gates marked as done on the parts of an open hole that would be needed, or not, otherwise than they were. */
 function gatesWrong(before: Ruled, after: Ruled, hole: Hole): readonly DoneWrong[] {
   const [old, now] = [before.rulings.of(hole.id), after.rulings.of(hole.id)];
   const isOtherSize = old.attributes.finalDiameterMm?.value !== now.attributes.finalDiameterMm?.value;
-  return GATES.flatMap(({ gate, needed }): readonly DoneWrong[] => {
-    const [was, is] = [needed(old, hole), needed(now, hole)];
+  const known = new Map(gatesCalledAt(hole, old).map(({ gate, needed }) => [gate, needed]));
+  return gatesCalledAt(hole, now).flatMap(({ gate, parts, needed: is }): readonly DoneWrong[] => {
+    const was = known.get(gate);
     const isOtherwise = was !== is && (was === "true" || is === "true");
     // Drilled to one size and wanted at another is as wrong as not drilled at all.
     const isRedone = gate === "enlarge" && isOtherSize && was === "true" && is === "true";
     if (!isOtherwise && !isRedone) return [];
-    return stackOf(hole)
+    return parts
       .filter((part) => after.work.prep.get(part)?.has(gate))
-      .map((part) => ({ what: "gate" as const, part, gate, hole: hole.id, needed: is }));
+      .map((part) => ({ what: "gate", part, gate, hole: hole.id, needed: is }));
   });
 }
 

@@ -109,6 +109,15 @@ describe("a rule that is tried", () => {
     });
   });
 
+  it("calls for a countersink in the sheet under the head alone", async () => {
+    const { impact } = await tried(
+      { family: "treatment", params: { treatment: "countersink" } },
+      allGatesDone(PLAIN),
+    );
+    const gates = impact.doneWrong.filter((one) => one.what === "gate" && one.gate === "countersink");
+    expect(new Set(gates.map((one) => (one.what === "gate" ? one.part : "")))).toEqual(new Set(["TOP-SKIN"]));
+  });
+
   it("holds open what is riveted already", async () => {
     const { impact, order } = await tried(
       { family: "hold", params: { hold: "twist-checked" } },
