@@ -2,6 +2,8 @@ import { describe, expect, it } from "vitest";
 import { solve } from "../../server/order/backward.js";
 import { early } from "../../server/order/early.js";
 import { whyImpossible } from "../../server/order/impossible.js";
+import type { Wish } from "../../server/order/plan.js";
+import { fewestBroken } from "../../server/order/preferences.js";
 import type { BenchSide, Puzzle, PuzzleRivet, PuzzleRule } from "../../server/order/puzzle.js";
 import { seeded } from "../support/random.js";
 
@@ -140,6 +142,46 @@ describe("an order found backwards, beside exhaustive search forwards", () => {
     // Both kinds were really met.
     expect(possible).toBeGreaterThan(500);
     expect(impossible).toBeGreaterThan(500);
+  });
+});
+
+describe("preferences, beside trying every selection of them with the exhaustive search", () => {
+  it("as few as possible are broken, and never at the price of a turn-over", () => {
+    const random = seeded(4711);
+    const pick = (count: number): number => Math.floor(random() * count);
+    let broken = 0;
+    let kept = 0;
+    for (let i = 0; i < 500; i += 1) {
+      const puzzle = randomPuzzle(random);
+      const base = solve(puzzle);
+      if (base.stuck.length > 0) continue;
+      const wishes = Array.from({ length: 1 + pick(3) }, (_, n): Wish => {
+        const relation = random() < 0.6 ? "before" : "after";
+        const part = puzzle.parts[pick(puzzle.parts.length)] ?? "P0";
+        const rivets = puzzle.rivets.filter(() => random() < 0.4);
+        const rules = rivets.map(({ id }) => ({ id: `wish${n}`, rivet: id, relation, part }) as const);
+        const preference = { rule: `wish${n}`, relation, part, holes: rivets.map(({ id }) => id) } as const;
+        return { preference, rules, canBeKept: true };
+      });
+      const most = Math.max(
+        ...Array.from({ length: 1 << wishes.length }, (_, chosen) => {
+          const some = wishes.filter((_, n) => (chosen & (1 << n)) !== 0);
+          const found = search({
+            ...puzzle,
+            rules: [...puzzle.rules, ...some.flatMap(({ rules }) => rules)],
+          });
+          return found.possible && found.turnOvers === base.turnOvers ? some.length : -1;
+        }),
+      );
+      const best = fewestBroken(puzzle, base, wishes);
+      expect(best.proved).toBe(true);
+      expect(wishes.length - best.broken.length, JSON.stringify({ puzzle, wishes })).toBe(most);
+      expect(best.solution.turnOvers).toBe(base.turnOvers);
+      broken += best.broken.length;
+      kept += most;
+    }
+    expect(broken).toBeGreaterThan(50);
+    expect(kept).toBeGreaterThan(50);
   });
 });
 
