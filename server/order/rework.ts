@@ -90,6 +90,13 @@ export interface Late {
   readonly rule: string;
 }
 
+/** Whether any open hole waits for something that was skipped before a part closed. */
+export function isAnythingSkipped(standing: Standing): boolean {
+  return scopeOf(standing, { past: { walls: true } }).leftOpen.some(
+    ({ code }) => code === "late" || code === "layers-together",
+  );
+}
+
 /** Rivets that came too late for an order rule and are not walled in by it. */
 export function lateRivets(standing: Standing): readonly Late[] {
   const { leftOpen } = scopeOf(standing);

@@ -4,6 +4,7 @@ import { walledInNow } from "../../order/closing.js";
 import { holdOf } from "../../order/holds.js";
 import { orderRulesOf } from "../../order/order-rules.js";
 import {
+  isAnythingSkipped,
   type Late,
   lateRivets,
   type Rework,
@@ -234,6 +235,7 @@ interface Skipped {
  * not tell, and a mentor may let a late rivet go in, so it is never the way back itself.
  */
 function skippedBeside(job: Job, only: ReadonlySet<string> | null): Skipped | null {
+  if (!isAnythingSkipped(job)) return null;
   const whole = reworkQuestion(job, { skipped: true });
   const late = lateRivets(job).filter(({ hole }) => !only || only.has(hole));
   const waiting = new Set(
