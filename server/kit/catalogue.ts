@@ -2,7 +2,7 @@ import type { Spot } from "./findings.js";
 import { noteDuplicates } from "./ids.js";
 import type { KitFile } from "./schema.js";
 import { readSize } from "./sizes.js";
-import type { Approach, Notice, PrepGate, Rivet } from "./types.js";
+import type { Approach, Notice, PrepGate, Rivet, Room } from "./types.js";
 
 /** What all assemblies of a kit draw on. */
 export interface Catalogue {
@@ -117,20 +117,39 @@ function readRivet(file: KitFile, i: number, spot: Spot): Rivet {
 
 function readApproach(file: KitFile, i: number, spot: Spot): Approach {
   const approach = file.approaches[i] as KitFile["approaches"][number];
+  const drill = approach.drill ?? [];
+  if (drill.some(({ side }) => side !== drill[0]?.side)) {
+    spot
+      .at("drill")
+      .add(
+        "DRILL_SIDES",
+        "A drill comes from one side, that of the rivet's head.",
+        "Give all of the drill's rooms the side on which the head is.",
+      );
+  }
   return {
     id: approach.id,
     name: approach.name,
     kind: approach.kind,
     clearanceMm: readSize(approach.clearance ?? 0, "clearance", file.units, spot.at("clearance")),
-    rooms: approach.rooms.map((room, j) => {
-      const at = spot.at("rooms", j);
-      return {
-        side: room.side,
-        what: room.what,
-        radiusMm: readSize(room.radius, "roomRadius", file.units, at.at("radius")),
-        fromMm: readSize(room.from ?? 0, "roomStart", file.units, at.at("from")),
-        lengthMm: readSize(room.length, "roomLength", file.units, at.at("length")),
-      };
-    }),
+    rooms: readRooms(approach.rooms, file, spot.at("rooms")),
+    drill: readRooms(drill, file, spot.at("drill")),
   };
+}
+
+function readRooms(
+  rooms: KitFile["approaches"][number]["rooms"],
+  file: KitFile,
+  spot: Spot,
+): readonly Room[] {
+  return rooms.map((room, i) => {
+    const at = spot.at(i);
+    return {
+      side: room.side,
+      what: room.what,
+      radiusMm: readSize(room.radius, "roomRadius", file.units, at.at("radius")),
+      fromMm: readSize(room.from ?? 0, "roomStart", file.units, at.at("from")),
+      lengthMm: readSize(room.length, "roomLength", file.units, at.at("length")),
+    };
+  });
 }

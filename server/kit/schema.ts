@@ -79,6 +79,12 @@ const ApproachSchema = Type.Object(
     kind: KindSchema,
     clearance: Type.Optional(LengthSchema),
     rooms: Type.Array(RoomSchema, { minItems: 1 }),
+    drill: Type.Optional(
+      Type.Array(RoomSchema, {
+        minItems: 1,
+        description: "room that a drill needs at the rivet's head to take it out again, all on one side",
+      }),
+    ),
   },
   strict,
 );

@@ -46,6 +46,8 @@ export interface Approach {
   readonly name: string;
   readonly kind: RivetKind;
   readonly rooms: readonly Room[];
+  /** Room that a drill needs at the rivet's head to take it out again, on one side; empty when the kit draws none. */
+  readonly drill: readonly Room[];
   /** Added to every radius: how close is too close, mm. */
   readonly clearanceMm: number;
 }

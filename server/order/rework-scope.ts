@@ -162,27 +162,50 @@ function whyItStays(
 }
 
 /**
- * Ways of getting a drill at the rivet's head: for each, the parts that stand there while they are closed. The
- * kit draws no room for a drill; the room that the tool needs on the head's side is taken for it (common
- * practice, no source). A pulled rivet's head is on the tool's side. Approaches with the tool on the other side
- * tell nothing of a head that lies where the drawing has it, unless the hole has no other.
+ * Ways of getting a drill at the rivet's head: for each, the parts that stand there while they are closed. Where an
+ * approach of the hole draws room for a drill, that room counts and no other. Else the room that the tool needs on
+ * the head's side is taken for it (common practice, no source). A pulled rivet's head is on the tool's side.
+ * Approaches with the tool on the other side tell nothing of a head that lies where the drawing has it, unless the
+ * hole has no other.
  */
 export function drillWays(
   kit: Kit,
   hole: Hole,
   approaches: readonly ApproachReach[],
 ): readonly (readonly string[])[] {
-  const byId = new Map(kit.approaches.map((approach) => [approach.id, approach]));
-  const sides = approaches.map(({ approach }) => toolSide(byId.get(approach)));
-  const atHead = approaches.filter((_, i) => sides[i] === "head");
-  const turned = hole.rivet.kind === "pulled" && atHead.length === 0;
-  const side: Side = turned ? "tail" : "head";
-  const useful = atHead.length > 0 ? atHead : approaches;
+  const { side, useful } = headOf(kit, hole, approaches);
+  const drawn = useful.flatMap(({ approach, drill }) =>
+    drill && drillSide(kit, approach) === side ? [drill] : [],
+  );
+  if (drawn.length > 0) {
+    return drawn
+      .filter(({ ownStack }) => ownStack.length === 0)
+      .map(({ blockedBy }) => [...new Set(blockedBy.map(({ part }) => part))]);
+  }
   return useful
     .filter(({ ownStack }) => ownStack.every((blocker) => isElsewhere(blocker.side, side)))
     .map(({ blockedBy }) => [
       ...new Set(blockedBy.filter((blocker) => !isElsewhere(blocker.side, side)).map(({ part }) => part)),
     ]);
+}
+
+/** Whether the kit draws the room that a drill needs at this rivet's head. */
+export function drawsDrillRoom(kit: Kit, hole: Hole, approaches: readonly ApproachReach[]): boolean {
+  const { side, useful } = headOf(kit, hole, approaches);
+  return useful.some(({ approach, drill }) => drill && drillSide(kit, approach) === side);
+}
+
+/** On which side the rivet's head is, and the approaches that tell of that side. */
+function headOf(kit: Kit, hole: Hole, approaches: readonly ApproachReach[]) {
+  const byId = new Map(kit.approaches.map((approach) => [approach.id, approach]));
+  const atHead = approaches.filter(({ approach }) => toolSide(byId.get(approach)) === "head");
+  const isTurned = hole.rivet.kind === "pulled" && atHead.length === 0;
+  const side: Side = isTurned ? "tail" : "head";
+  return { side, useful: atHead.length > 0 ? atHead : approaches };
+}
+
+function drillSide(kit: Kit, approach: string): Side | null {
+  return kit.approaches.find(({ id }) => id === approach)?.drill[0]?.side ?? null;
 }
 
 /** A blocking fact stated by hand names no side: it counts on both. */

@@ -1,4 +1,4 @@
-import type { Approach, Assembly, Body, Hole, Kit, StatedBlock } from "../kit/types.js";
+import type { Approach, Assembly, Body, Hole, Kit, Room, StatedBlock } from "../kit/types.js";
 import { Problem } from "../problem.js";
 import { boxAround, boxAroundCylinder, boxTree } from "./box-tree.js";
 import { meets, TOUCHING_MM } from "./distance.js";
@@ -9,7 +9,8 @@ import type { ApproachReach, Blocker, HoleReach, Reach } from "./types.js";
  * Which parts stand in the way of each approach of each hole, once they are on. A part stands in the
  * way of a room when a body of it meets the room's cylinder (see `roomAt`), or when the kit states so
  * by hand. The sheets that a hole goes through don't count for that hole; the other sheets and bodies
- * of the same parts do, as `ownStack`: their approach can never work.
+ * of the same parts do, as `ownStack`: their approach can never work. Where an approach draws room for a
+ * drill, the same is told of that room.
  *
  * Blockers come by part id, drawn before stated, then in the order of the approach's rooms (one for each
  * part and room): the same whatever the order of the kit's lists.
@@ -21,8 +22,8 @@ export function reachOf(kit: Kit, assembly: Assembly): Reach {
   const tree = boxTree(bodies.map(({ body }) => boxAround(body.corners)));
   const stated = statedByHole(assembly);
 
-  const drawn = (hole: Hole, approach: Approach): Blocker[] =>
-    approach.rooms.flatMap((room) => {
+  const drawn = (hole: Hole, approach: Approach, rooms: readonly Room[]): Blocker[] =>
+    rooms.flatMap((room) => {
       const cylinder = roomAt(hole, room, approach);
       const parts = new Set<string>();
       for (const i of tree.near(boxAroundCylinder(cylinder, TOUCHING_MM))) {
@@ -42,24 +43,31 @@ export function reachOf(kit: Kit, assembly: Assembly): Reach {
       approaches: hole.approaches.map((id): ApproachReach => {
         const approach = approaches.get(id);
         if (!approach) throw unknownApproach(kit, id, hole.id);
-        const blockers = [
-          ...drawn(hole, approach),
-          ...byHand.filter((fact) => fact.approach === id).map(asBlocker),
-        ];
-        // The sort is stable: the rooms that one part stands in stay in their order.
-        blockers.sort(
-          (a, b) => compare(a.part, b.part) || compare(a.kind, b.kind) || compare(a.why ?? "", b.why ?? ""),
-        );
-        const own = new Set(hole.layers.map((layer) => layer.part));
+        const facts = byHand.filter((fact) => fact.approach === id).map(asBlocker);
+        const inRooms = (rooms: readonly Room[]) =>
+          sortedOut(hole, [...drawn(hole, approach, rooms), ...facts]);
         return {
           approach: id,
-          blockedBy: blockers.filter(({ part }) => !own.has(part)),
-          ownStack: blockers.filter(({ part }) => own.has(part)),
+          ...inRooms(approach.rooms),
+          ...(approach.drill.length > 0 ? { drill: inRooms(approach.drill) } : {}),
         };
       }),
     };
   });
   return { holes };
+}
+
+/** Blockers in their order, those of the hole's own stack apart. */
+function sortedOut(hole: Hole, blockers: Blocker[]): Pick<ApproachReach, "blockedBy" | "ownStack"> {
+  // The sort is stable: the rooms that one part stands in stay in their order.
+  blockers.sort(
+    (a, b) => compare(a.part, b.part) || compare(a.kind, b.kind) || compare(a.why ?? "", b.why ?? ""),
+  );
+  const own = new Set(hole.layers.map((layer) => layer.part));
+  return {
+    blockedBy: blockers.filter(({ part }) => !own.has(part)),
+    ownStack: blockers.filter(({ part }) => own.has(part)),
+  };
 }
 
 /** Whether a body is one of the very layers that the hole goes through: flat, and ending where the rooms begin. */

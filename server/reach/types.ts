@@ -17,6 +17,8 @@ export interface ApproachReach {
   readonly blockedBy: readonly Blocker[];
   /** Parts of the hole's own stack that stand in its way: then this approach never works. */
   readonly ownStack: readonly Blocker[];
+  /** What stands in a drill's way at the rivet's head; left out when the kit draws no room for a drill. */
+  readonly drill?: Pick<ApproachReach, "blockedBy" | "ownStack">;
 }
 
 export interface HoleReach {

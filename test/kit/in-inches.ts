@@ -33,12 +33,8 @@ export function inInches({ kit, assembly }: SmallKit): SmallKit {
       approaches: kit.approaches.map((approach) => ({
         ...approach,
         clearance: optional(approach.clearance),
-        rooms: approach.rooms.map((room) => ({
-          ...room,
-          radius: length(room.radius),
-          from: optional(room.from),
-          length: length(room.length),
-        })),
+        rooms: approach.rooms.map(roomInInches),
+        drill: approach.drill?.map(roomInInches),
       })),
     },
     assembly: {
@@ -86,4 +82,8 @@ export function inInches({ kit, assembly }: SmallKit): SmallKit {
 function stillGap(gap: StillGapFile): StillGapFile {
   if (gap === null) return null;
   return typeof gap === "object" ? { first: length(gap.first), last: length(gap.last) } : length(gap);
+}
+
+function roomInInches(room: SmallKit["kit"]["approaches"][number]["rooms"][number]): typeof room {
+  return { ...room, radius: length(room.radius), from: optional(room.from), length: length(room.length) };
 }

@@ -379,7 +379,7 @@ describe("a loaded kit", () => {
       }));
       for (const approach of small.kit.approaches) {
         approach.clearance = undefined;
-        for (const room of approach.rooms)
+        for (const room of [...approach.rooms, ...(approach.drill ?? [])])
           Object.assign(room, { radius: "1/2 in", from: undefined, length: "2 in" });
       }
       small.kit.units = "inch";

@@ -384,6 +384,27 @@ const sizes: Case[] = [
     pointer: "/neighbours/0/gaps/2/gap/positions/1/gap",
   },
   {
+    title: "a drill that needs no room is refused",
+    spoil: (small) => {
+      at(small.kit.approaches, 0).drill = [{ side: "head", what: "drill", radius: 3, length: -5 }];
+    },
+    code: "SIZE_NOT_POSITIVE",
+    pointer: "/approaches/0/drill/0/length",
+    inKit: true,
+  },
+  {
+    title: "a drill on both sides of the sheet at once is refused",
+    spoil: (small) => {
+      at(small.kit.approaches, 0).drill = [
+        { side: "head", what: "drill bit", radius: 3, length: 40 },
+        { side: "tail", what: "drill", radius: 20, length: 150 },
+      ];
+    },
+    code: "DRILL_SIDES",
+    pointer: "/approaches/0/drill",
+    inKit: true,
+  },
+  {
     title: "a tool that needs no room is refused",
     spoil: (small) => {
       at(at(small.kit.approaches, 0).rooms, 0).radius = 0;
@@ -487,7 +508,7 @@ const units: Case[] = [
       rivet(small, 0).diameter = 3.2;
       for (const approach of small.kit.approaches) {
         approach.clearance = undefined;
-        for (const room of approach.rooms) {
+        for (const room of [...approach.rooms, ...(approach.drill ?? [])]) {
           room.radius = "1/2 in";
           room.from = undefined;
           room.length = 2;

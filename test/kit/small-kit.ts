@@ -88,6 +88,10 @@ function kitFile(): KitFile {
           { side: "head", what: "puller nose", radius: 12, length: 150 },
           { side: "tail", what: "tail", radius: 3, from: 0.5, length: 9 },
         ],
+        drill: [
+          { side: "head", what: "drill bit", radius: 3, length: 40 },
+          { side: "head", what: "drill", radius: 20, from: 40, length: 150 },
+        ],
       },
       {
         id: "gun-and-bar",

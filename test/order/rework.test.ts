@@ -8,7 +8,7 @@ import { planOf } from "../../server/order/plan.js";
 import { drillMarks, type Rework, reworkFrom, reworkQuestion } from "../../server/order/rework.js";
 import { mostDrilled } from "../../server/order/rework-feasible.js";
 import { programOf } from "../../server/order/rework-program.js";
-import { drillWays } from "../../server/order/rework-scope.js";
+import { drawsDrillRoom, drillWays } from "../../server/order/rework-scope.js";
 import { reachAt, stackOf } from "../../server/order/standing.js";
 import type { Standing } from "../../server/order/types.js";
 import { anyBench, marksOf, shuffled, standing } from "../support/any-bench.js";
@@ -245,6 +245,33 @@ describe("getting a drill at a rivet's head", () => {
   it("the room that a tail needs is no room for a drill: a puller from the other side tells nothing", () => {
     const ways = [at("straight", [["cover", "head"]]), at("turned", [["box", "tail"]])];
     expect(drillWays(bench, one, ways)).toEqual([["cover"]]);
+  });
+
+  it("a room drawn for the drill counts in place of the tool's, also where it is narrower or wider", () => {
+    const drill = [room("head", 2, 60)];
+    const bitted = kit([approach("straight", straight.rooms, 0, drill), turned], []);
+    const told = (blockedBy: readonly string[], ownStack: readonly string[] = []) => {
+      const blockers = (parts: readonly string[]) =>
+        parts.map((part) => ({
+          part,
+          kind: "geometry" as const,
+          room: "drill",
+          side: "head" as const,
+          why: null,
+        }));
+      const reached = {
+        ...at("straight", [["cover", "head"]]),
+        drill: { blockedBy: blockers(blockedBy), ownStack: blockers(ownStack) },
+      };
+      return drillWays(bitted, one, [reached, at("turned", [])]);
+    };
+    expect(told([])).toEqual([[]]);
+    expect(told(["box", "cover"])).toEqual([["box", "cover"]]);
+    expect(told([], ["rib"])).toEqual([]);
+    expect(
+      drawsDrillRoom(bitted, one, [{ ...at("straight", []), drill: { blockedBy: [], ownStack: [] } }]),
+    ).toBe(true);
+    expect(drawsDrillRoom(bench, one, [at("straight", [])])).toBe(false);
   });
 
   it("a rivet that can only be pulled from the other side has its head there", () => {

@@ -38,6 +38,19 @@ describe("which parts stand in a tool's way", () => {
     ]);
   });
 
+  test("a room for the drill is looked at by itself: what stops the puller may let a drill bit past", () => {
+    const bitted = [approach("puller", PULLER.rooms, 0, [room("head", 2, 60, { what: "drill bit" })])];
+    const ring = part("ring", [box([5, -20, 10], [20, 20, 12])]);
+    const found = only(reach([SKIN, RIB, ring], RIVET, bitted));
+    expect(found.blockedBy.map(({ part: by }) => by)).toEqual(["ring"]);
+    expect(found.drill).toEqual({ blockedBy: [], ownStack: [] });
+    const lid = part("lid", [box([-5, -5, 50], [5, 5, 52])]);
+    expect(only(reach([SKIN, RIB, lid], RIVET, bitted)).drill?.blockedBy).toEqual([
+      { part: "lid", kind: "geometry", room: "drill bit", side: "head", why: null },
+    ]);
+    expect(only(reach([SKIN, RIB, lid])).drill).toBeUndefined();
+  });
+
   test("a bracket may stand in both rooms: one entry for each", () => {
     const clamp = part("clamp", [box([3, -5, -8], [30, 5, -3]), box([5, -5, 5], [30, 5, 8])]);
     expect(only(reach([SKIN, RIB, clamp])).blockedBy.map(({ side }) => side)).toEqual(["head", "tail"]);

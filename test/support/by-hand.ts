@@ -30,8 +30,13 @@ export function room(side: Room["side"], radiusMm: number, lengthMm: number, mor
   return { side, what: side === "head" ? "puller nose" : "tail", radiusMm, fromMm: 0, lengthMm, ...more };
 }
 
-export function approach(id: string, rooms: readonly Room[], clearanceMm = 0): Approach {
-  return { id, name: id, kind: "pulled", rooms, clearanceMm };
+export function approach(
+  id: string,
+  rooms: readonly Room[],
+  clearanceMm = 0,
+  drill: readonly Room[] = [],
+): Approach {
+  return { id, name: id, kind: "pulled", rooms, clearanceMm, drill };
 }
 
 /** A box along the assembly's axes. */

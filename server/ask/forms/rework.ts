@@ -12,7 +12,8 @@ import {
   reworkFrom,
   reworkQuestion,
 } from "../../order/rework.js";
-import { partStates } from "../../order/standing.js";
+import { drawsDrillRoom } from "../../order/rework-scope.js";
+import { partStates, reachAt } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
 import { type WhatIf, whatIfClosed } from "../../order/what-if.js";
 import { cautionsFor } from "../cautions.js";
@@ -24,7 +25,7 @@ import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayAskedBy, sayHold } from "../wording/reasons.js";
-import { DRILL_ROOM, HEAD_ELSEWHERE, sayProof, saySkipped, TAKING_OUT } from "../wording/rework.js";
+import { HEAD_ELSEWHERE, sayDrillRoom, sayProof, saySkipped, TAKING_OUT } from "../wording/rework.js";
 import { backRows, drillRows, growthRows, hopelessRows, skippedRows, uncountedRows } from "./rework-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, requiredSlot, scopeOf, textSlot } from "./slots.js";
@@ -328,8 +329,13 @@ function cautionsOf(job: Job, back: Rework, trace: readonly TraceEntry[]): reado
     const { rivet, approaches } = finder(job.assembly).hole(id);
     return rivet.kind === "pulled" && approaches.length > 1;
   });
+  const lacking = back.drill.filter((id) => {
+    const hole = finder(job.assembly).hole(id);
+    return !drawsDrillRoom(job.kit, hole, reachAt(job.reach, hole).approaches);
+  });
+  const drillRoom = sayDrillRoom(lacking.length, back.drill.length);
   return [
-    DRILL_ROOM,
+    ...(drillRoom === "" ? [] : [drillRoom]),
     TAKING_OUT,
     ...(turned ? [HEAD_ELSEWHERE] : []),
     ...cautionsFor(job, back.drill, ["drill", "rivet"], trace),

@@ -7,9 +7,20 @@ import { saySize } from "./measures.js";
 import { namesOf } from "./names.js";
 import { sayLeftOpen, saySide } from "./order-plan.js";
 
+/**
+ * Said with a way back whose drilling rests on the tool's room; empty when the kit draws a drill's room at them all.
+ * @param lacking  rivets to drill at which it draws none
+ * @param of       rivets to drill
+ */
+export function sayDrillRoom(lacking: number, of: number): string {
+  if (lacking === 0) return "";
+  const where = lacking === of ? "" : ` at ${lacking} of these ${of} rivets`;
+  return sentences(
+    `the kit draws no room for a drill${where}: the room that the tool needs at the rivet's head was taken for it`,
+    "see for yourself that your drill gets in straight",
+  );
+}
 /** Said with every way back: what the drawing doesn't know. */
-export const DRILL_ROOM =
-  "The kit draws no room for a drill: the room that the tool needs at the rivet's head was taken for it. See for yourself that your drill gets in straight.";
 export const TAKING_OUT =
   "Whether a part that is free can be taken out past the others is not drawn either: look before you drill.";
 export const HEAD_ELSEWHERE =

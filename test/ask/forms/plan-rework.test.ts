@@ -3,6 +3,7 @@ import type { Job } from "../../../server/ask/types.js";
 import { Unsolved } from "../../../server/ask/unsolved.js";
 import type { Mark } from "../../../server/kit/work.js";
 import { planOf } from "../../../server/order/plan.js";
+import { reachOf } from "../../../server/reach/reach.js";
 import { marksOf } from "../../support/any-bench.js";
 import { allGatesDone, GAP_MEASURED, jobFromDisk, rowMarks } from "../../support/job.js";
 import { answer, problemOf, rowOf, textOf } from "./answer.js";
@@ -115,9 +116,16 @@ describe("the way back", () => {
 
   it("warns of what the drawing does not know, and carries the cautions for drilling", () => {
     const { cautions } = answer(walled, "rework", {});
-    expect(cautions.join(" ")).toContain("The kit draws no room for a drill");
     expect(cautions.join(" ")).toContain("look before you drill");
     expect(cautions.join(" ")).toMatch(/eye protection/i);
+  });
+
+  it("says when the tool's room stands in for a drill's, and not when the kit draws that", () => {
+    const said = (job: Job): string => answer(job, "rework", {}).cautions.join(" ");
+    expect(said(walled)).not.toContain("no room for a drill");
+    const kit = { ...walled.kit, approaches: walled.kit.approaches.map((one) => ({ ...one, drill: [] })) };
+    const undrawn = { ...walled, kit, reach: reachOf(kit, walled.assembly) };
+    expect(said(undrawn)).toContain("The kit draws no room for a drill: the room that the tool needs");
   });
 
   it("of one row alone tells of that row, and that there are others", () => {
