@@ -20,6 +20,7 @@ import { planRoutes } from "./routes/plan.js";
 import { previewRoutes } from "./routes/preview.js";
 import { documentOf, problemOf, sendProblem } from "./routes/problems.js";
 import { questionRoutes } from "./routes/questions.js";
+import { ruleWritingRoutes } from "./routes/rule-writing.js";
 import { ruleRoutes } from "./routes/rules.js";
 import { rulingRoutes } from "./routes/rulings.js";
 import { sheetRoutes } from "./routes/sheets.js";
@@ -98,6 +99,7 @@ export function buildApp({
   eventRoutes(app, workshop, watch);
   ruleRoutes(app, workshop, watch, door);
   previewRoutes(app, workshop);
+  ruleWritingRoutes(app, workshop);
   bookRoutes(app, workshop, watch, door);
   noteRoutes(app, workshop);
   questionRoutes(app, workshop);
