@@ -20,6 +20,7 @@ import { planRoutes } from "./routes/plan.js";
 import { previewRoutes } from "./routes/preview.js";
 import { documentOf, problemOf, sendProblem } from "./routes/problems.js";
 import { questionRoutes } from "./routes/questions.js";
+import { reviewRoutes } from "./routes/reviews.js";
 import { ruleWritingRoutes } from "./routes/rule-writing.js";
 import { ruleRoutes } from "./routes/rules.js";
 import { rulingRoutes } from "./routes/rulings.js";
@@ -101,6 +102,7 @@ export function buildApp({
   previewRoutes(app, workshop);
   ruleWritingRoutes(app, workshop);
   bookRoutes(app, workshop, watch, door);
+  reviewRoutes(app, workshop, watch, keys);
   noteRoutes(app, workshop);
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);

@@ -1,13 +1,29 @@
 import { join } from "node:path";
+import { createInterface } from "node:readline/promises";
 import { parseArgs } from "node:util";
-import type { KeyRing, StoredKey } from "./keys/contract.js";
-import { ROLES, type Role } from "./keys/contract.js";
+import { type KeyRing, ROLES, type Role, type StoredKey } from "./keys/contract.js";
 import { makeKey } from "./keys/key.js";
 import { KEY_RING, sqliteKeys } from "./keys/sqlite.js";
 import { Problem } from "./problem.js";
+import type { Decision } from "./review/review-answer.js";
+import { readComment, readReview, reviewText, writeAnswer } from "./review/sign-file.js";
 
-/** `npm run key`: makes keys, lists them, takes them back. */
-const USAGE = "npm run key -- make NAME --role mentor|builder, or list, or revoke ID; each with [--data DIR]";
+/** `npm run key`: makes keys, lists them, takes them back, and answers a review file with one. */
+const USAGE = [
+  "npm run key -- make NAME --role mentor|builder [--data DIR]",
+  "list [--data DIR]",
+  "revoke ID [--data DIR]",
+  "sign FILE --accept|--return [--comment TEXT]… [--reference TEXT] (the key on standard input)",
+].join(" | ");
+
+const OPTIONS = {
+  role: { type: "string" },
+  data: { type: "string", default: "data" },
+  accept: { type: "boolean", default: false },
+  return: { type: "boolean", default: false },
+  comment: { type: "string", multiple: true },
+  reference: { type: "string" },
+} as const;
 
 const now = (): string => new Date().toISOString();
 
@@ -19,8 +35,9 @@ async function make(keys: KeyRing, name: string, role: Role): Promise<void> {
 }
 
 function list(keys: KeyRing): void {
-  for (const key of keys.list()) console.log(lineOf(key));
-  if (keys.list().length === 0) console.error("No key has been made.");
+  const all = keys.list();
+  for (const key of all) console.log(lineOf(key));
+  if (all.length === 0) console.error("No key has been made.");
 }
 
 function lineOf({ id, role, name, madeAt, revokedAt }: StoredKey): string {
@@ -28,34 +45,54 @@ function lineOf({ id, role, name, madeAt, revokedAt }: StoredKey): string {
   return `${id}  ${role.padEnd("builder".length)}  ${name}  (made ${madeAt.slice(0, 10)}${until})`;
 }
 
-/** @throws ARGUMENT_INVALID and what the key ring throws */
+function revoke(keys: KeyRing, key: string): void {
+  const { id, name } = keys.revoke(key, now());
+  console.error(`The key ${id} of ${name} opens nothing any more.`);
+}
+
+async function sign(file: string, decision: Decision): Promise<void> {
+  const review = readReview(file);
+  console.error(`${reviewText(review)}\n`);
+  process.stderr.write("Your key: ");
+  console.log(writeAnswer(file, review, decision, await firstLine()));
+}
+
+async function firstLine(): Promise<string> {
+  for await (const line of createInterface({ input: process.stdin })) return line;
+  return "";
+}
+
+/** @throws ARGUMENT_INVALID and what the acts throw */
 async function run(args: readonly string[]): Promise<void> {
   const refuse = (what: string): Problem =>
     new Problem("ARGUMENT_INVALID", what, { fix: `Use it so: ${USAGE}` });
-  let values: { role?: string | undefined; data: string };
-  let positionals: string[];
-  try {
-    ({ values, positionals } = parseArgs({
-      args: [...args],
-      allowPositionals: true,
-      options: { role: { type: "string" }, data: { type: "string", default: "data" } },
-    }));
-  } catch (error) {
-    throw refuse((error as Error).message);
-  }
+  const parsed = (() => {
+    try {
+      return parseArgs({ args: [...args], allowPositionals: true, options: OPTIONS });
+    } catch (error) {
+      throw refuse((error as Error).message);
+    }
+  })();
+  const { values, positionals } = parsed;
   const [act, ...rest] = positionals;
+  const [only] = rest;
   const keys = sqliteKeys(join(values.data, KEY_RING));
   if (act === "make") {
     const role = ROLES.find((one) => one === values.role);
     if (!role) throw refuse(`--role must be ${ROLES.join(" or ")}.`);
     return make(keys, rest.join(" "), role);
   }
-  if (values.role !== undefined) throw refuse("Only a new key is given a role.");
-  if (act === "list" && rest.length === 0) return list(keys);
-  if (act === "revoke" && rest[0] !== undefined && rest.length === 1) {
-    const { id, name } = keys.revoke(rest[0], now());
-    console.error(`The key ${id} of ${name} opens nothing any more.`);
-    return;
+  if (act === "list" && only === undefined) return list(keys);
+  if (act === "revoke" && only !== undefined && rest.length === 1) return revoke(keys, only);
+  if (act === "sign" && only !== undefined && rest.length === 1) {
+    if (values.accept === values.return) throw refuse("Choose one of --accept and --return.");
+    const comments = (values.comment ?? []).map(readComment);
+    if (values.return && comments.length === 0) throw refuse("To send it back, give at least one --comment.");
+    return sign(only, {
+      step: values.accept ? "accept" : "return",
+      comments,
+      reference: values.reference ?? null,
+    });
   }
   throw refuse(act === undefined ? "There is nothing to do." : `"${positionals.join(" ")}" is not known.`);
 }

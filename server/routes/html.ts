@@ -1,4 +1,4 @@
-/** Markup that may be put into a page as it is. Only `html` makes it. */
+/** Markup that may be put into a page as it is. Only `html` and `markup` make it. */
 export class Html {
   constructor(readonly text: string) {}
 }
@@ -8,6 +8,11 @@ type Piece = Html | string | number | null | false | undefined | readonly Piece[
 /** Markup with everything put into it escaped, unless `html` made that itself. */
 export function html(fixed: TemplateStringsArray, ...pieces: readonly Piece[]): Html {
   return new Html(fixed.map((text, i) => text + (i < pieces.length ? textOf(pieces[i]) : "")).join(""));
+}
+
+/** Text of our own that is markup, script or style already; never anything that somebody typed. */
+export function markup(text: string): Html {
+  return new Html(text);
 }
 
 function textOf(piece: Piece): string {
