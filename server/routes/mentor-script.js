@@ -3,8 +3,8 @@
  * answer as a file. It runs from the saved page alone: it loads nothing and sends nothing.
  */
 const textOf = (id) => document.getElementById(id).textContent;
-const review = JSON.parse(textOf("review"));
-const words = JSON.parse(textOf("words"));
+const review = JSON.parse(textOf("review-data"));
+const words = JSON.parse(textOf("words-data"));
 const form = document.getElementById("answer");
 const told = document.getElementById("told");
 

@@ -81,8 +81,8 @@ ${["", ...commentable(review.text)].map(
 </form>
 <p class="ground">${REVIEW_WORDS.advice}</p>
 </main>
-<script type="application/json" id="review">${markup(inScript(review))}</script>
-<script type="application/json" id="words">${markup(inScript(words))}</script>
+<script type="application/json" id="review-data">${markup(inScript(review))}</script>
+<script type="application/json" id="words-data">${markup(inScript(words))}</script>
 <script>${markup(SCRIPT)}</script>
 </body>
 </html>

@@ -169,7 +169,7 @@ describe("the page that goes to a mentor", () => {
       expect(policy).toContain(`sha256-${createHash("sha256").update(text).digest("base64")}`);
     }
     const [, data = ""] =
-      /<script type="application\/json" id="review">([\s\S]*?)<\/script>/.exec(reply.text) ?? [];
+      /<script type="application\/json" id="review-data">([\s\S]*?)<\/script>/.exec(reply.text) ?? [];
     expect(JSON.parse(data)).toEqual(await fileOf(shop));
     // Served from here, the server's own policy keeps even that script out.
     expect(reply.headers["content-security-policy"]).toContain("script-src 'self'");
