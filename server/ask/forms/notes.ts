@@ -1,3 +1,4 @@
+import type { RivetKind } from "../../kit/types.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import type { Note, NoteSource, Standing } from "../note.js";
@@ -21,7 +22,7 @@ export const notes: Form = {
       0,
       MAX_TOPIC_CHARS,
     );
-    const hits = fitting(job.notes.search(topic, SHOWN));
+    const hits = ofThisKit(job, topic, fitting(job.notes.search(topic, SHOWN)));
     const found = hits.map(({ note }) => note);
     return {
       headline: headlineOf(job, topic, found),
@@ -38,6 +39,18 @@ export const notes: Form = {
 function fitting(hits: readonly NoteHit[]): readonly NoteHit[] {
   const best = hits[0]?.score ?? 0;
   return hits.filter(({ score }) => score >= best * LEAST_OF_BEST);
+}
+
+const KINDS: readonly RivetKind[] = ["pulled", "solid"];
+
+/** Notes on a sort of rivet that the kit has none of come last, unless the topic names that sort. */
+function ofThisKit(job: Job, topic: string, hits: readonly NoteHit[]): readonly NoteHit[] {
+  const strange = KINDS.filter(
+    (kind) => !job.kit.rivets.some((rivet) => rivet.kind === kind) && !topic.toLowerCase().includes(kind),
+  );
+  const isStrange = ({ note }: NoteHit): boolean =>
+    strange.some((kind) => note.title.toLowerCase().includes(kind));
+  return [...hits.filter((hit) => !isStrange(hit)), ...hits.filter(isStrange)];
 }
 
 function headlineOf(job: Job, topic: string, found: readonly Note[]): string {

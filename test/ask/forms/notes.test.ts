@@ -19,6 +19,14 @@ describe("notes on a topic", () => {
     expect(told.verdict).toBeUndefined();
   });
 
+  it("on the sort of rivet that the kit has come first, unless the other sort is asked for", async () => {
+    const solid = await jobFromDisk({ kit: "vetch-six" });
+    const first = (on: Job, topic: string) => answer(on, "notes", { topic }).rows[0]?.note;
+    expect(first(job, "drill out a rivet")).toBe("drilling-out-pulled-rivets");
+    expect(first(solid, "drill out a rivet")).toBe("drilling-out-solid-rivets");
+    expect(first(job, "drill out a solid rivet")).toBe("drilling-out-solid-rivets");
+  });
+
   it("carry the sources of every note shown, numbered as the note cites them", () => {
     const { rows, sources } = answer(job, "notes", { topic: "oversize hole" });
     for (const { note } of rows) {
