@@ -162,6 +162,8 @@ interface Look {
   /** Every layer's part is marked so. */
   readonly enlarged: boolean;
   readonly dimpled: boolean;
+  /** The sheet under the head is marked so. */
+  readonly countersunk: boolean;
 }
 
 function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean): Look {
@@ -183,6 +185,7 @@ function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean):
     grows: finalMm !== null && needsEnlarging(ruling, hole) === "true" && isLarger(finalMm, hole.punchedMm),
     enlarged: marked("enlarge"),
     dimpled: marked("dimple"),
+    countersunk: work.prep.get(hole.layers[0]?.part ?? "")?.has("countersink") ?? false,
   };
 }
 
@@ -225,8 +228,7 @@ function formingLots(looks: readonly Look[]): readonly FormingLot[] {
   return groups(formed, ({ treatment, rivet }) => [treatment, rivet?.diameterMm ?? null, rivet?.kind ?? null])
     .map(([{ treatment, rivet }, group]): FormingLot => {
       const act = treatment === "dimple" ? "dimple" : "countersink";
-      // There is no gate for countersinking: whether it is done already, no mark tells.
-      const isDone = (look: Look): boolean => act === "dimple" && look.dimpled;
+      const isDone = (look: Look): boolean => (act === "dimple" ? look.dimpled : look.countersunk);
       const open = group.filter((look) => !isDone(look));
       const now = open.filter(({ planned }) => planned);
       return {

@@ -143,6 +143,19 @@ describe("the sheet of the servo mount's step", () => {
   });
 });
 
+describe("the sheet of the corner doubler's step", () => {
+  it("counts a countersink in the sheet under the head alone, until that sheet is marked as countersunk", async () => {
+    const before = saidSheet(jobOf("vetch-six"), "9-5").forming;
+    expect(before).toEqual([expect.objectContaining({ act: "countersink", count: 6, done: [] })]);
+    const [top] = jobOf("vetch-six").assembly.holes.filter(({ id }) => before[0]?.holes.includes(id));
+    const part = top?.layers[0]?.part ?? "";
+    const marks: Mark[] = [{ kind: "prep", part, gate: "countersink", done: true }];
+    const after = saidSheet(await jobFromDisk({ kit: "vetch-six", marks }), "9-5").forming;
+    expect(after).toEqual([expect.objectContaining({ act: "countersink", count: 0, holes: [] })]);
+    expect(after[0]?.what).toContain("6 holes marked as countersunk already");
+  });
+});
+
 describe("a sheet after any work", () => {
   it("every hole of it is to be set, set, or open for a reason, and never two of these", async () => {
     const job = jobOf("sedge-two");

@@ -147,7 +147,8 @@ export function sayForming(job: Job, { act, rivetMm, count, holes, apart, done, 
         : `${tool}: ${counted(holes.length, "hole")}`,
     mouth &&
       `mouth of a 100 degree countersink: ${sayFineSize(mouth.minMm, units)} to ${sayFineSize(mouth.maxMm, units)}`,
-    done.length > 0 && `${counted(done.length, "hole")} marked as dimpled already`,
+    done.length > 0 &&
+      `${counted(done.length, "hole")} marked as ${act === "dimple" ? "dimpled" : "countersunk"} already`,
     sayApart(apart),
   );
 }
