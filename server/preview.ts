@@ -3,6 +3,7 @@ import { type ImpactLine, sayImpact } from "./ask/wording/impact-words.js";
 import { namesOf } from "./ask/wording/names.js";
 import { sayExample } from "./ask/wording/rule-changes.js";
 import { type RuleSayer, type RuleWords, ruleInWords } from "./ask/wording/rule-words.js";
+import { NOT_WRITTEN_YET } from "./ask/wording/rule-writing.js";
 import { Problem } from "./problem.js";
 import type { Finding } from "./ruling/anomalies/finding.js";
 import type { RuleInFile } from "./ruling/schema.js";
@@ -88,6 +89,72 @@ export async function previewRule(
     })),
     sights,
   };
+}
+
+/** A rule as it is being written: what is still wrong with it, and what it would do as far as that can be told. */
+export interface DraftPreview {
+  readonly problems: readonly Problem[];
+  /** Null while something is wrong that the rest hangs on. */
+  readonly seen: Preview | null;
+}
+
+/**
+ * The same for a rule that is being written. What it would do hangs on its family, conditions and claims
+ * alone: while only its words are wanting (title, reason, basis, examples), that is told too.
+ * @throws UNKNOWN_KIT, UNKNOWN_ASSEMBLY
+ */
+export async function previewDraft(
+  workshop: Workshop,
+  kit: string,
+  text: object,
+  looking: Looking,
+): Promise<DraftPreview> {
+  const first = await previewRule(workshop, kit, text, looking);
+  if ("words" in first) return { problems: [], seen: first };
+  const filled = withWordsFilledIn(text as Fields, first);
+  const seen = await previewRule(workshop, kit, filled, looking);
+  if (!("words" in seen)) return { problems: first, seen: null };
+  if (filled.examples === (text as Fields).examples) return { problems: first, seen };
+  const findings = seen.findings.filter(({ kind }) => kind !== "example fails");
+  return { problems: first, seen: { ...seen, findings, examples: [] } };
+}
+
+type Fields = Readonly<Record<string, unknown>>;
+
+/** Examples that say nothing, for a rule that has none yet. */
+const NO_EXAMPLES = [
+  { facts: {}, fires: true },
+  { facts: {}, fires: false },
+];
+
+function withWordsFilledIn(text: Fields, problems: readonly Problem[]): Fields {
+  const isWrong = (pointer: string): boolean =>
+    problems.some(({ where }) => where.pointer === pointer || where.pointer?.startsWith(`${pointer}/`));
+  const written = (value: unknown): unknown =>
+    value === undefined || value === "" ? NOT_WRITTEN_YET : value;
+  const { id, title, why, basis, overrides, examples } = text;
+  const { dated, ...place } = isFields(basis) ? basis : {};
+  return {
+    ...text,
+    id: id === undefined || isWrong("/id") ? "draft" : id,
+    title: written(title),
+    why: written(why),
+    basis: {
+      ...place,
+      rank: place.rank ?? "shop",
+      document: written(place.document),
+      place: written(place.place),
+      ...(dated !== undefined && !isWrong("/basis/dated") && { dated }),
+    },
+    ...(Array.isArray(overrides) && {
+      overrides: overrides.map((one) => (isFields(one) ? { ...one, reason: written(one.reason) } : one)),
+    }),
+    examples: examples === undefined || isWrong("/examples") ? NO_EXAMPLES : examples,
+  };
+}
+
+function isFields(value: unknown): value is Fields {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
 /** A book that cannot be read says nothing about the rule. */

@@ -1,6 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { type Static, Type } from "typebox";
-import { previewRule } from "../preview.js";
+import { previewDraft } from "../preview.js";
 import type { Problem } from "../problem.js";
 import type { Workshop } from "../workshop.js";
 import { exactly, Id, Version } from "./shapes.js";
@@ -35,7 +35,10 @@ const PreviewReply = exactly({
   version: Version,
   problems: Type.Array(
     exactly({ code: Type.String(), detail: Type.String(), pointer: Type.String(), fix: Type.String() }),
-    { description: "what keeps the rule from being tried; the rest is then empty" },
+    {
+      description:
+        "what is wrong with it; the rest is told as well while only words or examples are wanting, else it is empty",
+    },
   ),
   words: orNull(Type.Object({ title: Type.String(), said: Type.String() })),
   matched: exactly({ count: Type.Integer(), holes: Holes }, "holes of the assembly at which it holds"),
@@ -84,15 +87,17 @@ export function previewRoutes(app: FastifyInstance, workshop: Workshop): void {
     },
     async ({ body: { kit, assembly, rule, plan = true } }) => {
       const version = workshop.book.version();
-      const seen = await previewRule(workshop, kit, rule, { assemblies: [assembly], order: plan });
-      if (!("words" in seen)) return { ...NOTHING_SEEN, version, problems: seen.map(problemLine) };
+      const looking = { assemblies: [assembly], order: plan };
+      const { problems: told, seen } = await previewDraft(workshop, kit, rule, looking);
+      const problems = told.map(problemLine);
+      if (!seen) return { ...NOTHING_SEEN, version, problems };
       const { words, findings, departures, examples, sights } = seen;
       const [sight] = sights;
       if (!sight) throw new TypeError("The assembly was asked for and not looked at.");
       const { holds, mayHold, impact, order, said } = sight;
       return {
         version,
-        problems: [],
+        problems,
         words,
         matched: { count: holds.length, holes: holds },
         unknown: { count: mayHold.length, holes: mayHold },

@@ -67,6 +67,33 @@ describe("the preview of a rule", () => {
     expect(quick.body.impact.changed).toEqual(whole.body.impact.changed);
   });
 
+  it("tells what a rule would do before its reason and its examples are written, and that they are wanting", async () => {
+    const shop = await openShop();
+    const whole = await preview(shop, departing, { plan: false });
+    const { why: _why, ...rest } = departing;
+    const basis = { rank: "shop", document: "", place: "", dated: "" };
+    const { body } = await preview(shop, { ...rest, title: "", basis, examples: [] }, { plan: false });
+    expect(body.impact.changed).toEqual(whole.body.impact.changed);
+    expect(body.impact.changed.length).toBeGreaterThan(0);
+    expect(body.matched).toEqual(whole.body.matched);
+    expect(body.examples).toEqual([]);
+    expect(body.findings.map(({ kind }: { kind: string }) => kind)).not.toContain("example fails");
+    const pointers = body.problems.map(({ pointer }: { pointer: string }) => pointer);
+    expect(pointers).toEqual(expect.arrayContaining(["/title", "/examples", "/basis/dated"]));
+    expect(body.problems.map(({ detail }: { detail: string }) => detail)).toContain('"why" is missing.');
+  });
+
+  it("tells nothing of what a rule would do whose conditions are wrong", async () => {
+    const shop = await openShop();
+    const conditions = { all: [{ fact: "partt", operator: "equal", value: "X" }] };
+    const { body } = await preview(shop, { ...departing, why: "", conditions });
+    expect(body.impact).toBeNull();
+    expect(body.words).toBeNull();
+    expect(body.problems).toContainEqual(
+      expect.objectContaining({ code: "FACT_UNKNOWN", pointer: "/conditions/all/0/fact" }),
+    );
+  });
+
   it("tells a failing example by its place", async () => {
     const rule = aRule("wooden-bar");
     const [fires] = rule.examples;

@@ -31,3 +31,6 @@ export const ORIGIN_WORDS: Readonly<Record<FactOrigin, string>> = {
   work: "from the work done so far",
   ruling: "settled by other rules",
 };
+
+/** Stands where a rule that is being tried has no words yet. */
+export const NOT_WRITTEN_YET = "not written yet";
