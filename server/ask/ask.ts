@@ -287,7 +287,7 @@ interface Allowed {
   readonly few: readonly string[] | null;
 }
 
-function allowedIn(job: Job, { type, name }: SlotSpec): Allowed | null {
+function allowedIn(job: Job, { type }: SlotSpec): Allowed | null {
   const { kit, assembly } = job;
   const find = finder(assembly);
   const among = (list: readonly { readonly id: string }[]): Allowed => few(list.map(({ id }) => id));
@@ -328,7 +328,7 @@ function allowedIn(job: Job, { type, name }: SlotSpec): Allowed | null {
       return few([
         ...new Set(
           [...lexicon().concepts.values()]
-            .map(({ slots }) => slots[name])
+            .map(({ slots }) => slots[type])
             .filter((value) => value !== undefined),
         ),
       ]);

@@ -309,3 +309,24 @@ test("a rivet's code that the kit has is read; one that it has not is said to be
   expect(askedBack(`what did the notices change for ${code}`).unread).toContain(code);
   expect(askedBack("which holes get ZZ-99-9").doubt.code).toBe("unknown-name");
 });
+
+describe("two treatments in one question", () => {
+  const both = { treatment: "dimple", orTreatment: "countersink" };
+  test.each([
+    ["which holes are dimpled or countersunk?", both],
+    ["which holes on rib 3 are dimpled or countersunk?", { ...both, part: "RIB-3" }],
+    ["list the dimpled or countersunk holes", both],
+    ["which holes are neither dimpled nor countersunk?", { ...both, not: "yes" }],
+    ["which holes are not dimpled or countersunk?", { ...both, not: "yes" }],
+  ])("%s", (text, slots) => {
+    expect(onTail(text)).toEqual({ form: "treatment", slots });
+  });
+
+  test.each([
+    "which holes are dimpled and countersunk?",
+    "which holes are dimpled, enlarged or countersunk?",
+    "which holes are dimpled but not countersunk?",
+  ])("is asked back where one of them would be dropped: %s", (text) => {
+    expect(askedBack(text).unread.length).toBeGreaterThan(0);
+  });
+});

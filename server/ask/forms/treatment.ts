@@ -5,9 +5,9 @@ import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, Verdict } from "../types.js";
-import { capital, counted, listed, sentences } from "../wording/grammar.js";
+import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { reading, TREATED } from "../wording/readings.js";
+import { reading, sayWanted, TREATED } from "../wording/readings.js";
 import { sayCounts, sayHead, sayWork } from "../wording/rulings.js";
 import { sayOpen } from "./open.js";
 import {
@@ -26,6 +26,8 @@ const HEADS = ["protruding", "flush"] as const;
 
 interface Filter {
   readonly treatment: Treatment | undefined;
+  /** A second treatment that will do as well: "dimpled or countersunk". */
+  readonly orTreatment: Treatment | undefined;
   readonly head: (typeof HEADS)[number] | undefined;
   readonly not: boolean;
 }
@@ -37,6 +39,7 @@ export const treatment: Form = {
     const scope = scopeOf(job, slots);
     const filter: Filter = {
       treatment: chosenSlot(slots, "treatment", TREATMENTS),
+      orTreatment: chosenSlot(slots, "orTreatment", TREATMENTS),
       head: chosenSlot(slots, "head", HEADS),
       not: chosenSlot(slots, "not", ["yes", "no"]) === "yes",
     };
@@ -96,25 +99,33 @@ function yesOrNo(
   };
 }
 
-function isFiltering({ treatment, head }: Filter): boolean {
-  return treatment !== undefined || head !== undefined;
+function isFiltering({ treatment, orTreatment, head }: Filter): boolean {
+  return treatment !== undefined || orTreatment !== undefined || head !== undefined;
 }
 
 /** Whether a hole is one that was asked for; null when that hangs on something that is not settled. */
-function meets(ruled: Ruled, { treatment, head, not }: Filter): boolean | null {
-  const asked: [string, string | undefined][] = [
-    ["treatment", treatment],
-    ["head", head],
+function meets(ruled: Ruled, { treatment, orTreatment, head, not }: Filter): boolean | null {
+  const treatments = [treatment, orTreatment].filter((wanted) => wanted !== undefined);
+  const found = [
+    ...(treatments.length > 0 ? [either(treatments.map((wanted) => isTreated(ruled, wanted)))] : []),
+    ...(head === undefined ? [] : [isOf(ruled, "head", head)]),
   ];
-  const found = asked.flatMap(([attribute, wanted]) => {
-    if (wanted === undefined) return [];
-    // A hole that is dimpled may be enlarged first: it is enlarged too.
-    if (wanted === "enlarge") return [isEnlarged(ruled)];
-    const value = settledText(ruled.of(attribute));
-    return [value === null ? null : value === wanted];
-  });
   const all = found.includes(false) ? false : found.includes(null) ? null : true;
   return all === null || !not ? all : !all;
+}
+
+function either(found: readonly (boolean | null)[]): boolean | null {
+  return found.includes(true) ? true : found.includes(null) ? null : false;
+}
+
+/** A hole that is dimpled may be enlarged first: it is enlarged too. */
+function isTreated(ruled: Ruled, wanted: Treatment): boolean | null {
+  return wanted === "enlarge" ? isEnlarged(ruled) : isOf(ruled, "treatment", wanted);
+}
+
+function isOf({ of }: Ruled, attribute: string, wanted: string): boolean | null {
+  const value = settledText(of(attribute));
+  return value === null ? null : value === wanted;
 }
 
 function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): string {
@@ -143,17 +154,15 @@ function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): str
 function headlineOf(
   job: Job,
   { said, holes }: Scope,
-  { treatment, head, not }: Filter,
+  { treatment, orTreatment, head, not }: Filter,
   told: readonly Ruled[],
   open: readonly Ruled[],
 ): string {
   const be = told.length === 1 ? "is" : "are";
-  const words = listed(
-    [treatment ? (TREATED[treatment] ?? treatment) : "", head ?? ""].filter((word) => word !== ""),
-  );
+  const words = sayWanted([treatment, orTreatment], head, not);
   const where = told.length > 0 ? `: ${namesOf(job).where(told.map(({ hole }) => hole.id))}` : "";
   return sentences(
-    `${counted(told.length, "hole")} of ${said} ${be}${not ? " not" : ""} ${words}${where}`,
+    `${counted(told.length, "hole")} of ${said} ${be} ${words}${where}`,
     open.length > 0 &&
       `whether ${counted(open.length, "more hole")} ${open.length === 1 ? "is" : "are"}, is not decided yet`,
     told.length === holes.length && told.length > 1 && "that is all of them",

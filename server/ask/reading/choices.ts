@@ -86,7 +86,7 @@ export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
       return [
         ...new Set(
           [...lexicon().concepts.values()]
-            .map(({ slots }) => slots[spec.name])
+            .map(({ slots }) => slots[spec.type])
             .filter((value) => value !== undefined),
         ),
       ];

@@ -57,7 +57,9 @@ function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Ask
   const negated = rest.some((item) => concepts(item).includes("not"));
   if (rest.some((item) => !concepts(item).includes("not") && !MARKERS.has(concepts(item)[0] ?? "")))
     return null;
-  const { hole, holes, row, part, family, treatment, head, act } = before.slots;
+  const { hole, holes, row, part, family, head, act } = before.slots;
+  // Of two treatments neither alone is what was asked about.
+  const treatment = before.slots.orTreatment === undefined ? before.slots.treatment : undefined;
   const place = { hole, holes, row, part, family };
   const wanted = { treatment, head, act: treatment || head ? undefined : act };
   const holds = grammar.forms
@@ -127,7 +129,7 @@ function measured(item: MeasureItem | RivetItem, asked: Asked, form: FormSpec): 
 }
 
 function worded(item: WordItem, asked: Asked, form: FormSpec, items: readonly Item[]): Asked | null {
-  const { treatment: _treatment, head: _head, not: _not, act: _act, ...rest } = asked.slots;
+  const { treatment: _treatment, orTreatment: _or, head: _head, not: _not, act: _act, ...rest } = asked.slots;
   const negated = items.some((other) => concepts(other).includes("not"));
   for (const { concept } of item.senses) {
     const slots = lexicon().concepts.get(concept)?.slots ?? {};

@@ -233,7 +233,8 @@ class Matcher {
   #worded(atom: Extract<Atom, { kind: "slot" }>, item: Item, state: State): State | null {
     if (item.kind !== "word") return null;
     for (const { concept, past } of item.senses) {
-      const value = lexicon().concepts.get(concept)?.slots[atom.slot];
+      // A slot of another name holds what its sort holds: the second of two treatments is a treatment.
+      const value = lexicon().concepts.get(concept)?.slots[this.#typeOf(atom.slot)];
       if (value === undefined || (this.#variant.form.statement && !past && atom.via !== "any")) continue;
       if (atom.slot === "gate" && !this.#setting.names.kit.prepGates.some(({ id }) => id === value)) continue;
       return fill(state, atom.slot, value, atom.keep);

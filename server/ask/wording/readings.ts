@@ -191,13 +191,24 @@ function text(slots: Slots, name: string): string {
   return typeof value === "string" ? value : "";
 }
 
-/** "not dimpled", "flush", "dimpled and flush": the slots that narrow a question down. */
-function sayFilter({ treatment, head, not }: Slots): string | null {
-  const wanted = [treatment ? (TREATED[treatment] ?? treatment) : "", head ?? ""].filter(
-    (word) => word !== "",
-  );
-  if (wanted.length === 0) return null;
-  return `${not === "yes" ? "not " : ""}${listed(wanted)}`;
+/** The slots that narrow a question down; null when none does. */
+function sayFilter({ treatment, orTreatment, head, not }: Slots): string | null {
+  const treatments = [treatment, orTreatment].flatMap((one) => (typeof one === "string" ? [one] : []));
+  return treatments.length === 0 && head === undefined ? null : sayWanted(treatments, head, not === "yes");
+}
+
+/** "not dimpled", "flush", "dimpled and flush", "dimpled or countersunk", "neither dimpled nor countersunk". */
+export function sayWanted(
+  treatments: readonly (string | undefined)[],
+  head: string | undefined,
+  not: boolean,
+): string {
+  const treated = treatments.flatMap((one) => (one === undefined ? [] : [TREATED[one] ?? one]));
+  const [first, second] = treated;
+  if (not && first !== undefined && second !== undefined && head === undefined)
+    return `neither ${first} nor ${second}`;
+  const wanted = [listed(treated, "or"), head ?? ""].filter((word) => word !== "");
+  return `${not ? "not " : ""}${listed(wanted)}`;
 }
 
 function isAboutAll({ hole, holes, row, part, family, side }: Slots): boolean {

@@ -123,6 +123,27 @@ describe("what is done to holes", () => {
     expect(answer(job, "treatment", { hole, treatment }).verdict).toBe(verdict);
   });
 
+  it("dimpled or countersunk: exactly those holes, and those that are neither, on both demo kits", async () => {
+    for (const one of [job, await jobFromDisk({ kit: "vetch-six" })]) {
+      const value = (hole: string): unknown => {
+        const ruling = one.rulings.of(hole).attributes.treatment;
+        return ruling?.status === "settled" ? ruling.value : null;
+      };
+      const ids = one.assembly.holes.map(({ id }) => id);
+      const formed = ids.filter((id) => ["dimple", "countersink"].includes(String(value(id))));
+      const open = ids.filter((id) => value(id) === null);
+      const both = { treatment: "dimple", orTreatment: "countersink" };
+      const asked = answer(one, "treatment", both);
+      const others = answer(one, "treatment", { ...both, not: "yes" });
+      expect(asked.holes).toEqual(formed);
+      expect(
+        formed.some((id) => value(id) === "dimple") && formed.some((id) => value(id) === "countersink"),
+      ).toBe(true);
+      expect(others.holes).toEqual(ids.filter((id) => !formed.includes(id) && !open.includes(id)));
+      expect(others.headline).toMatch(/neither dimpled nor countersunk/);
+    }
+  });
+
   it("asked from a side, only the holes seen from there", () => {
     const told = answer(job, "treatment", { part: "REAR-SPAR", side: "top" });
     const seen = idsThrough("REAR-SPAR").filter(
