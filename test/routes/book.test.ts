@@ -1,6 +1,10 @@
+import { join } from "node:path";
+import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { entriesIn } from "../../server/store/lines.js";
+import { sqliteBook } from "../../server/store/sqlite.js";
 import { revision, shopRule, step } from "../shop/rules.js";
+import { tempFolder } from "../store/books.js";
 import { assembly, assemblyPath, kit, openShop, place, type Shop } from "./shop.js";
 
 const [first, second] = assembly.holes.map(({ id }) => id) as [string, string];
@@ -98,6 +102,52 @@ describe("the shop book over HTTP", () => {
     expect((await send("k3", { part: "NONE" }).expect(422)).body.code).toBe("UNKNOWN_ID");
     expect((await send("k4", { text: "  " }).expect(400)).body.code).toBe("REQUEST_INVALID");
     expect(shop.book.version()).toBe(1);
+  });
+
+  it("on a full disk says so, records nothing, and answers on", async () => {
+    const shop = await openShop(sqliteBook(join(tempFolder(), "book.sqlite"), { maxPages: 40 }));
+    const note = { ...place, text: "x".repeat(2000) };
+    let status = 200;
+    let accepted = 0;
+    while (status === 200 && accepted < 200) {
+      const act = { "idempotency-key": `k${accepted}`, "if-match": "*" };
+      const reply = await shop.request.post("/api/book/notes").set(act).send(note);
+      status = reply.status;
+      if (status === 200) accepted += 1;
+      else expect(reply.body).toMatchObject({ code: "SHOPBOOK_FULL", status: 507 });
+    }
+    expect([status, accepted > 3]).toEqual([507, true]);
+    const record = await shop.request.get(`${assemblyPath}/record`).expect(200);
+    expect(record.body.lines).toHaveLength(accepted);
+    await shop.request
+      .post("/api/ask")
+      .send({ ...place, form: "progress", slots: {} })
+      .expect(200);
+  });
+
+  it("whose chain is broken is read, and refuses what is new; every answer says so", async () => {
+    const file = join(tempFolder(), "book.sqlite");
+    const book = sqliteBook(file);
+    const marks = [{ kind: "hole", hole: first, state: "set" }] as const;
+    book.append([{ kind: "marks", by: "Ada", ...place, body: { marks } }], { key: "k", expected: 0 });
+    book.close();
+    const db = new Database(file);
+    db.exec("DROP TRIGGER entries_keep_their_words; UPDATE entries SET by = 'Ben'");
+    db.close();
+    const shop = await openShop(sqliteBook(file));
+    const act = { "idempotency-key": "k2", "if-match": "*" };
+    const refused = await shop.request
+      .post("/api/marks")
+      .set(act)
+      .send({ ...place, marks })
+      .expect(503);
+    expect(refused.body).toMatchObject({ code: "SHOPBOOK_BROKEN", where: { request: "POST /api/marks" } });
+    const work = await shop.request.get(`${assemblyPath}/marks`).expect(200);
+    expect(work.body.holes).toEqual({ [first]: "set" });
+    const answer = await shop.request.post("/api/ask").send({ ...place, form: "progress", slots: {} });
+    expect(answer.body.cautions[0]).toContain("entry 1 was changed");
+    const page = await shop.request.get(`${assemblyPath}/record.html`).expect(200);
+    expect(page.text).toContain("entry 1 was changed");
   });
 
   it("a note does not make another's marks stale", async () => {
