@@ -68,6 +68,5 @@ describe("the page that goes to a mentor", () => {
     });
     expect(troubles).toEqual([]);
     expect(asked.filter((url) => !url.startsWith("file:") && !url.startsWith("blob:"))).toEqual([]);
-    await page.screenshot({ path: "/tmp/mentor-page.png", fullPage: true });
   });
 });
