@@ -65,6 +65,8 @@ function placeChoices(form: FormSpec, names: NameIndex, work: Work): readonly Sl
 /** What a slot that names no place may hold, by id; none where it is typed. */
 export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
   switch (spec.type) {
+    case "part":
+      return names.assembly.parts.map(({ id }) => id);
     case "milestone":
       return names.assembly.milestones.map(({ id }) => id);
     case "family":

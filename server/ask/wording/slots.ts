@@ -17,6 +17,7 @@ const LABELS: Readonly<Record<string, string>> = {
   notice: "Notice",
   act: "May I",
   attribute: "About",
+  other: "Compared with",
   not: "With or without",
   first: "Hung first",
   done: "Done",
