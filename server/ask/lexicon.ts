@@ -30,7 +30,8 @@ export interface Phrase {
 
 interface Elsewhere {
   readonly who: string;
-  readonly words: ReadonlySet<string>;
+  /** Single words, and several that tell only together: "order more". */
+  readonly sayings: readonly (readonly string[])[];
 }
 
 /** The builder's vocabulary, from `kb/lexicon.json`. */
@@ -50,8 +51,8 @@ export interface Lexicon {
   /** "upper" → "top". */
   side(word: string): string | undefined;
   opposite(side: string): string | undefined;
-  /** Who can answer a question with such a word, when this program cannot. */
-  elsewhere(word: string): string | undefined;
+  /** Who can answer a question with such words, in this order, when this program cannot. */
+  elsewhere(words: readonly string[]): string | undefined;
   /** Whether the word is known at all, so that it is not taken for a misspelling. */
   knows(word: string): boolean;
   /** What a common slip of the thumb stands for: "wich" → "which". */
@@ -160,7 +161,7 @@ function build(): Lexicon {
   );
   const elsewhere: Elsewhere[] = file.elsewhere.map(({ who, words }) => ({
     who,
-    words: new Set(listOf(words)),
+    sayings: listOf(words).map((saying) => saying.split(" ")),
   }));
   const slips = new Map(Object.entries(file.slips));
   const ordinary = new Set(listOf(file.ordinary));
@@ -175,7 +176,7 @@ function build(): Lexicon {
     ...ordinals.keys(),
     ...sides.keys(),
     ...contractions.keys(),
-    ...elsewhere.flatMap(({ words }) => [...words]),
+    ...elsewhere.flatMap(({ sayings }) => sayings.flat()),
     ...ordinary,
     ...ordinaryFile.words.flatMap((line) => line.split(" ")),
   ]);
@@ -205,7 +206,8 @@ function build(): Lexicon {
     ordinal: (word: string) => ordinals.get(word) ?? numbered(word),
     side: (word: string) => sides.get(word),
     opposite: (side: string) => opposites.get(side),
-    elsewhere: (word: string) => elsewhere.find(({ words }) => words.has(word))?.who,
+    elsewhere: (words: readonly string[]) =>
+      elsewhere.find(({ sayings }) => sayings.some((saying) => holds(words, saying)))?.who,
     knows: (word: string) => known.has(word),
     slip: (word: string) => slips.get(word),
     isOrdinary: (word: string) => ordinary.has(word),
@@ -223,6 +225,10 @@ function readContractions(): Map<string, readonly string[]> {
     if (full) contractions.set(plain, full);
   }
   return contractions;
+}
+
+function holds(words: readonly string[], saying: readonly string[]): boolean {
+  return words.some((_, at) => saying.every((word, n) => words[at + n] === word));
 }
 
 /** "22nd" → 22. */

@@ -39,6 +39,7 @@ export const FormFileSchema = Type.Object(
     needs: Type.Optional(Type.Record(Type.String(), Type.Array(Name, { minItems: 1 }))),
     statement: Type.Optional(Type.Boolean()),
     also: Type.Optional(Type.Array(Text)),
+    bars: Type.Optional(Type.Array(Text)),
     phrasings: Type.Array(Text, { minItems: 1 }),
     followUps: Type.Array(Name),
   },
@@ -107,6 +108,7 @@ function readForm(file: SourceFile): FormSpec {
     needs = {},
     phrasings,
     also = [],
+    bars = [],
     statement = false,
     followUps,
   } = json as FormFile;
@@ -129,6 +131,7 @@ function readForm(file: SourceFile): FormSpec {
     needs,
     phrasings,
     also,
+    bars,
     statement,
     followUps,
   });

@@ -28,7 +28,16 @@ export function clipped(items: readonly Item[], before: Asked, setting: Setting)
 
 /** Whether a text consists only of names and the small words of a clipped question. */
 export function isClipped(items: readonly Item[]): boolean {
-  return items.some(isTelling) && items.every((item) => isTelling(item) || isSmall(item));
+  const isTime = items.some(({ kind }) => kind === "milestone");
+  return (
+    items.some(isTelling) &&
+    items.every((item) => isTelling(item) || isSmall(item) || (isTime && concepts(item).some(isTimeWord)))
+  );
+}
+
+/** "And after the twist check?" */
+function isTimeWord(concept: string): boolean {
+  return concept === "after" || concept === "until" || concept === "when";
 }
 
 function concepts(item: Item): readonly string[] {
@@ -105,6 +114,7 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
   return items.filter(isTelling).reduce<Asked | null>((asked, item) => {
     if (!asked) return null;
     if (item.kind === "place") return placed(item, asked, form, setting.names);
+    if (item.kind === "milestone" && item.not) return null;
     if (item.kind === "milestone" || item.kind === "notice") return renamed(item.kind, item.id, asked, form);
     if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
     return worded(item, asked, form, items);

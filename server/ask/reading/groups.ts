@@ -118,7 +118,7 @@ function addPiece(spot: Spot, piece: Piece): Spot | null {
     case "row":
       return spot.sayings || spot.rows || spot.holes || spot.everything
         ? null
-        : { ...spot, sayings: piece.sayings };
+        : { ...spot, sayings: piece.sayings, asRow: piece.asRow };
     case "row-ids":
       return based || spot.sayings ? null : { ...spot, everything: false, rows: piece.rows };
     case "hole-ids":
@@ -249,7 +249,13 @@ function mergePartial(slots: readonly (Group | Run)[]): (Group | Run)[] {
   for (const { spot: more } of partial) {
     if (!spot || more.unknown || (more.pick && spot.pick) || (more.sayings && (spot.sayings || spot.rows)))
       spot = null;
-    else spot = { ...spot, pick: spot.pick ?? more.pick, sayings: spot.sayings ?? more.sayings };
+    else
+      spot = {
+        ...spot,
+        pick: spot.pick ?? more.pick,
+        sayings: spot.sayings ?? more.sayings,
+        asRow: spot.asRow || more.asRow,
+      };
   }
   if (!spot) return [...slots];
   const merged: Group = { ...base, spot };

@@ -33,6 +33,8 @@ export interface MilestoneItem {
   readonly id: string;
   /** Said with its verb, as in "the twist is checked"; not "the twist" alone. */
   readonly told: boolean;
+  /** Said to be so not yet. */
+  readonly not: boolean;
 }
 export interface NoticeItem {
   readonly kind: "notice";
@@ -63,7 +65,7 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     if (isGroup(slot)) return [{ kind: "place", text, place: placeOf(slot.spot, names) }];
     if (slot.piece?.kind === "milestone") {
       const told = tokens.slice(slot.from, slot.to).some(({ word }) => /(ed|un[gk]|en|set)$/.test(word));
-      return [{ kind: "milestone", text, id: slot.piece.id, told }];
+      return [{ kind: "milestone", text, id: slot.piece.id, told, not: slot.piece.not }];
     }
     if (slot.piece?.kind === "notice") return [{ kind: "notice", text, id: slot.piece.id }];
     if (slot.phrase) {

@@ -53,7 +53,11 @@ export type Mode = "whole" | "missing" | "near";
 /** Every way in which the text says one of the forms. */
 export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
   const keys = keysOf(items);
+  const barred = new Set(
+    setting.grammar.forms.filter(({ bars = [] }) => bars.some((word) => keys.has(keyOf("literal", word)))),
+  );
   return setting.grammar.variants.flatMap((variant) => {
+    if (barred.has(variant.form)) return [];
     if (variant.form.statement && (setting.asks || mode === "near")) return [];
     if (variant.asks && !setting.asks && mode !== "near") return [];
     if (mode !== "whole" && variant.elements.every(isSlot)) return [];
@@ -198,6 +202,7 @@ class Matcher {
         return this.#placed(atom, item, state);
       case "milestone":
         if (item.kind !== "milestone" || (atom.via === "told" && !item.told)) return null;
+        if (item.not !== (atom.via === "not")) return null;
         return fill(state, atom.slot, item.id, atom.keep);
       case "notice":
         if (item.kind !== "notice") return null;
@@ -217,7 +222,8 @@ class Matcher {
       case "rivet":
         return item.kind === "rivet" ? fill(state, atom.slot, item.code, atom.keep) : null;
       case "flag":
-        return item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))
+        return item.kind === "word" &&
+          item.senses.some(({ concept }) => concept === "not" || concept === "no")
           ? fill(state, atom.slot, "yes", atom.keep)
           : null;
       default:
@@ -256,6 +262,13 @@ class Matcher {
 
   #pointed(atom: Extract<Atom, { kind: "slot" }>, state: State): State | null {
     const { before } = this.#setting;
+    // "Hole 3 on rib 4's top row, what do I do to it?": the text names the place itself.
+    const own = state.floats.filter(isPlaceItem);
+    const [named] = own;
+    if (named && named.place.kind === "known" && own.length === 1) {
+      const rest = state.floats.filter((item) => item !== named);
+      return this.#where(atom, named.place.where, { ...state, floats: rest });
+    }
     if (before) return this.#where(atom, before, state);
     return this.#mode === "whole" ? null : { ...lacking(state, [atom]), pointing: true };
   }
@@ -356,6 +369,7 @@ class Matcher {
 
   #float(item: Item, slots: Slots, open: Match["open"]): { slots: Slots; open: Match["open"] } | null {
     if (item.kind === "milestone" || item.kind === "notice") {
+      if (item.kind === "milestone" && item.not) return null;
       if (!this.#has.has(item.kind) || slots[item.kind] !== undefined) return null;
       return { slots: { ...slots, [item.kind]: item.id }, open };
     }
@@ -372,8 +386,7 @@ class Matcher {
       if (!this.#has.has("side") || slots.side !== undefined) return null;
       return { slots: { ...slots, side: place.view }, open };
     }
-    if (place.kind === "known" && place.where.kind === "all")
-      return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open } : null;
+    if (place.kind === "known" && place.where.kind === "all") return { slots, open };
     if (PLACE_SLOTS.some((slot) => slots[slot] !== undefined) || open) return null;
     if (place.kind === "open")
       return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open: place } : null;
@@ -395,16 +408,16 @@ const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 
 const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
 
+function isPlaceItem(item: Item): item is PlaceItem {
+  return item.kind === "place";
+}
+
 function isAll(item: Item): boolean {
   return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";
 }
 
 function isPlaceSlot(slot: string): boolean {
   return slot === "where" || PLACE_SLOTS.includes(slot);
-}
-
-function isNegation(concept: string): boolean {
-  return lexicon().concepts.get(concept)?.negation === true;
 }
 
 function isSlot(element: Element): boolean {

@@ -13,15 +13,23 @@ export function milestoneAt(tokens: readonly Token[], at: number, names: NameInd
   let best: Found | null = null;
   for (const { id, name, nicknames } of names.assembly.milestones) {
     for (const saying of [name, ...nicknames, id]) {
-      const end = saidBy(tokens, at, saying);
-      if (end !== null && (best === null || end > best.end)) best = { piece: { kind: "milestone", id }, end };
+      const said = saidBy(tokens, at, saying);
+      if (said !== null && (best === null || said.end > best.end))
+        best = { piece: { kind: "milestone", id, not: said.not }, end: said.end };
     }
   }
   return best;
 }
 
-/** Where the words of the saying end when they all stand from `at` on, in any order; light words between are passed. */
-function saidBy(tokens: readonly Token[], at: number, saying: string): number | null {
+/**
+ * Where the words of the saying end when they all stand from `at` on, in any order; light words between are passed,
+ * and a "not" among them is told.
+ */
+function saidBy(
+  tokens: readonly Token[],
+  at: number,
+  saying: string,
+): { readonly end: number; readonly not: boolean } | null {
   const wanted = saying
     .toLowerCase()
     .split(/[^\p{L}\p{N}]+/u)
@@ -29,15 +37,22 @@ function saidBy(tokens: readonly Token[], at: number, saying: string): number | 
     .map(stemOf);
   const open = [...wanted];
   let position = at;
+  let not = false;
   while (open.length > 0) {
     const token = tokens[position];
     if (!token || token.size || token.unknownId) return null;
+    if (token.word === "not" && position > at) {
+      if (not) return null;
+      not = true;
+      position++;
+      continue;
+    }
     const place = open.indexOf(stemOf(token.word));
     if (place >= 0) open.splice(place, 1);
     else if (position === at || lexicon().weight(token.word) === "content") return null;
     position++;
   }
-  return wanted.length > 0 ? position : null;
+  return wanted.length > 0 ? { end: position, not } : null;
 }
 
 /** "the root fairing" of "the root fairing is matched": what a milestone is about. */
@@ -83,5 +98,7 @@ export function subjectAt(tokens: readonly Token[], at: number, names: NameIndex
   const end = Math.max(...found.map((one) => one.end));
   const ids = new Set(found.filter((one) => one.end === end).map(({ id }) => id));
   const [only] = ids;
-  return ids.size === 1 && only !== undefined ? { piece: { kind: "milestone", id: only }, end } : null;
+  return ids.size === 1 && only !== undefined
+    ? { piece: { kind: "milestone", id: only, not: false }, end }
+    : null;
 }

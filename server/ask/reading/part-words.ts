@@ -68,6 +68,7 @@ function aliasAt(tokens: readonly Token[], at: number, names: NameIndex): Found 
     if (target.kind === "part") return { piece: { kind: "parts", parts, many: false }, end };
     if (target.kind === "family") return { piece: { kind: "family", family: target.id }, end };
     if (target.kind === "assembly") return { piece: { kind: "everything" }, end };
+    if (target.kind === "milestone") return { piece: { kind: "milestone", id: target.id, not: false }, end };
     return { piece: { kind: target.kind, id: target.id }, end };
   }
   return null;

@@ -9,7 +9,8 @@ export type Atom =
   /**
    * `via` "pair": two parts named together, filling `part` and `other`; "known": only words that the notes know;
    * "thing": such words, naming a thing; "any":
-   * in any tense; "holes": a part is named by its holes; "told": a milestone with its verb ("twist checked", not "twist"). `keep` false: must be there, fills nothing.
+   * in any tense; "holes": a part is named by its holes; "told": a milestone with its verb ("twist checked", not "twist"); "not": one that is said
+   * not to be so yet. `keep` false: must be there, fills nothing.
    */
   | { readonly kind: "slot"; readonly slot: string; readonly via: string | null; readonly keep: boolean };
 

@@ -9,12 +9,14 @@ export type Piece =
   | { readonly kind: "parts"; readonly parts: readonly string[]; readonly many: boolean }
   | { readonly kind: "which-part"; readonly parts: readonly string[] }
   | { readonly kind: "family"; readonly family: string }
-  | { readonly kind: "row"; readonly sayings: readonly (readonly string[])[] }
+  /** `asRow`: called a row or a column, so that "the top row" is no side of the assembly. */
+  | { readonly kind: "row"; readonly sayings: readonly (readonly string[])[]; readonly asRow: boolean }
   | { readonly kind: "row-ids"; readonly rows: readonly string[] }
   | { readonly kind: "hole-ids"; readonly holes: readonly string[] }
   | { readonly kind: "pick"; readonly pick: Pick; readonly bare: boolean }
   | { readonly kind: "everything" }
-  | { readonly kind: "milestone"; readonly id: string }
+  /** `not`: said to be so not yet, as in "the twist has not been checked". */
+  | { readonly kind: "milestone"; readonly id: string; readonly not: boolean }
   | { readonly kind: "notice"; readonly id: string }
   /** A name or number that does not exist; `parts` of that sort do. */
   | { readonly kind: "unknown"; readonly parts: readonly string[] };

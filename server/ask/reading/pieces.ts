@@ -27,17 +27,8 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
   const reach = ({ core, end }: Found): number => core ?? end;
   const longest = Math.max(...candidates.map(reach));
   const far = candidates.filter((found) => reach(found) === longest);
-  return far.find((found) => saysRow(found, tokens)) ?? far[0] ?? null;
-}
-
-/** "The bottom row" is a row, even where one part is loosely called the bottom one. */
-function saysRow({ piece, core, end }: Found, tokens: readonly Token[]): boolean {
-  return (
-    piece.kind === "row" &&
-    core !== undefined &&
-    end > core &&
-    /^(row|column|line)s?$/.test(tokens[end - 1]?.word ?? "")
-  );
+  // "The bottom row" is a row, even where one part is loosely called the bottom one.
+  return far.find(({ piece }) => piece.kind === "row" && piece.asRow) ?? far[0] ?? null;
 }
 
 function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
@@ -48,12 +39,11 @@ function idAt(tokens: readonly Token[], at: number, names: NameIndex): Found | n
     case "part":
       return { piece: { kind: "parts", parts: [id.id], many: false }, end: at + 1 };
     case "family":
+      return { piece: { kind: "family", family: id.id }, end: at + 1 };
     case "milestone":
+      return { piece: { kind: "milestone", id: id.id, not: false }, end: at + 1 };
     case "notice":
-      return {
-        piece: id.kind === "family" ? { kind: "family", family: id.id } : { kind: id.kind, id: id.id },
-        end: at + 1,
-      };
+      return { piece: { kind: "notice", id: id.id }, end: at + 1 };
     case "row":
       return { piece: { kind: "row-ids", rows: [id.id] }, end: at + 1 };
     case "hole":

@@ -13,6 +13,8 @@ export interface Spot {
   /** Several parts could be meant and the question does not say which. */
   readonly whichPart: readonly string[] | null;
   readonly sayings: readonly (readonly string[])[] | null;
+  /** The words were followed by "row": they name no side of the assembly. */
+  readonly asRow: boolean;
   readonly rows: readonly string[] | null;
   readonly holes: readonly string[] | null;
   readonly pick: Pick | null;
@@ -26,6 +28,7 @@ export const NOWHERE: Spot = {
   family: null,
   whichPart: null,
   sayings: null,
+  asRow: false,
   rows: null,
   holes: null,
   pick: null,
@@ -167,7 +170,7 @@ function rowsAnywhere(spot: Spot, sayings: readonly (readonly string[])[], names
   const [row] = matching;
   if (sayings.length === 1 && matching.length === 1 && row)
     return spot.pick ? picked(spot, [row.row]) : known({ kind: "row", id: row.row.id });
-  if (sayings.length === 1 && saying.length === 1 && !spot.pick) {
+  if (sayings.length === 1 && saying.length === 1 && !spot.pick && !spot.asRow) {
     const view = names.assembly.views.find(
       ({ id }) => (lexicon().side(id.toLowerCase()) ?? id.toLowerCase()) === word,
     );

@@ -236,10 +236,9 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const words = items.filter(isUnknownWord).map(({ text }) => text);
   const left = (near[0]?.left ?? items.filter(isTelling)).map(({ text }) => text);
   const told = [...new Set(words.length > 0 ? words : left)];
-  const who = items
-    .flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []))
-    .map((word) => lexicon().elsewhere(word))
-    .find((one) => one !== undefined);
+  const who = lexicon().elsewhere(
+    items.flatMap((item) => (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ")),
+  );
   if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
   const isName = isClipped(items) || (before === null && items.every((item) => !isTelling(item)));
   if (isName && byForm.length === 0) return nameOnly(items, setting, bench, corrected);

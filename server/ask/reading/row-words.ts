@@ -19,7 +19,8 @@ export function rowAt(tokens: readonly Token[], at: number, names: NameIndex): F
     end++;
   }
   const filled = spreadNoun(sayings);
-  return filled.length > 0 ? { piece: { kind: "row", sayings: filled }, end, core } : null;
+  const asRow = end > core && /^(row|column|line)s?$/.test(tokens[end - 1]?.word ?? "");
+  return filled.length > 0 ? { piece: { kind: "row", sayings: filled, asRow }, end, core } : null;
 }
 
 /** "top and bottom flange" → "top flange", "bottom flange". */
@@ -54,7 +55,8 @@ function rowWordsAt(
     const token = tokens[end];
     if (!token || token.size || token.id || token.unknownId || /\d/.test(token.word)) break;
     const word = singular(sideWord(token.word));
-    const isSide = lexicon().side(token.word) !== undefined && !isAdverb(tokens, end);
+    if (words.length === 0 && isAdverb(tokens, end)) break;
+    const isSide = lexicon().side(token.word) !== undefined;
     // A verb of the bench ("attach") is a row's name only after a word that starts one.
     const starts = isSide || lexicon().senses(token.word).length === 0;
     if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
