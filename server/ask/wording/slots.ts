@@ -7,7 +7,6 @@ import { type Named, namesOf } from "./names.js";
 /** What a slot is called on its chip. */
 const LABELS: Readonly<Record<string, string>> = {
   part: "Part",
-  other: "Compared with",
   row: "Row",
   hole: "Hole",
   holes: "Holes",
