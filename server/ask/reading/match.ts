@@ -85,6 +85,8 @@ class Matcher {
   readonly #mode: Mode;
   readonly #has: ReadonlySet<string>;
   readonly #also: ReadonlySet<string>;
+  /** Where the text ends, small words after it ("please") left out. */
+  readonly #end: number;
   /** Places (element, item) from which nothing more can be read, so that no phrasing is tried twice there. */
   readonly #dead = new Set<number>();
 
@@ -95,6 +97,7 @@ class Matcher {
     this.#mode = mode;
     this.#has = new Set(variant.form.slots.map(({ name }) => name));
     this.#also = setting.grammar.also(variant.form.id);
+    this.#end = items.findLastIndex((item) => item.kind !== "word" || item.weight !== "quiet") + 1;
   }
 
   run(): Match | null {
@@ -174,7 +177,7 @@ class Matcher {
     if (!item) return;
     for (const atom of element) {
       if (atom.kind === "slot" && atom.slot === "topic") {
-        const topic = this.#topic(i, this.#items.length - rest, atom);
+        const topic = this.#topic(i, this.#end - rest, atom);
         if (!topic) continue;
         const slots = { ...state.slots, topic: topic.text };
         // Of two ways to cut a topic off, the shorter topic has used more of the words.
