@@ -9,7 +9,6 @@ import { loadKit } from "./kit/load.js";
 import type { Kit } from "./kit/types.js";
 import { NO_WORK } from "./kit/work.js";
 import { kitSources, loadLibrary, ruleSources } from "./library.js";
-import { type LackingGate, lackingGates } from "./order/prep.js";
 import { Problem } from "./problem.js";
 import { anomaliesOf } from "./ruling/anomalies/anomalies.js";
 import type { Finding } from "./ruling/anomalies/finding.js";
@@ -47,13 +46,11 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
   if (paths.length === 0) checkTheRest(project, problems);
 
   const kits = new Map<string, Kit>();
-  const kitFiles = new Map<string, string>();
   for (const folder of new Set([...ownKits(project), ...given.kits])) {
     const sources = problems.attempt(() => kitSources(folder, project));
     const kit = sources && problems.attempt(() => loadKit(sources));
     if (!kit) continue;
     kits.set(kit.id, kit);
-    kitFiles.set(kit.id, pathFrom(project, join(folder, "kit.json")));
     if (dictionary) problems.add(givenProblems(sources, kit, dictionary));
   }
   const own = ruleSources(project).filter(({ path }) => !given.rules.some((file) => file.path === path));
@@ -66,7 +63,7 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
       const rulebook = problems.attempt(() => loadRulebook(files, dictionary, kit));
       if (!rulebook) continue;
       for (const rule of rulebook.rules) rules.set(rule.id, rule.examples.length);
-      await judging.judge(rulebook, await checkRules(rulebook, kit, problems, kitFiles.get(kit.id) ?? ""));
+      await judging.judge(rulebook, await checkRules(rulebook, kit, problems));
     }
     problems.add(files.flatMap((file) => strayRules(file, kits)));
   }
@@ -84,15 +81,10 @@ export async function check(paths: readonly string[], project = PROJECT): Promis
 }
 
 /**
- * Whether the rules' own examples come out, and whether what they settle can be marked as done on this kit.
+ * Whether the rules' own examples come out.
  * @returns what is settled in each of its assemblies
  */
-async function checkRules(
-  rulebook: Rulebook,
-  kit: Kit,
-  problems: ProblemList,
-  kitFile: string,
-): Promise<readonly Site[]> {
+async function checkRules(rulebook: Rulebook, kit: Kit, problems: ProblemList): Promise<readonly Site[]> {
   const sites: Site[] = [];
   const holes = new Map<string, FactRecord>();
   for (const assembly of kit.assemblies) {
@@ -101,7 +93,6 @@ async function checkRules(
     for (const { id, index } of assembly.holes) holes.set(id, facts[index] ?? {});
     const rulings = await ruleOn(rulebook, ids, facts);
     sites.push({ rulings, records: facts });
-    problems.add(lackingGates({ kit, assembly, rulings }).map((lack) => gateMissing(lack, kitFile)));
   }
   problems.add(await checkExamples(rulebook, holes));
   return sites;
@@ -151,17 +142,6 @@ class Judging {
     const where = { file: rule.file, pointer: rule.pointer + pointer };
     (severity === "error" ? this.#problems : this.#warnings).add([new Problem(code, said, { where, fix })]);
   }
-}
-
-function gateMissing({ gate, holes }: LackingGate, file: string): Problem {
-  return new Problem(
-    "PREP_GATE_MISSING",
-    `Rulings can call for "${gate}" at ${holes.length === 1 ? "1 hole" : `${holes.length} holes`}, ${holes[0]} first, but the kit has no such gate: it could never be marked as done.`,
-    {
-      where: { file, pointer: "/prepGates" },
-      fix: `Add a gate with the id "${gate}" to prepGates.`,
-    },
-  );
 }
 
 /** Rules for a kit that is not there are in force nowhere, and nothing else would say so. */

@@ -80,27 +80,6 @@ export function gatesCalledAt(hole: Hole, ruling: HoleRuling): readonly CalledGa
   }));
 }
 
-/** A gate that rulings put on parts and that the kit does not list, so that nobody could mark it as done. */
-export interface LackingGate {
-  readonly gate: string;
-  /** Holes that call for it, or may once what is undecided is settled. */
-  readonly holes: readonly string[];
-}
-
-/** Gates that the rulings call for and that are not among the kit's. */
-export function lackingGates({
-  kit,
-  assembly,
-  rulings,
-}: Pick<Standing, "kit" | "assembly" | "rulings">): readonly LackingGate[] {
-  return TREATMENT_GATES.filter(({ gate }) => !kit.prepGates.some(({ id }) => id === gate)).flatMap(
-    ({ gate, needed }) => {
-      const holes = assembly.holes.filter((hole) => needed(rulings.of(hole.id), hole) !== "false");
-      return holes.length > 0 ? [{ gate, holes: holes.map(({ id }) => id) }] : [];
-    },
-  );
-}
-
 const open = new WeakMap<Standing, Map<string, readonly PrepGateState[]>>();
 
 /** Gates of a part that are not marked as done; worked out once for each state of the work. */

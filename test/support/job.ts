@@ -90,6 +90,11 @@ export interface TrialRule {
 
 /** A rule file of the tailplane's kit that holds these rules. */
 export function trialRules(...rules: readonly TrialRule[]): SourceFile {
+  return trialRulesOf("sedge-two", ...rules);
+}
+
+/** The same for another kit. */
+export function trialRulesOf(kit: string, ...rules: readonly TrialRule[]): SourceFile {
   const written = rules.map((rule) => ({
     id: rule.id,
     title: rule.title ?? rule.id,
@@ -111,7 +116,7 @@ export function trialRules(...rules: readonly TrialRule[]): SourceFile {
   }));
   return {
     path: "rules/trial.json",
-    text: JSON.stringify({ format: "tailroom rules 1", kit: "sedge-two", rules: written }),
+    text: JSON.stringify({ format: "tailroom rules 1", kit, rules: written }),
   };
 }
 
