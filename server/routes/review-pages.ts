@@ -124,7 +124,7 @@ function openingOf({
   return [
     html`<p class="ground">${REVIEW_WORDS.ground(kit.name, kit.revision, version)}</p>
 <p>${REVIEW_WORDS.proposed(author, proposedBy, proposedAt)}</p>
-<p class="number">${REVIEW_WORDS.hash(hash)}</p>
+<p>${REVIEW_WORDS.hash(hash)}</p>
 ${listOf(comments)}
 `,
   ];

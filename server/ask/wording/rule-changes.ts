@@ -46,6 +46,7 @@ function placeAt(pointer: string): string {
 
 function sayPart(part: unknown, sayer: Sayer): string {
   if (typeof part === "string") return `“${part}”`;
+  if (Array.isArray(part)) return part.map((one) => sayPart(one, sayer)).join(", ");
   if (!isFields(part)) return JSON.stringify(part);
   if (isCondition(part)) return sayCondition(part, sayer);
   if (typeof part.fires === "boolean") return sayExample(part, sayer);
