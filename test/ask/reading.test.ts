@@ -300,6 +300,55 @@ describe("statements of work done", () => {
   });
 });
 
+describe("what words belong together", () => {
+  test("a pronoun stands for the place that the same sentence named", () => {
+    expect(onTail("rib 4's top row, can I dimple it?")).toEqual({
+      form: "may-i",
+      slots: { act: "dimple", row: "RIB-4.top" },
+    });
+  });
+
+  test("a row called a row is no side of the assembly", () => {
+    expect(askedBack("what is the treatment for the top row").doubt.code).toBe("which-place");
+  });
+
+  test("a milestone said not to be reached is told as not reached", () => {
+    expect(onTail("the twist hasn't been checked yet").slots).toEqual({
+      milestone: "twist-checked",
+      reached: "no",
+    });
+    expect(onTail("the twist has been checked").slots).toEqual({
+      milestone: "twist-checked",
+      reached: "yes",
+    });
+  });
+
+  test("what is special about one rib is asked of that rib, not of the family", () => {
+    expect(onTail("what's special about rib 4?")).toEqual({ form: "odd-ones", slots: { part: "RIB-4" } });
+  });
+
+  test("same as rib 3: compared with what was asked about, else asked back", () => {
+    expect(askedBack("same as rib 3?").doubt.code).toBe("missing");
+    const before = { form: "treatment", slots: { row: "RIB-4.top" } };
+    expect(onTail("same as rib 3?", before).slots).toEqual({ part: "RIB-4", other: "RIB-3" });
+    const itself = { form: "treatment", slots: { row: "RIB-3.top" } };
+    expect(askedBack("same as rib 3?", itself).doubt.code).toBe("missing");
+  });
+
+  test.each([
+    "is rib 4, the tip rib, dimpled?",
+    "which holes on rib 3 did I dimple?",
+    "which hole did I set last",
+    "what have I not set on rib 3",
+    "rib 3 top without hole 7: dimpled?",
+    "what holds the servo mount on",
+    "both rows of rib 3 are set",
+    "how far is rib 3",
+  ])("is asked back: %s", (text) => {
+    expect(askedBack(text).kind).toBe("doubt");
+  });
+});
+
 test("a rivet's code that the kit has is read; one that it has not is said to be missing", () => {
   const code = tailplane.kit.rivets[0]?.code ?? "";
   expect(onTail(`which holes get ${code.toLowerCase()}`)).toEqual({

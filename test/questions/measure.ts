@@ -2,11 +2,11 @@ import { type Case, judge, phrasingSet, readCase, type Tally, tally } from "./ph
 
 /**
  * Prints how questions are read, by form: right, asked back, wrong. `npm run reading` shows the sets as numbers;
- * `npm run reading -- --show` lists what is not right in the work set. The kept set is never listed.
+ * `npm run reading -- --show` lists what is not right in the work set. The kept set and the fresh one, written when the reader was done, are never listed.
  */
 const show = process.argv.includes("--show");
 
-for (const name of ["work", "kept"]) {
+for (const name of ["work", "kept", "fresh"]) {
   const cases = phrasingSet(name);
   const { rows, all } = tally(cases);
   console.log(`\n${name}: ${cases.length} phrasings`);
