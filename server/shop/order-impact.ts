@@ -2,6 +2,7 @@ import { finder } from "../kit/find.js";
 import { beforeClosing } from "../order/closing.js";
 import { planOf } from "../order/plan.js";
 import type { Plan } from "../order/plan-types.js";
+import { stackOf } from "../order/standing.js";
 import type { BeforeClosing, HoldContradiction, Standing } from "../order/types.js";
 import type { OrderClaim } from "../ruling/types.js";
 import type { Impact, Ruled } from "./impact.js";
@@ -78,11 +79,15 @@ function touchedParts({ assembly, reach, rulings }: Ruled, { added, changed }: I
   const held = new Set(
     changed.filter(({ attribute }) => attribute === "hold").map(({ hole }) => find.hole(hole)),
   );
-  const around = [...held].flatMap(({ id, index }) => [
-    ...(reach.holes[index]?.approaches ?? []).flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part)),
-    ...rulings.of(id).orders.flatMap(beforeWhat),
-  ]);
-  const touched = new Set([...named, ...around]);
+  const inTheWay = new Set(
+    [...held].flatMap(({ index }) =>
+      (reach.holes[index]?.approaches ?? []).flatMap(({ blockedBy }) => blockedBy.map(({ part }) => part)),
+    ),
+  );
+  // A rivet that closes a part closes the others of its stack with it.
+  const alongside = assembly.holes.map(stackOf).filter((stack) => stack.some((part) => inTheWay.has(part)));
+  const ordered = [...held].flatMap(({ id }) => rulings.of(id).orders.flatMap(beforeWhat));
+  const touched = new Set([...named, ...inTheWay, ...alongside.flat(), ...ordered]);
   return assembly.parts.map(({ id }) => id).filter((id) => touched.has(id));
 }
 

@@ -450,7 +450,11 @@ describe("for any change of the demo kits' rules", { timeout: 120_000 }, () => {
           );
 
           const order = orderImpactOf(before, after, impact);
-          const steps = [before, full].map((job) => JSON.stringify({ ...planOf(job), leftOpen: [] }));
+          // Why a part stays off may be told otherwise while the plan stays the same.
+          const steps = [before, full].map((job) => {
+            const plan = planOf(job);
+            return JSON.stringify({ ...plan, leftOpen: [], leftOff: plan.leftOff.map(({ part }) => part) });
+          });
           expect(order.plan?.stepsDiffer ?? false).toBe(
             JSON.stringify(planOf(before).steps) !== JSON.stringify(planOf(full).steps),
           );
