@@ -1,5 +1,7 @@
+import { finder } from "../../kit/find.js";
 import { closedParts } from "../../kit/work.js";
 import { beforeClosing as ruleBeforeClosing } from "../../order/closing.js";
+import { lostOnceSet } from "../../order/dead-end.js";
 import { openGates } from "../../order/prep.js";
 import type { BeforeClosing, HoleBefore, PrepGateState } from "../../order/types.js";
 import { actsOfGates, cautionsFor } from "../cautions.js";
@@ -25,7 +27,8 @@ type Kind =
   | "better before"
   | "gate"
   | "too late"
-  | "leave open";
+  | "leave open"
+  | "dead end";
 
 /** What must be set before a part closes off access. */
 export const beforeClosing: Form = {
@@ -35,13 +38,16 @@ export const beforeClosing: Form = {
     const closing = ruleBeforeClosing(job.assembly, job.reach, job.work, part, job.rulings);
     const gates = closing.status === "closed" ? [] : openGates(job, part);
     const told = closing.status === "closed" ? closing.late : closing.mustBefore;
+    const dead = deadEndOf(job, closing);
     const holes = told.map(({ hole }) => hole);
     const trace = traceOf(job, closing, gates);
     return {
       verdict: verdictOf(job, closing, told),
-      headline: headlineOf(job, closing, told, gates),
+      headline: headlineOf(job, closing, told, gates, dead),
       holes,
       rows: [
+        ...deadEndRow(job, dead),
+        ...keepApartRows(job, closing.keepApart),
         ...rowsOf(job, closing, gates),
         ...(closing.status === "closed"
           ? []
@@ -65,6 +71,7 @@ function headlineOf(
   closing: BeforeClosing,
   told: readonly HoleBefore[],
   gates: readonly PrepGateState[],
+  dead: readonly string[],
 ): string {
   const names = namesOf(job);
   const part = names.thePart(closing.part);
@@ -84,7 +91,15 @@ function headlineOf(
     closing.status === "cannot close" && `${part} cannot be closed now: no rivet through it can be set`,
     told.length > 0
       ? `before ${part} closes, set ${counted(told.length, "rivet")}: ${where(told)}`
-      : waits.length === 0 && closing.undecided.length === 0 && `nothing needs setting before ${part} closes`,
+      : waits.length === 0 &&
+          closing.undecided.length === 0 &&
+          closing.keepApart.length === 0 &&
+          dead.length === 0 &&
+          `nothing needs setting before ${part} closes`,
+    dead.length > 0 &&
+      `closing ${part} now is a dead end: afterwards no order could set all of ${names.where(dead, 2)}. Ask for the plan`,
+    closing.keepApart.length > 0 &&
+      `before ${part} closes, find out whether ${names.where(closing.keepApart, 2)} ${plural(closing.keepApart.length, "is", "are")} dimpled: the layers would no longer come apart`,
     waits.length > 0 &&
       `${told.length > 0 ? "also set" : `before ${part} closes, set`} ${counted(waits.length, "rivet")}${told.length > 0 ? " more" : ""}${hasHarmlessWay(closing) ? `, or begin with a rivet that leaves ${plural(waits.length, "it", "them")} free` : ""}: ${where(waits)}`,
     clash.length > 0 &&
@@ -107,11 +122,50 @@ function hasHarmlessWay({ ways, dependsOnWay }: BeforeClosing): boolean {
   return ways.some(({ wallsIn }) => !wallsIn.some((hole) => waits.has(hole)));
 }
 
+/**
+ * Rivets that no order could set any more however the part is closed now, though nothing is walled in at once. Only
+ * ways that take nothing at once are looked at: of the others that is told.
+ */
+function deadEndOf(job: Job, { status, ways }: BeforeClosing): readonly string[] {
+  if (status !== "open") return [];
+  const find = finder(job.assembly);
+  const lost = ways
+    .filter(({ wallsIn, shutsTogether }) => wallsIn.length === 0 && shutsTogether.length === 0)
+    .map(({ holes: [first = ""] }) => lostOnceSet(job, [find.hole(first)]));
+  return lost.length > 0 && lost.every((holes) => holes.length > 0) ? [...new Set(lost.flat())] : [];
+}
+
+function deadEndRow(job: Job, dead: readonly string[]): readonly AnswerRow[] {
+  if (dead.length === 0) return [];
+  return [
+    {
+      holes: dead,
+      where: namesOf(job).everywhere(dead),
+      what: "No order could set all of these once it is closed. The plan tells an order that does.",
+      kind: "dead end" satisfies Kind,
+    },
+  ];
+}
+
+/** Holes that may yet have to be dimpled, by row, with what is to be found out. */
+function keepApartRows(job: Job, holes: readonly string[]): readonly AnswerRow[] {
+  return grouped(holes, (id) => finder(job.assembly).hole(id).rowId).map((ids) => ({
+    holes: ids,
+    where: namesOf(job).everywhere(ids),
+    what: sentences(
+      "whether it is dimpled is not decided, and the layers would no longer come apart",
+      sayOpen(job, ruledAt(job, ids[0] ?? ""), ["treatment"]),
+    ),
+    kind: "undecided" satisfies Kind,
+  }));
+}
+
 function verdictOf(job: Job, closing: BeforeClosing, told: readonly HoleBefore[]): Verdict | undefined {
   if (closing.contradictions.some(({ hold }) => hold.status !== "undecided")) return "conflict";
   const open = openVerdict(told.map(({ hole }) => ruledAt(job, hole)));
   if (open === "conflict") return open;
-  const undecided = closing.undecided.length > 0 || closing.contradictions.length > 0;
+  const undecided =
+    closing.undecided.length > 0 || closing.contradictions.length > 0 || closing.keepApart.length > 0;
   return undecided ? "undecided" : open;
 }
 
@@ -228,7 +282,7 @@ function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState
       job,
       held.map(({ hold }) => hold).filter((hold) => hold !== null),
     ),
-    ...rulingTrace(job, ids(open), ["head", "treatment"]),
+    ...rulingTrace(job, [...ids(open), ...closing.keepApart], ["head", "treatment"]),
     ...gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done })),
   ];
 }

@@ -1,4 +1,5 @@
 import { finder } from "../../kit/find.js";
+import { closedParts } from "../../kit/work.js";
 import { planOf } from "../../order/plan.js";
 import type { Plan, PlanStep } from "../../order/plan-types.js";
 import { nextOf } from "../../order/progress.js";
@@ -9,7 +10,13 @@ import { drawingSource, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { sayImpossible, sayStep, sayStepPlace, sayStepShort } from "../wording/order-plan.js";
+import {
+  sayImpossible,
+  sayOffUntilKnown,
+  sayStep,
+  sayStepPlace,
+  sayStepShort,
+} from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
 import { actsIn, openRows, planTrace } from "./plan.js";
 import { partSlot } from "./slots.js";
@@ -93,7 +100,9 @@ function headlineOf(
     return sentences(
       "there is no order in which everything can be built from here, so no next step is told",
       sayImpossible(job, whole.impossible),
-      "ask the kit maker",
+      closedParts(job.assembly, job.work).size > 0
+        ? "ask for the way back; if there is none, ask the kit maker"
+        : "ask the kit maker",
     );
   }
   const lost = openOn(job, whole, part).filter((one) => one.code === "walled-in" && !one.never).length;
@@ -107,6 +116,7 @@ function headlineOf(
         ? "nothing is left to do for now"
         : `nothing is left to do on ${names.thePart(part)} for now`,
       open > 0 && `${counted(open, "hole")} ${plural(open, "stays", "stay")} open`,
+      part === undefined && sayOffUntilKnown(job, whole.leftOff),
       back,
     );
   }

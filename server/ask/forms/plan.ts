@@ -17,6 +17,7 @@ import {
   sayImpossible,
   sayLeftOff,
   sayLeftOpen,
+  sayOffUntilKnown,
   saySide,
   sayStep,
   sayStepPlace,
@@ -81,7 +82,8 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
     if (off) return sentences(`${names.thePart(part)} ${sayLeftOff(job, off)}`);
     if (steps.length === 0)
       return sentences(`${names.thePart(part)} does not come on: no rivet goes through it`);
-  } else if (whole.status === "done") return sentences("nothing is left to do for now", open);
+  } else if (whole.status === "done")
+    return sentences("nothing is left to do for now", open, sayOffUntilKnown(job, whole.leftOff));
   const rivets = steps.reduce((sum, step) => sum + (step.kind === "rivets" ? step.holes.length : 0), 0);
   const parts = steps.filter(({ kind }) => kind === "part").length;
   const turns = steps.filter(({ kind }) => kind === "turn-over").length;
@@ -91,6 +93,7 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
     turns > 0 && `begin with ${saySide(job, startingSide(steps))} up`,
     first && `first ${sayFirstStep(job, first)}`,
     part === undefined && open,
+    part === undefined && sayOffUntilKnown(job, whole.leftOff),
     part === undefined && whole.broken.length > 0
       ? `${counted(whole.broken.length, "preference")} cannot be kept${whole.fewestBroken ? "" : ", as far as was tried"}`
       : null,

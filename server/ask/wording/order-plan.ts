@@ -167,6 +167,14 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
   }
 }
 
+/** Parts that stay off until something is found out, for a first line; empty when there are none. */
+export function sayOffUntilKnown(job: Job, leftOff: readonly LeftOff[]): string {
+  const parts = leftOff.filter(({ keepApart }) => keepApart.length > 0);
+  if (parts.length === 0) return "";
+  const holes = new Set(parts.flatMap(({ keepApart }) => keepApart));
+  return `${namesOf(job).parts(parts.map(({ part }) => part))} ${plural(parts.length, "stays", "stay")} off until it is known whether ${counted(holes.size, "hole")} ${plural(holes.size, "is", "are")} dimpled`;
+}
+
 /** Why a part stays off for now. */
 export function sayLeftOff(job: Job, { wouldWallIn, wantedBefore, keepApart }: LeftOff): string {
   const names = namesOf(job);

@@ -107,6 +107,17 @@ describe("before a part closes", () => {
     expect(rows.flatMap(({ holes }) => holes)).toEqual(held.map(({ id }) => id));
   });
 
+  it("what may yet have to be dimpled under it is to be found out first, never 'nothing to set'", async () => {
+    const marks = [...allGatesDone(job), ...rowMarks(job, "RIB-7.rear", "set")];
+    const told = answer(await jobFromDisk({ marks }), "before-closing", { part: "TOP-SKIN" });
+    expect(told.verdict).toBe("undecided");
+    expect(told.headline).toContain("find out whether rear spar, top flange row, holes 28 and 29");
+    for (const hole of ["REAR-SPAR.top.28", "RIB-7.top.7"]) {
+      expect(rowOf(told, hole, "undecided").what).toContain("gap to the elevator's gap seal is not known");
+      expect(told.trace.some((entry) => entry.kind === "ruling" && entry.holes.includes(hole))).toBe(true);
+    }
+  });
+
   it("gates that are not marked as done on it are named", () => {
     const told = answer(job, "before-closing", { part: "SERVO-MOUNT" });
     const row = told.rows.find(({ kind }) => kind === "gates");
