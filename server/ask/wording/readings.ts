@@ -1,5 +1,5 @@
 import type { FormId, Reading, Slots } from "../types.js";
-import { listed, the } from "./grammar.js";
+import { capital, listed, the } from "./grammar.js";
 import { attributeLabel } from "./measures.js";
 import { type Named, type Names, namesOf } from "./names.js";
 import { DAMAGED } from "./repair.js";
@@ -167,6 +167,8 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     `What is done and what is left of ${sayScope(slots, names, assembly)}?`,
   rework: (slots, names, assembly) => {
     if (slots.first === "yes") return `What if ${names.thePart(slots.part ?? "")} were hung first?`;
+    const early = text(slots, "early");
+    if (early) return `${capital(names.thePart(early))} was closed too early: what is the way back?`;
     return isAboutAll(slots)
       ? "What has to be drilled out so that every missing rivet can be set?"
       : `What has to be drilled out so that ${sayScope(slots, names, assembly)} can be set?`;
