@@ -52,7 +52,12 @@ export function rivetFit(hole: Hole, rivet: Rivet, finalDiameterMm: number, trea
   };
 }
 
-function gripFitOf({ grip }: Rivet, stackMm: number, treatment: Treatment): GripFit {
+/**
+ * Whether a rivet's range holds a stack.
+ * @param stackMm    the sheets alone
+ * @param treatment  dimples take the sunk head into the grip, so of them only "too thick" is certain
+ */
+export function gripFitOf({ grip }: Pick<Rivet, "grip">, stackMm: number, treatment: Treatment): GripFit {
   if (grip === null) return "not known";
   if (stackMm > grip.maxMm + 1e-6) return "stack too thick";
   if (treatment === "dimple") return "not known";

@@ -1,6 +1,7 @@
 import type { Hole } from "../kit/types.js";
 import { isWalledIn } from "../reach/walled-in.js";
 import { holdOf } from "./holds.js";
+import { misfitsOf } from "./misfit.js";
 import { demands } from "./order-rules.js";
 import type { LeftOpen } from "./plan-types.js";
 import { openGates } from "./prep.js";
@@ -49,6 +50,8 @@ export function whyOpen(
   if (broken?.code === "limit") {
     return { hole: hole.id, code: "limit", rule: broken.rule, fact: broken.fact, verdict: broken.verdict };
   }
+  const [misfit] = misfitsOf(standing, hole);
+  if (misfit) return { hole: hole.id, code: "misfit", misfit };
   const unknown = rules.find((rule) => demands(rule, "unknown"));
   if (unknown) return { hole: hole.id, code: "rule-unknown", rule: unknown.rule };
   const late = rules.find(

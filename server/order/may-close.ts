@@ -3,8 +3,9 @@ import { beforeClosing } from "./closing.js";
 import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
+import { misfitsOf } from "./misfit.js";
 import { openGates } from "./prep.js";
-import { unsettled } from "./settled.js";
+import { limitsBroken, unsettled } from "./settled.js";
 import type { BeforeClosing, May, Reason, Standing, Verdict } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -54,7 +55,7 @@ function keptApart({ ways }: BeforeClosing): Reason[] {
 }
 
 /** When it hangs on the rivet that closes the part: which to take, or that none will do. */
-function choiceOfWay({ work, rulings }: Standing, { ways }: BeforeClosing): Reason[] {
+function choiceOfWay(standing: Standing, { ways }: BeforeClosing): Reason[] {
   const harmless = ways.filter(isHarmless);
   const harmful = ways.filter((way) => !isHarmless(way));
   if (harmful.length === 0) return [];
@@ -62,12 +63,21 @@ function choiceOfWay({ work, rulings }: Standing, { ways }: BeforeClosing): Reas
     return [{ weight: "no", code: "every-way-walls-in", ways }];
   if (harmless.length === 0) return [];
   const rivets = (some: BeforeClosing["ways"]): string[] => some.flatMap(({ holes }) => holes);
-  // A rivet that is to stay open, or of which the rules don't tell, is no way to close anything.
-  const use = rivets(harmless).filter(
-    (hole) => holdOf(rulings, work, hole) === null && unsettled(hole, rulings.of(hole)).length === 0,
-  );
+  const use = rivets(harmless).filter((hole) => mayGoIn(standing, hole));
   if (use.length === 0) return [];
   return [{ weight: "note", code: "choose-way", use, avoid: rivets(harmful) }];
+}
+
+/** A rivet that is to stay open, that does not go in, or of which the rules don't tell, is no way to close anything. */
+function mayGoIn(standing: Standing, id: string): boolean {
+  const { assembly, work, rulings } = standing;
+  const ruling = rulings.of(id);
+  const against = [
+    ...unsettled(id, ruling),
+    ...limitsBroken(id, ruling),
+    ...misfitsOf(standing, finder(assembly).hole(id)),
+  ];
+  return holdOf(rulings, work, id) === null && against.length === 0;
 }
 
 /**

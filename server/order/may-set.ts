@@ -6,6 +6,7 @@ import { lostOnceSet } from "./dead-end.js";
 import { holdOf } from "./holds.js";
 import { shutTogether } from "./keep-apart.js";
 import { lookFrom } from "./look.js";
+import { misfitsOf } from "./misfit.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
 import { limitsBroken, unsettled } from "./settled.js";
@@ -118,6 +119,9 @@ function ownReasons(standing: Standing, hole: Hole): Reason[] {
       : []),
     ...unsettled(hole.id, ruling),
     ...limitsBroken(hole.id, ruling),
+    ...misfitsOf(standing, hole).map(
+      (misfit) => ({ weight: "no", code: "misfit", hole: hole.id, misfit }) as const,
+    ),
     ...stackStates(hole, states).flatMap(({ part, state }): Reason[] => [
       ...(state === "loose"
         ? [{ weight: "note", code: "stack-part-loose", hole: hole.id, part } as const]

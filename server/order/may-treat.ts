@@ -3,6 +3,7 @@ import type { Hole } from "../kit/types.js";
 import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
 import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
+import { misfitsOf } from "./misfit.js";
 import { isLarger, needsEnlarging, prepGates } from "./prep.js";
 import { limitsBroken } from "./settled.js";
 import { isSet, stackOf, stackStates } from "./standing.js";
@@ -27,11 +28,20 @@ export function mayTreat(standing: Standing, holeId: string, act: TreatingAct): 
     [
       ...(act === "enlarge" ? asRuledDiameter(hole, ruling) : asRuledTreatment(hole, ruling, act)),
       ...limitsBroken(holeId, ruling),
+      ...misfits(standing, hole),
       ...layersApart(standing, hole, act),
       ...gatesBefore(standing, hole, ruling, act),
       ...heldForLater(standing, hole, ruling, act),
     ],
   );
+}
+
+/** A rivet that won't go in speaks against working the hole for it; another length of it needs the same hole. */
+function misfits(standing: Standing, hole: Hole): Reason[] {
+  return misfitsOf(standing, hole).map((misfit): Reason => {
+    const isLength = misfit.what === "too thick" || misfit.what === "too thin";
+    return { weight: isLength ? "note" : "no", code: "misfit", hole: hole.id, misfit };
+  });
 }
 
 /**

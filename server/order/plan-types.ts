@@ -1,5 +1,6 @@
 import type { Truth } from "../ruling/types.js";
 import type { Impossible } from "./impossible.js";
+import type { Misfit } from "./misfit.js";
 import type { BenchSide } from "./puzzle.js";
 import type { Hold, PrepGateState } from "./types.js";
 
@@ -48,6 +49,8 @@ export type LeftOpen = { readonly hole: string } & (
   | { readonly code: "rule-unknown"; readonly rule: string }
   /** A number of it is outside a limit, or may be for all that is known. */
   | { readonly code: "limit"; readonly rule: string; readonly fact: string; readonly verdict: Truth }
+  /** The ruled rivet does not go in. */
+  | { readonly code: "misfit"; readonly misfit: Misfit }
   /** Walled in already: only drilling gets it back. */
   | { readonly code: "walled-in"; readonly never: boolean }
   /** A layer that no longer comes off has yet to be dimpled or enlarged. */

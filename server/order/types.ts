@@ -2,6 +2,7 @@ import type { Assembly, Kit, Treatment } from "../kit/types.js";
 import type { Work } from "../kit/work.js";
 import type { Blocker, Reach } from "../reach/types.js";
 import type { Rulings, Truth } from "../ruling/types.js";
+import type { Misfit } from "./misfit.js";
 
 /** What order needs to know of the rulings: what was settled at each hole. */
 export type HoleRulings = Pick<Rulings, "of">;
@@ -215,6 +216,8 @@ export type Reason = { readonly weight: Weight } & (
       readonly actual: number | null;
       readonly verdict: Truth;
     }
+  /** The ruled rivet does not go in as the rest of the ruling, the stack and the sheets are. */
+  | { readonly code: "misfit"; readonly hole: string; readonly misfit: Misfit }
   /** A part of the stack that no mark shows on the assembly. */
   | { readonly code: "stack-part-loose"; readonly hole: string; readonly part: string }
   | {

@@ -26,6 +26,16 @@ export const RIVET: Rivet = {
   source: "made up for a test",
 };
 
+/** The same with a flush head, for holes of whatever size. */
+export const FLUSH_RIVET: Rivet = {
+  ...RIVET,
+  code: "F-32",
+  name: "flush pulled rivet 3.2",
+  head: "flush",
+  headHeightMm: 0,
+  hole: { minMm: 3.2, maxMm: 4.2 },
+};
+
 export function room(side: Room["side"], radiusMm: number, lengthMm: number, more: Partial<Room> = {}): Room {
   return { side, what: side === "head" ? "puller nose" : "tail", radiusMm, fromMm: 0, lengthMm, ...more };
 }
@@ -142,7 +152,7 @@ export function kit(
     revision: "1",
     dated: "2024-01-01",
     units: "mm",
-    rivets: [RIVET],
+    rivets: [RIVET, FLUSH_RIVET],
     approaches,
     prepGates: [],
     notices: [],

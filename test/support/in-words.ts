@@ -74,7 +74,9 @@ function reachInWords(holes: BenchInWords["holes"]): Reach {
 }
 
 function rulingInWords({ settled = {}, open = {}, orders = [], limit }: RulingInWords): HoleRuling {
-  const plain = { head: "protruding", treatment: "as punched", finalDiameterMm: 3.2, rivet: "P-32" };
+  const isSunk = settled.treatment === "dimple" || settled.treatment === "countersink";
+  const head = isSunk ? { head: "flush", rivet: "F-32" } : { head: "protruding", rivet: "P-32" };
+  const plain = { treatment: "as punched", finalDiameterMm: 3.2, ...head };
   const attributes: Record<string, AttributeRuling> = {};
   for (const [attribute, value] of Object.entries({ ...plain, ...settled })) {
     attributes[attribute] = {

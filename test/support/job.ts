@@ -6,7 +6,7 @@ import type { Job } from "../../server/ask/types.js";
 import { factsOf } from "../../server/facts/derive.js";
 import { loadDictionary } from "../../server/facts/dictionary.js";
 import { loadKit } from "../../server/kit/load.js";
-import type { Assembly, Kit } from "../../server/kit/types.js";
+import type { Assembly, Kit, Rivet } from "../../server/kit/types.js";
 import { type Mark, NO_WORK, withMarks } from "../../server/kit/work.js";
 import { reachOf } from "../../server/reach/reach.js";
 import { ruleOn } from "../../server/ruling/rule.js";
@@ -158,4 +158,9 @@ export function rowMarks(job: Pick<Job, "assembly">, row: string, state: "set" |
   return job.assembly.holes
     .filter(({ rowId }) => rowId === row)
     .map(({ id }): Mark => ({ kind: "hole", hole: id, state }));
+}
+
+/** A job on the same work and rulings, its kit's rivets changed. */
+export function edited(job: Job, change: (rivet: Rivet) => Rivet): Job {
+  return { ...job, kit: { ...job.kit, rivets: job.kit.rivets.map(change) } };
 }

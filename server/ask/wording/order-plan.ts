@@ -15,7 +15,7 @@ import type { Job } from "../types.js";
 import { counted, listed, plural, ranges, sentences, the } from "./grammar.js";
 import { attributeLabel, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
-import { sayHold } from "./reasons.js";
+import { sayHold, sayMisfit } from "./reasons.js";
 import { sayBasis, sayMissing, sayRule } from "./rulings.js";
 
 /** Where a step is done: "rib 4, top flange row, holes 2–6 from the front", "servo mount". */
@@ -152,6 +152,8 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
         ? `${theFact(open.fact)} is outside its limit (${title}): ask the kit maker`
         : `whether ${theFact(open.fact)} keeps its limit is not known (${title})`;
     }
+    case "misfit":
+      return sayMisfit(job, open.misfit);
     case "rule-unknown":
       return `whether ${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)} holds for it is not known`;
     case "walled-in":

@@ -1,4 +1,5 @@
 import { finder } from "../../kit/find.js";
+import type { Misfit } from "../../order/misfit.js";
 import type {
   ApproachAfter,
   ApproachNow,
@@ -12,9 +13,10 @@ import type {
 import type { Blocker } from "../../reach/types.js";
 import type { Job } from "../types.js";
 import { counted, listed, plural, ranges, sentences } from "./grammar.js";
-import { attributeLabel, sayValue, theFact } from "./measures.js";
+import { attributeLabel, saySize, sayValue, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
 import { sayBasis, sayClaim, sayMissing, sayRule, sayUndecided } from "./rulings.js";
+import { sayLimits } from "./sizes.js";
 
 /**
  * A reason for or against an act, as a sentence without its full stop; "it" is the hole or the part asked about.
@@ -77,6 +79,8 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
       );
     case "limit":
       return sayLimit(job, reason);
+    case "misfit":
+      return sayMisfit(job, reason.misfit);
     case "stack-part-loose":
       return `no mark shows that ${names.thePart(reason.part)} is on`;
     case "ruled-otherwise":
@@ -133,6 +137,7 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "nothing-to-enlarge",
   "layers-together",
   "limit",
+  "misfit",
   "not-settled",
   "no-way-may-be-set",
   "in-this-order",
@@ -332,6 +337,29 @@ function sayLimit(
   const broken =
     min !== null && actual < min ? `less than ${say(min)}` : max === null ? "" : `more than ${say(max)}`;
   return `${theFact(fact)} is ${say(actual)}, ${broken} (${title})`;
+}
+
+/** Why the ruled rivet does not go in. */
+export function sayMisfit(job: Job, misfit: Misfit): string {
+  const names = namesOf(job);
+  const { units } = job.kit;
+  const size = (mm: number): string => saySize(mm, units);
+  const { rivet } = misfit;
+  switch (misfit.what) {
+    case "too thick":
+    case "too thin":
+      return `the stack of ${size(misfit.stackMm)} is ${misfit.what} for ${rivet}, which holds ${sayLimits(misfit, units)}: ask the kit maker`;
+    case "head":
+      return `its head is ruled ${misfit.ruled}, and ${rivet} has a ${misfit.head} one: ask the kit maker`;
+    case "treatment":
+      return `${rivet} has a ${misfit.head} head, and the hole is ruled “${misfit.treatment}”: ask the kit maker`;
+    case "hole":
+      return `the finished hole of ${size(misfit.finishedMm)} is ${misfit.finishedMm > misfit.maxMm ? "above" : "below"} what ${rivet} takes, ${sayLimits(misfit, units)}: ask the kit maker`;
+    case "edge":
+      return `${misfit.part === null ? "" : `in ${names.thePart(misfit.part)} `}the edge is ${size(misfit.thereMm)} away and ${rivet} needs ${size(misfit.neededMm)} by the handbook: ask the kit maker`;
+    case "nearest":
+      return `the nearest hole is ${size(misfit.thereMm)} away and ${rivet} needs ${size(misfit.neededMm)} by the handbook: ask the kit maker`;
+  }
 }
 
 /** "straight puller: blocked by the top skin (puller nose, head side)" for each approach. */

@@ -1,0 +1,157 @@
+import fc from "fast-check";
+import { beforeAll, describe, expect, it } from "vitest";
+import type { Job } from "../../server/ask/types.js";
+import { sayMisfit } from "../../server/ask/wording/reasons.js";
+import type { Hole, Rivet } from "../../server/kit/types.js";
+import { maySet } from "../../server/order/may-set.js";
+import { mayTreat } from "../../server/order/may-treat.js";
+import { type Misfit, misfitsOf } from "../../server/order/misfit.js";
+import { planOf } from "../../server/order/plan.js";
+import { stepSheet } from "../../server/order/step-sheet.js";
+import { RIVET } from "../support/by-hand.js";
+import { edited, jobFromDisk, trialRules } from "../support/job.js";
+
+const HOLE = "RIB-3.top.3";
+const here = { all: [{ fact: "rowId", operator: "equal", value: "RIB-3.top" }] };
+
+/** The tailplane with a notice that settles more on rib 3's top row. */
+function ruledOn(params: Readonly<Record<string, unknown>>): Promise<Job> {
+  const rule = {
+    id: "trial-misfit",
+    family: "treatment",
+    rank: "notice",
+    dated: "2030-01-01",
+    params,
+    conditions: here,
+    fires: HOLE,
+    spares: "RIB-4.top.3",
+  } as const;
+  return jobFromDisk({ moreRules: [trialRules(rule)] });
+}
+
+function misfits(job: Job): readonly Misfit[] {
+  const hole = job.assembly.holes.find(({ id }) => id === HOLE);
+  return hole ? misfitsOf(job, hole) : [];
+}
+
+describe("a rivet that is ruled and does not go in", () => {
+  let asDrawn: Job;
+  beforeAll(async () => {
+    asDrawn = await jobFromDisk();
+  });
+
+  it("is none on either demo kit as it is ruled", async () => {
+    for (const job of [asDrawn, await jobFromDisk({ kit: "vetch-six" })]) {
+      expect(job.assembly.holes.length).toBeGreaterThan(100);
+      for (const hole of job.assembly.holes) expect(misfitsOf(job, hole), hole.id).toEqual([]);
+    }
+  });
+
+  it("has a grip range that the stack is too thin for: it is not set, and not on the sheet to fetch", async () => {
+    // 5 to 7 mm is a 10 mm body (ISO 15981:2002, table 2); skin and flange make 1.5 mm.
+    const job = edited(await ruledOn({ rivet: "PR-32-5" }), (rivet) =>
+      rivet.code === "PR-32-5" ? { ...rivet, grip: { minMm: 5, maxMm: 7 } } : rivet,
+    );
+    expect(misfits(job)).toMatchObject([{ what: "too thin", rivet: "PR-32-5", minMm: 5, maxMm: 7 }]);
+    expect(maySet(job, HOLE).verdict).toBe("no");
+    expect(planOf(job).leftOpen.find(({ hole }) => hole === HOLE)).toMatchObject({ code: "misfit" });
+    const sheet = stepSheet(job, null);
+    expect(sheet.rivets.flatMap(({ holes }) => holes)).not.toContain(HOLE);
+    expect(sheet.leftOpen.map(({ hole }) => hole)).toContain(HOLE);
+  });
+
+  it("has another head than the one that is ruled", async () => {
+    const job = await ruledOn({ rivet: "CR-40-6", finalDiameterMm: 4.1 });
+    expect(misfits(job)).toContainEqual({
+      what: "head",
+      rivet: "CR-40-6",
+      head: "flush",
+      ruled: "protruding",
+    });
+    expect(maySet(job, HOLE).verdict).toBe("no");
+  });
+
+  it("has a protruding head over a dimple", async () => {
+    const job = await ruledOn({ treatment: "dimple" });
+    expect(misfits(job)).toMatchObject([{ what: "treatment", head: "protruding", treatment: "dimple" }]);
+    expect(mayTreat(job, HOLE, "dimple").verdict).toBe("no");
+  });
+
+  it("takes a smaller hole than the finished one: the hole is not drilled to it, for that cannot be taken back", async () => {
+    const job = await ruledOn({ finalDiameterMm: 4.1, treatment: "enlarge" });
+    expect(misfits(job)).toMatchObject([{ what: "hole", finishedMm: 4.1, minMm: 3.3, maxMm: 3.4 }]);
+    expect(mayTreat(job, HOLE, "enlarge").verdict).toBe("no");
+    expect(maySet(job, HOLE).verdict).toBe("no");
+  });
+
+  it("is larger than the drawn one, and the edge that served that one does not serve it (2 D: AC 43.13-1B par. 4-57c)", async () => {
+    const job = edited(asDrawn, (rivet) => ({ ...rivet, diameterMm: 6.4 }));
+    const hole = job.assembly.holes.find(({ id }) => id === HOLE) as Hole;
+    const leastMm = Math.min(...hole.layers.map(({ edgeMm }) => edgeMm));
+    expect(leastMm).toBeLessThan(12.8);
+    const edges = misfits(job).filter(({ what }) => what === "edge");
+    expect(edges.length).toBeGreaterThan(0);
+    for (const one of edges) expect(one).toMatchObject({ neededMm: 12.8 });
+    expect(sayMisfit(job, edges[0] as Misfit)).toMatch(/needs 12.8 mm by the handbook: ask the kit maker$/);
+  });
+
+  it("goes in exactly where the stack is within its range, head and treatment agree and the hole fits, whatever the numbers", () => {
+    const sizes = fc.record({
+      stackMm: fc.double({ min: 0.5, max: 9, noNaN: true }),
+      minMm: fc.double({ min: 0.5, max: 5, noNaN: true }),
+      spanMm: fc.double({ min: 0.1, max: 4, noNaN: true }),
+      finalMm: fc.double({ min: 3, max: 3.8, noNaN: true }),
+      head: fc.constantFrom("protruding", "flush"),
+      ruledHead: fc.constantFrom("protruding", "flush"),
+      treatment: fc.constantFrom("as punched", "enlarge", "dimple", "countersink"),
+      edgeMm: fc.double({ min: 4, max: 12, noNaN: true }),
+    });
+    fc.assert(
+      fc.property(sizes, (one) => {
+        const rivet: Rivet = {
+          ...RIVET,
+          head: one.head as Rivet["head"],
+          grip: { minMm: one.minMm, maxMm: one.minMm + one.spanMm },
+          hole: { minMm: 3.3, maxMm: 3.4 },
+        };
+        const drawn = asDrawn.assembly.holes[0] as Hole;
+        const hole: Hole = {
+          ...drawn,
+          gripMm: one.stackMm,
+          punchedMm: 3,
+          nearestMm: null,
+          layers: drawn.layers.map((layer) => ({ ...layer, edgeMm: one.edgeMm })),
+        };
+        const values = {
+          rivet: rivet.code,
+          head: one.ruledHead,
+          treatment: one.treatment,
+          finalDiameterMm: one.finalMm,
+        };
+        const attributes = Object.fromEntries(
+          Object.entries(values).map(([attribute, value]) => [
+            attribute,
+            { attribute, status: "settled", value, ruleIds: [], missing: [], unsettled: [] },
+          ]),
+        );
+        const rulings = { of: () => ({ attributes, verdict: "settled", orders: [], limits: [] }) };
+        const found = misfitsOf(
+          { kit: { ...asDrawn.kit, rivets: [rivet] }, rulings: rulings as unknown as Job["rulings"] },
+          hole,
+        );
+        const sunk = one.treatment === "dimple" || one.treatment === "countersink";
+        const holds =
+          one.stackMm <= one.minMm + one.spanMm && (one.treatment === "dimple" || one.stackMm >= one.minMm);
+        const serves =
+          holds &&
+          one.head === one.ruledHead &&
+          sunk === (one.head === "flush") &&
+          one.finalMm >= 3.3 &&
+          one.finalMm <= 3.4 &&
+          one.edgeMm >= (one.head === "flush" ? 2.5 : 2) * 3.2;
+        expect(found.length === 0).toBe(serves);
+      }),
+      { numRuns: 2000 },
+    );
+  });
+});
