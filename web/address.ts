@@ -1,6 +1,6 @@
 import type { Slots } from "../server/ask/types.js";
 
-export const PANES = ["answer", "map", "parts", "plan"] as const;
+export const PANES = ["answer", "map", "parts", "plan", "rules"] as const;
 /** What fills a small screen; on a wide one the answer is always beside the map, the parts or the plan. */
 export type Pane = (typeof PANES)[number];
 
@@ -16,6 +16,10 @@ export interface Sight {
   /** What was read of it; a reading is asked again as such, so it cannot be read differently later. */
   readonly form: string | null;
   readonly slots: Slots;
+  /** Shop rule that questions are answered with as if it were in force. */
+  readonly trying: string | null;
+  /** Shop rule that is open in the room of the rules. */
+  readonly rule: string | null;
 }
 
 export const NOTHING_YET: Sight = {
@@ -26,6 +30,8 @@ export const NOTHING_YET: Sight = {
   ask: null,
   form: null,
   slots: {},
+  trying: null,
+  rule: null,
 };
 
 /** The part of the address behind `#` for a sight, without the `#`. */
@@ -43,6 +49,8 @@ export function writeSight(sight: Sight): string {
       else for (const one of value ?? []) written.append(`list.${slot}`, one);
     }
   }
+  if (sight.trying) written.set("trying", sight.trying);
+  if (sight.rule) written.set("rule", sight.rule);
   return written.toString();
 }
 
@@ -63,5 +71,7 @@ export function readSight(hash: string): Sight {
     ask: read.get("ask"),
     form,
     slots: form ? slots : {},
+    trying: read.get("trying"),
+    rule: read.get("rule"),
   };
 }

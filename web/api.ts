@@ -5,11 +5,20 @@ import type { Mark } from "../server/kit/work.js";
 import type {
   Asked,
   AssemblyShown,
+  ChangeShown,
   FormShown,
   KitSummary,
+  Lived,
+  MatchesShown,
   PlanShown,
+  PreviewShown,
   Recorded,
+  ReviewShown,
+  RuleComment,
+  RulesShown,
+  RuleVocabulary,
   RulingShown,
+  WaitingShown,
   WorkShown,
 } from "./wire.js";
 
@@ -59,8 +68,14 @@ export function recordAddress(kit: string, assembly: string): string {
   return `${at(kit, assembly)}/record.html`;
 }
 
-export function postQuestion(kit: string, assembly: string, asked: Asked): Promise<Answer> {
-  return call("/api/ask", { body: { kit, assembly, ...asked } });
+/** @param trying  a shop rule that is to count as if it were in force; null = as things stand */
+export function postQuestion(
+  kit: string,
+  assembly: string,
+  asked: Asked,
+  trying: string | null,
+): Promise<Answer> {
+  return call("/api/ask", { body: { kit, assembly, ...asked, ...(trying !== null && { trying }) } });
 }
 
 export async function fetchForms(): Promise<readonly FormShown[]> {
@@ -114,6 +129,118 @@ export function postMarks(
   return call("/api/marks", {
     body: { kit, assembly, marks, ...(by !== null && { by }) },
     headers: { "idempotency-key": key, "if-match": `"${version}"` },
+  });
+}
+
+/** The shop's own rules for a kit. */
+export function fetchRules(kit: string): Promise<RulesShown> {
+  return call(`/api/rules?kit=${encodeURIComponent(kit)}`);
+}
+
+export function fetchVocabulary(kit: string, assembly: string): Promise<RuleVocabulary> {
+  return call(
+    `/api/rules/vocabulary?kit=${encodeURIComponent(kit)}&assembly=${encodeURIComponent(assembly)}`,
+  );
+}
+
+/** Where conditions hold, as far as they are written. */
+export function fetchMatches(kit: string, assembly: string, conditions: object): Promise<MatchesShown> {
+  return call("/api/rules/matches", { body: { kit, assembly, conditions } });
+}
+
+/** @param plan  whether plan and closings are worked out too, which takes longer */
+export function fetchPreview(
+  kit: string,
+  assembly: string,
+  rule: object,
+  plan: boolean,
+): Promise<PreviewShown> {
+  return call("/api/rules/preview", { body: { kit, assembly, rule, plan } });
+}
+
+export async function fetchDiff(
+  kit: string,
+  rule: string,
+  from: number,
+  to: number,
+): Promise<readonly ChangeShown[]> {
+  const query = new URLSearchParams({ kit, from: String(from), to: String(to) });
+  const { changes } = await call<{ changes: readonly ChangeShown[] }>(
+    `/api/rules/${encodeURIComponent(rule)}/diff?${query}`,
+  );
+  return changes;
+}
+
+/** How an act on a rule is sent. */
+export interface RuleAct {
+  /** One per act; the same again under it happens once. */
+  readonly key: string;
+  /** Version of the shop book that it is based on. */
+  readonly version: number;
+  /** Who does it; null = nobody said, or whoever's key it is. */
+  readonly by: string | null;
+  /** The key to the door, kept nowhere; null = without one. */
+  readonly doorKey: string | null;
+}
+
+/** Keeps a rule as its next revision, a draft. */
+export function postRevision(kit: string, rule: object, act: RuleAct): Promise<Lived> {
+  return call("/api/rules", {
+    body: { kit, rule, ...(act.by !== null && { by: act.by }) },
+    headers: headersOf(act),
+  });
+}
+
+/** Takes a step in a rule's life. */
+export function postStep(
+  kit: string,
+  rule: string,
+  step: string,
+  what: {
+    readonly revision: number;
+    readonly hash: string;
+    readonly comments?: readonly RuleComment[];
+    readonly reference?: string;
+  },
+  act: RuleAct,
+): Promise<Lived> {
+  return call(`/api/rules/${encodeURIComponent(rule)}/${step}`, {
+    body: { kit, ...what, ...(act.by !== null && { by: act.by }) },
+    headers: headersOf(act),
+  });
+}
+
+function headersOf({ key, version, doorKey }: RuleAct): Readonly<Record<string, string>> {
+  return {
+    "idempotency-key": key,
+    "if-match": `"${version}"`,
+    ...(doorKey !== null && { authorization: `Bearer ${doorKey}` }),
+  };
+}
+
+/** Proposals that wait for a mentor, the longest waiting first. */
+export async function fetchQueue(kit: string): Promise<readonly WaitingShown[]> {
+  const { reviews } = await call<{ reviews: readonly WaitingShown[] }>(
+    `/api/reviews?kit=${encodeURIComponent(kit)}`,
+  );
+  return reviews;
+}
+
+export function fetchReview(kit: string, rule: string): Promise<ReviewShown> {
+  return call(reviewPath(kit, rule, ""));
+}
+
+/** Where a proposal is, and its sheet for paper, its file and its page for a mentor far away. */
+export function reviewPath(kit: string, rule: string, paper: "" | "sheet" | "file" | "page"): string {
+  const end = paper === "" ? "" : `/${paper}`;
+  return `/api/reviews/${encodeURIComponent(rule)}${end}?kit=${encodeURIComponent(kit)}`;
+}
+
+/** Hands in the answer of a mentor far away. @param answer  the file's JSON */
+export function postAnswer(answer: object, doorKey: string | null): Promise<Lived> {
+  return call("/api/reviews/answer", {
+    body: answer,
+    headers: doorKey === null ? {} : { authorization: `Bearer ${doorKey}` },
   });
 }
 

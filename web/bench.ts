@@ -13,6 +13,19 @@ export interface OnBench {
   readonly work: WorkShown;
 }
 
+/** What a rule that is not in force yet would do, as far as the map can show it. */
+export interface RuleSeen {
+  readonly title: string;
+  /** Holes at which it holds … */
+  readonly holds: ReadonlySet<string>;
+  /** … and those at which a missing fact leaves it open. */
+  readonly open: ReadonlySet<string>;
+  /** What would be otherwise at a hole, in words: "head protruding → flush". */
+  readonly changes: ReadonlyMap<string, readonly string[]>;
+  /** Holes whose work is done and would be wrong. */
+  readonly wrong: ReadonlySet<string>;
+}
+
 /** One act of marking. Sending it again under the same key never records it twice. */
 export interface Act {
   readonly marks: readonly Mark[];
@@ -47,6 +60,8 @@ export class Bench {
   readonly part = new Watched<string | null>(null);
   /** Holes that the answer in view is about, in its order. */
   readonly asked = new Watched<readonly string[]>([]);
+  /** The rule that is being written or reviewed; null = none. */
+  readonly ruleSeen = new Watched<RuleSeen | null>(null);
   /** What `undo` would take back, in words; null = nothing. */
   readonly undoable = new Watched<string | null>(null);
   #done: readonly Done[] = [];
@@ -65,6 +80,7 @@ export class Bench {
     this.selected.value = [];
     this.part.value = null;
     this.asked.value = [];
+    this.ruleSeen.value = null;
     this.#remember([]);
     this.on.value = { assembly, names: new Names(assembly), rulings: byHole(rulings), work };
     return true;

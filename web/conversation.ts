@@ -25,6 +25,8 @@ interface Turn {
   readonly heading: HTMLElement;
   /** What was sent; the reading once there is one. */
   asked: Asked;
+  /** Shop rule that counts for it as if it were in force. */
+  readonly trying: string | null;
   answer: Answer | null;
 }
 
@@ -45,6 +47,8 @@ export class Conversation {
   readonly #events: ConversationEvents;
   readonly #welcome: HTMLElement;
   readonly #starters = h("ul", { class: "follow-ups", "aria-label": "Questions to begin with" });
+  readonly #banner = h("div", { class: "trying", role: "status" });
+  #trying: string | null = null;
   #turns: readonly Turn[] = [];
   #current: Turn | null = null;
 
@@ -55,6 +59,7 @@ export class Conversation {
     this.element = h(
       "section",
       { class: "conversation", "aria-label": "Questions and answers" },
+      this.#banner,
       this.#welcome,
     );
     bench.on.watch((on) => on && this.#markOutdated(on.work.version));
@@ -76,6 +81,23 @@ export class Conversation {
     );
   }
 
+  /**
+   * From now on questions are answered as if a shop rule were in force; null = as things stand.
+   * @param called  what the rule is called
+   * @param stop    what the way back does
+   */
+  tryRule(rule: string | null, called: string, stop: () => void): void {
+    this.#trying = rule;
+    this.#banner.replaceChildren(
+      ...(rule === null
+        ? []
+        : [
+            h("p", {}, `Answers count “${called}” as if it were in force. It is not.`),
+            button("Answer as things stand", stop),
+          ]),
+    );
+  }
+
   /** Offers questions to begin with as the work stands; those offered before go. */
   offer(starters: readonly Suggestion[], ask: (reading: Reading) => void): void {
     this.#starters.replaceChildren(
@@ -91,7 +113,7 @@ export class Conversation {
 
   /** Brings back a turn that was asked before. @returns false when there is none for that question */
   revisit(question: Question): boolean {
-    const turn = this.#turns.findLast((one) => isSame(one.question, question));
+    const turn = this.#turns.findLast((one) => isSame(one.question, question) && one.trying === this.#trying);
     if (turn) this.#show(turn);
     return turn !== undefined;
   }
@@ -117,7 +139,7 @@ export class Conversation {
     turn.element.setAttribute("aria-busy", "true");
     turn.body.replaceChildren(h("p", { class: "waiting" }, "Looking it up …"));
     try {
-      const answer = await postQuestion(on.assembly.kit.id, on.assembly.id, turn.asked);
+      const answer = await postQuestion(on.assembly.kit.id, on.assembly.id, turn.asked, turn.trying);
       turn.answer = answer;
       if (answer.reading && (answer.outcome === "answered" || answer.outcome === "proposal")) {
         const { form, slots } = answer.reading;
@@ -140,8 +162,15 @@ export class Conversation {
   #newTurn(question: Question, asked: Asked): Turn {
     const heading = h("h2", { class: "question", tabindex: -1 }, question.words);
     const body = h("div", { class: "turn-body" });
-    const element = h("article", { class: "turn" }, heading, body);
-    const turn: Turn = { question, element, body, heading, asked, answer: null };
+    const trying = this.#trying;
+    const element = h(
+      "article",
+      { class: trying === null ? "turn" : "turn is-tried" },
+      heading,
+      trying !== null && h("p", { class: "tried-mark" }, `As if the shop rule “${trying}” were in force`),
+      body,
+    );
+    const turn: Turn = { question, element, body, heading, asked, trying, answer: null };
     for (const old of this.#turns.slice(0, -(MOST_TURNS - 1))) old.element.remove();
     this.#turns = [...this.#turns.slice(-(MOST_TURNS - 1)), turn];
     this.element.append(element);

@@ -1,9 +1,9 @@
 import type { MapView } from "../server/kit/map.js";
 import type { Point } from "../server/kit/polygon.js";
 import type { Kit } from "../server/kit/types.js";
-import type { Bench, OnBench } from "./bench.js";
+import type { Bench, OnBench, RuleSeen } from "./bench.js";
 import { button, h, svg } from "./dom.js";
-import { type HoleLook, holeSymbol, lookOf } from "./hole-symbol.js";
+import { type HoleLook, holeSymbol, lookOf, ruleSymbol } from "./hole-symbol.js";
 import { legend } from "./legend.js";
 import { stateOf } from "./marks.js";
 import { isUpright, partLabels } from "./part-labels.js";
@@ -38,6 +38,32 @@ interface Shown extends HoleLook {
   readonly order: number | undefined;
   /** The same, when it is written beside the hole. */
   readonly numbered: number | undefined;
+  readonly rule: RuleMark | null;
+}
+
+/** What the rule that is being written or reviewed is to one hole. */
+interface RuleMark {
+  readonly holds: "yes" | "open" | "no";
+  readonly changes: boolean;
+  readonly wrong: boolean;
+  readonly words: string;
+}
+
+function ruleMark(seen: RuleSeen | null, hole: string): RuleMark | null {
+  if (!seen) return null;
+  const changes = seen.changes.get(hole) ?? [];
+  const holds = seen.holds.has(hole) ? "yes" : seen.open.has(hole) ? "open" : "no";
+  if (holds === "no" && changes.length === 0) return null;
+  const said = { yes: "the rule holds here", open: "the rule may hold here", no: "" }[holds];
+  const wrong = seen.wrong.has(hole);
+  return {
+    holds,
+    changes: changes.length > 0,
+    wrong,
+    words: [said, changes.length > 0 && `with the rule: ${[...new Set(changes)].join("; ")}`]
+      .filter(Boolean)
+      .join("; "),
+  };
 }
 
 /** The holes of one assembly on paper, one view at a time. Shows what is ruled and marked; rules nothing. */
@@ -49,6 +75,7 @@ export class HoleMap {
   readonly #paper: SVGSVGElement;
   readonly #zoom: Zoom;
   readonly #readout: HTMLElement;
+  readonly #rule = h("p", { class: "map-rule" });
   #view: MapView | null = null;
   #spots = new Map<string, Spot>();
   /** Symbol radius in the drawing, mm. */
@@ -76,6 +103,7 @@ export class HoleMap {
       "section",
       { class: "map", "aria-label": "Hole map" },
       h("div", { class: "map-head" }, this.#tabs.element, this.#controls()),
+      this.#rule,
       frame,
       this.#readout,
       legend(),
@@ -83,6 +111,7 @@ export class HoleMap {
     bench.on.watch((on) => on && this.#paint(on));
     bench.selected.watch(() => bench.on.value && this.#paint(bench.on.value));
     bench.asked.watch(() => bench.on.value && this.#paint(bench.on.value));
+    bench.ruleSeen.watch(() => bench.on.value && this.#paint(bench.on.value));
     bench.part.watch((part) => this.#outline(part));
   }
 
@@ -212,21 +241,34 @@ export class HoleMap {
     if (!this.#view) return;
     const selected = new Set(this.#bench.selected.value);
     const asked = new Map(this.#bench.asked.value.map((hole, index) => [hole, index + 1]));
+    const seen = this.#bench.ruleSeen.value;
+    this.#rule.textContent = seen
+      ? `Squares: “${seen.title}” holds at ${counted(seen.holds.size, "hole")}; ${counted(seen.changes.size, "hole")} would change.`
+      : "";
     for (const spot of this.#spots.values()) {
       const { id } = spot;
       const ruling = rulings.get(id);
       const state = stateOf(work, id);
       const order = asked.get(id);
-      const label = `${names.hole(id)}: ${sayLook(ruling, state, names)}${order ? `; ${order} in the answer` : ""}`;
+      const rule = ruleMark(seen, id);
+      const label = `${names.hole(id)}: ${sayLook(ruling, state, names)}${order ? `; ${order} in the answer` : ""}${rule ? `; ${rule.words}` : ""}`;
       const numbered = asked.size <= MOST_NUMBERED ? order : undefined;
-      const look: Shown = { ...lookOf(ruling, state), label, isSelected: selected.has(id), order, numbered };
+      const look: Shown = {
+        ...lookOf(ruling, state),
+        label,
+        isSelected: selected.has(id),
+        order,
+        numbered,
+        rule,
+      };
       const key = JSON.stringify(look);
       if (spot.painted !== key) this.#paintSpot(spot, look);
       spot.painted = key;
     }
     this.#tabs.show(
       assembly.map.views.map((view) => {
-        const count = view.holes.filter(({ id }) => asked.has(id)).length;
+        const isMeant = (id: string): boolean => (seen ? ruleMark(seen, id) !== null : asked.has(id));
+        const count = view.holes.filter(({ id }) => isMeant(id)).length;
         return { id: view.id, name: view.name, note: count > 0 ? `(${count})` : "" };
       }),
       this.#view.id,
@@ -235,11 +277,12 @@ export class HoleMap {
 
   #paintSpot(spot: Spot, look: Shown): void {
     const { element } = spot;
-    const { label, order, numbered, isSelected } = look;
+    const { label, order, numbered, isSelected, rule } = look;
     const target = element.firstElementChild;
     element.replaceChildren(
       ...(target ? [target] : []),
       ...(order ? [svg("circle", { class: "hole-asked", r: this.#radius * 1.75 })] : []),
+      ...(rule ? [ruleSymbol(rule, this.#radius)] : []),
       holeSymbol(look, this.#radius),
       ...(numbered ? [this.#orderNumber(numbered, spot)] : []),
       ...(isSelected ? [this.#brackets()] : []),

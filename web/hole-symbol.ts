@@ -46,6 +46,30 @@ export function holeSymbol(look: HoleLook, r: number): SVGGElement {
   );
 }
 
+/**
+ * Around a hole's symbol, what a rule that is not in force yet would be to it: a square where it holds, a broken
+ * one where that is open, a delta where something changes, and an exclamation mark where work done would be wrong.
+ */
+export function ruleSymbol(
+  { holds, changes, wrong }: { readonly holds: string; readonly changes: boolean; readonly wrong: boolean },
+  r: number,
+): SVGGElement {
+  return svg(
+    "g",
+    { class: "rule-mark", transform: `scale(${r})` },
+    holds !== "no" &&
+      svg("rect", {
+        class: holds === "yes" ? "rule-square" : "rule-square is-open",
+        x: -1.7,
+        y: -1.7,
+        width: 3.4,
+        height: 3.4,
+      }),
+    changes &&
+      svg("text", { class: "symbol-sign rule-sign", x: -1.9, y: -1.5, "font-size": 1.7 }, wrong ? "!" : "Δ"),
+  );
+}
+
 interface Outline {
   readonly whole: string;
   /** The left half, filled when a temporary fastener is in. */

@@ -1,5 +1,5 @@
 import { h, svg } from "./dom.js";
-import { type HoleLook, holeSymbol } from "./hole-symbol.js";
+import { type HoleLook, holeSymbol, ruleSymbol } from "./hole-symbol.js";
 
 const PLAIN: HoleLook = { shape: "as punched", state: "unset", held: false, open: null };
 
@@ -16,6 +16,14 @@ const ENTRIES: readonly (readonly [look: HoleLook, words: string])[] = [
   [{ ...PLAIN, held: true }, "bar: hold, stays open"],
 ];
 
+/** While a rule is written or reviewed. */
+const RULE_ENTRIES = [
+  [{ holds: "yes", changes: false, wrong: false }, "square: the rule holds"],
+  [{ holds: "open", changes: false, wrong: false }, "broken square: it may hold"],
+  [{ holds: "yes", changes: true, wrong: false }, "Δ: the ruling would change"],
+  [{ holds: "yes", changes: true, wrong: true }, "!: work done would be wrong"],
+] as const;
+
 /** What the symbols mean. */
 export function legend(): HTMLElement {
   return h(
@@ -31,6 +39,9 @@ export function legend(): HTMLElement {
         {},
         sample(svg("circle", { class: "hole-asked", r: 8 }), holeSymbol(PLAIN, 5)),
         "thick ring: in the answer",
+      ),
+      ...RULE_ENTRIES.map(([mark, words]) =>
+        h("li", {}, sample(ruleSymbol(mark, 4), holeSymbol(PLAIN, 4)), words),
       ),
       h(
         "li",

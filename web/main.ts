@@ -14,6 +14,7 @@ import { PartsList } from "./parts-list.js";
 import { PlanPane } from "./plan-pane.js";
 import { problemView } from "./problem-view.js";
 import { QuestionBox } from "./question-box.js";
+import { RulesRoom } from "./rules-room.js";
 import { Who } from "./who.js";
 import type { KitSummary } from "./wire.js";
 
@@ -22,6 +23,7 @@ const PANE_NAMES: Readonly<Record<Pane, string>> = {
   map: "Map",
   parts: "Parts",
   plan: "Plan",
+  rules: "Shop rules",
 };
 
 const bench = new Bench();
@@ -50,7 +52,21 @@ const panel = new HolePanel(bench, marking, askReading);
 const parts = new PartsList(bench, marking, who, askReading, chooseOnMap);
 const plan = new PlanPane(bench, chooseOnMap);
 const chooser = new Chooser(bench, askReading);
+const rules = new RulesRoom(bench, who, {
+  // Beside the map the rule stays in view; on a small screen there is room for one of them.
+  showHoles: (holes) => (isWide.matches ? chooseBeside(holes) : chooseOnMap(holes)),
+  opened: (rule) => look({ pane: "rules", rule }, "add"),
+  askAsIf: ({ id, revisions }) => {
+    tryRule(id, revisions.at(-1)?.rule.title ?? id);
+    look({ pane: "answer", trying: id, ask: null, form: null, slots: {} }, "add");
+    conversation.leave();
+    byId("question").focus();
+  },
+  say,
+});
 
+/** As in layout.css. */
+const isWide = matchMedia("(min-width: 60rem)");
 let sight: Sight = NOTHING_YET;
 let kits: readonly KitSummary[] = [];
 
@@ -59,6 +75,7 @@ function look(change: Partial<Sight>, step: "add" | "keep"): void {
   sight = { ...sight, ...change };
   byId("main").dataset.pane = sight.pane;
   plan.show(sight.pane === "plan");
+  rules.show(sight.pane === "rules", sight.rule);
   for (const one of byId("panes").querySelectorAll("button"))
     one.setAttribute("aria-pressed", String(one.dataset.pane === sight.pane));
   sight = { ...sight, view: map.show(sight.view) ?? sight.view };
@@ -71,6 +88,15 @@ function look(change: Partial<Sight>, step: "add" | "keep"): void {
 function ask(question: Question, moveFocus: boolean): void {
   look({ pane: "answer", ask: question.words, form: question.form, slots: question.slots }, "add");
   void conversation.ask(question, moveFocus);
+}
+
+/** Answers questions as if a shop rule were in force, or as things stand. */
+function tryRule(rule: string | null, called: string): void {
+  conversation.tryRule(rule, called, () => {
+    tryRule(null, "");
+    look({ trying: null, ask: null, form: null, slots: {} }, "add");
+    conversation.leave();
+  });
 }
 
 function askReading({ said, form, slots }: Reading): void {
@@ -89,6 +115,11 @@ function chooseOnMap(holes: readonly string[]): void {
   turnTo(holes);
 }
 
+function chooseBeside(holes: readonly string[]): void {
+  bench.select(holes);
+  turnTo(holes);
+}
+
 /** Goes where the address says. */
 async function go(to: Sight): Promise<void> {
   const kit = kits.find(({ id }) => id === to.kit) ?? kits[0];
@@ -103,6 +134,7 @@ async function go(to: Sight): Promise<void> {
     document.title = `${assembly.name}, ${kit.name} · Tailroom`;
     (byId("chooser") as HTMLSelectElement).value = `${kit.id} ${assembly.id}`;
   }
+  if (to.trying !== sight.trying) tryRule(to.trying, to.trying ?? "");
   look({ ...to, kit: kit.id, assembly: assembly.id }, "keep");
   if (to.ask === null && to.form === null) {
     bench.asked.value = [];
@@ -156,7 +188,15 @@ async function start(): Promise<void> {
 }
 
 byId("talk").append(failure, conversation.element);
-byId("bench").append(notices.element, map.element, panel.element, parts.element, plan.element);
+byId("bench").append(
+  notices.element,
+  map.element,
+  panel.element,
+  rules.exampleBar,
+  parts.element,
+  plan.element,
+);
+byId("room").append(rules.element);
 document.body.append(chooser.element);
 byId("choose").addEventListener("click", () => void chooser.open());
 byId("panes").append(

@@ -1,7 +1,10 @@
+import type { RuleVocabulary } from "../server/ask/rule-vocabulary.js";
 import type { Reading, Slots } from "../server/ask/types.js";
+import type { ImpactKind } from "../server/ask/wording/impact-words.js";
 import type { HoleMap } from "../server/kit/map.js";
 import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row, Step } from "../server/kit/types.js";
 import type { HoleState, Mark } from "../server/kit/work.js";
+import type { RuleComment, ShopRule } from "../server/shop/types.js";
 
 /** What the server sends and takes, as far as the page uses it. Answers and marks have their types there. */
 
@@ -91,4 +94,110 @@ export interface PlanShown {
   readonly status: "open" | "done" | "impossible";
   readonly turnOvers: number;
   readonly steps: readonly PlanStepShown[];
+}
+
+/** A problem with something that was sent, with the place in it. */
+export interface ProblemShown {
+  readonly code: string;
+  readonly detail: string;
+  readonly pointer: string;
+  readonly fix: string;
+}
+
+export type { RuleComment, RuleVocabulary, ShopRule };
+
+/** Shop rules of one kit, in every state. */
+export interface RulesShown {
+  readonly version: number;
+  readonly shop: readonly ShopRule[];
+  /** Shop rules in force that cannot be used. */
+  readonly problems: readonly string[];
+}
+
+/** What came of a step in a rule's life. */
+export interface Lived {
+  readonly version: number;
+  readonly rule: ShopRule;
+}
+
+export interface MatchesShown {
+  readonly nodes: readonly { readonly pointer: string; readonly holds: number; readonly open: number }[];
+  readonly holds: readonly string[];
+  readonly open: readonly string[];
+  readonly problems: readonly ProblemShown[];
+}
+
+export interface FindingShown {
+  readonly severity: "error" | "warning" | "note";
+  readonly said: string;
+  readonly pointer: string;
+  readonly fix: string;
+  readonly holes: readonly string[];
+}
+
+export interface ImpactLineShown {
+  readonly kind: ImpactKind;
+  readonly said: string;
+  /** The same without the holes. */
+  readonly what: string;
+  readonly holes: readonly string[];
+}
+
+/** What a rule says and would do in one assembly. */
+export interface PreviewShown {
+  readonly problems: readonly ProblemShown[];
+  readonly words: { readonly title: string; readonly said: string } | null;
+  readonly matched: { readonly count: number; readonly holes: readonly string[] };
+  readonly unknown: { readonly count: number; readonly holes: readonly string[] };
+  readonly examples: readonly { readonly said: string; readonly comesOut: boolean }[];
+  readonly findings: readonly FindingShown[];
+  readonly departures: readonly {
+    readonly from: string;
+    readonly holes: readonly string[];
+    readonly declared: boolean;
+  }[];
+  readonly impact: {
+    readonly changed: readonly { readonly hole: string }[];
+    readonly doneWrong: readonly { readonly hole: string }[];
+    readonly said: readonly ImpactLineShown[];
+  } | null;
+}
+
+/** A proposal that waits for a mentor. */
+export interface WaitingShown {
+  readonly rule: string;
+  readonly title: string;
+  readonly revision: number;
+  readonly hash: string;
+  readonly author: string;
+  readonly proposedBy: string;
+  readonly proposedAt: string;
+}
+
+/** All that a mentor needs to judge a proposal, in words. */
+export interface ReviewShown {
+  readonly rule: string;
+  readonly revision: number;
+  readonly hash: string;
+  readonly author: string;
+  readonly proposedBy: string;
+  readonly proposedAt: string;
+  readonly comments: readonly string[];
+  readonly text: Readonly<Record<string, unknown>>;
+  readonly shown: {
+    readonly words: readonly string[];
+    readonly changes: readonly string[] | null;
+    readonly problems: readonly string[];
+    readonly departures: readonly string[];
+    readonly findings: readonly string[];
+    readonly examples: readonly string[];
+    readonly impact: readonly { readonly assembly: string; readonly lines: readonly string[] }[];
+    readonly earlier: readonly string[];
+  };
+}
+
+/** One difference between two revisions, in words. */
+export interface ChangeShown {
+  readonly pointer: string;
+  readonly said: string;
 }

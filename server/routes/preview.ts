@@ -30,7 +30,9 @@ const FindingReply = Type.Object({
   pointer: Type.String({ description: "into the rule" }),
   fix: Type.String(),
 });
-const Lines = Type.Array(Type.Object({ kind: Type.String(), said: Type.String(), holes: Holes }));
+const Lines = Type.Array(
+  Type.Object({ kind: Type.String(), said: Type.String(), what: Type.String(), holes: Holes }),
+);
 const PreviewReply = exactly({
   version: Version,
   problems: Type.Array(

@@ -16,6 +16,8 @@ const sights: fc.Arbitrary<Sight> = fc
     ask: fc.option(text),
     form: fc.option(text),
     slots,
+    trying: fc.option(text),
+    rule: fc.option(text),
   })
   .map((sight) => (sight.form === null ? { ...sight, slots: {} } : sight));
 

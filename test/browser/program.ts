@@ -7,6 +7,7 @@ import chromium from "@sparticuz/chromium";
 import { type Browser, chromium as playwright } from "playwright-core";
 import { buildApp } from "../../server/app.js";
 import { PROJECT } from "../../server/files.js";
+import type { KeyRing } from "../../server/keys/contract.js";
 import { loadLibrary } from "../../server/library.js";
 import { loadPage } from "../../server/routes/page.js";
 import { sqliteBook } from "../../server/store/sqlite.js";
@@ -23,12 +24,18 @@ const ARGS = [
 /** Long enough for a browser to unpack on a slow machine; a lock older than that was left behind. */
 const UNPACKING_MS = 60_000;
 
-/** The program as it runs for the builder, on a free port, with an empty shop book in a folder of its own. */
-export async function startProgram(): Promise<{ readonly url: string; readonly stop: () => Promise<void> }> {
+/**
+ * The program as it runs for the builder, on a free port, with an empty shop book in a folder of its own.
+ * @param keys  of those who may accept rules; nobody has one when left out
+ */
+export async function startProgram(
+  keys?: KeyRing,
+): Promise<{ readonly url: string; readonly stop: () => Promise<void> }> {
   const folder = await mkdtemp(join(tmpdir(), "tailroom-page-"));
   const app = buildApp({
     workshop: openWorkshop(loadLibrary(), sqliteBook(join(folder, "shop-book.sqlite"))),
     page: await loadPage(join(PROJECT, "web")),
+    ...(keys && { keys }),
   });
   await app.listen({ port: 0, host: "127.0.0.1" });
   return {

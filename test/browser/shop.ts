@@ -1,6 +1,7 @@
 import type { Browser, BrowserContextOptions, Locator, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, onTestFinished, vi } from "vitest";
 import type { Answer } from "../../server/ask/types.js";
+import type { KeyRing } from "../../server/keys/contract.js";
 import type { RulingShown, WorkShown } from "../../web/wire.js";
 import { openBrowser, startProgram } from "./program.js";
 
@@ -22,10 +23,13 @@ export class Shop {
   #browser: Browser | null = null;
   #program: Awaited<ReturnType<typeof startProgram>> | null = null;
 
-  /** Starts both before the file's tests and ends both after them. */
-  constructor() {
+  /**
+   * Starts both before the file's tests and ends both after them.
+   * @param keys  of those who may accept rules
+   */
+  constructor(keys?: KeyRing) {
     beforeAll(async () => {
-      this.#program = await startProgram();
+      this.#program = await startProgram(keys);
       this.#browser = await openBrowser();
     });
     afterAll(async () => {

@@ -26,8 +26,13 @@ export type ImpactKind = (typeof IMPACT_KINDS)[number];
 export interface ImpactLine {
   readonly kind: ImpactKind;
   readonly said: string;
+  /** The same without the holes: "head protruding → flush". */
+  readonly what: string;
   readonly holes: readonly string[];
 }
+
+/** A line before its holes are named. */
+type Line = Omit<ImpactLine, "what">;
 
 /**
  * What a change of rules would do, in the builder's words, the gravest first; no lines where nothing changes.
@@ -39,7 +44,7 @@ export function sayImpact(
   sayer: RuleSayer,
 ): readonly ImpactLine[] {
   const { names } = sayer;
-  const lines: ImpactLine[] = [
+  const lines: Line[] = [
     ...wrongLines(impact.doneWrong, sayer),
     ...grouped(impact.conflicts, sayer, "conflict"),
     ...grouped(impact.undecided, sayer, "undecided"),
@@ -54,6 +59,7 @@ export function sayImpact(
   ];
   return lines.map((line) => ({
     ...line,
+    what: line.said,
     said: sentence(line.holes.length === 0 ? line.said : `${names.where(line.holes)}: ${line.said}`),
   }));
 }
@@ -81,11 +87,7 @@ function sayOutcome(attribute: string, { status, value }: Outcome, { names, unit
 }
 
 /** Changes of the same attribute from the same to the same, in one line. */
-function grouped(
-  changes: readonly RulingChange[],
-  sayer: RuleSayer,
-  kind: ImpactKind,
-): readonly ImpactLine[] {
+function grouped(changes: readonly RulingChange[], sayer: RuleSayer, kind: ImpactKind): readonly Line[] {
   const said = ({ attribute, before, after }: RulingChange): string => {
     const facts = after.missing.map(theFact);
     const missing = facts.length > 0 ? ` (${facts.join(", ")} not known)` : "";
@@ -98,7 +100,7 @@ function grouped(
   }));
 }
 
-function wrongLines(wrong: readonly DoneWrong[], sayer: RuleSayer): readonly ImpactLine[] {
+function wrongLines(wrong: readonly DoneWrong[], sayer: RuleSayer): readonly Line[] {
   return together(wrong, (one) => sayWrong(one, sayer)).map((group) => ({
     kind: "done wrong",
     said: sayWrong(group[0], sayer),
@@ -141,7 +143,7 @@ function titled(rule: string, { titleOf }: RuleSayer): string {
   return title === null ? `the rule ${rule}` : sayRule(title);
 }
 
-function departureLine({ rule, from, attribute, holes, declared }: Departure, sayer: RuleSayer): ImpactLine {
+function departureLine({ rule, from, attribute, holes, declared }: Departure, sayer: RuleSayer): Line {
   const on = attribute === null ? "" : ` on the ${attributeLabel(attribute)}`;
   const said = declared
     ? `${titled(rule, sayer)} departs from ${titled(from, sayer)}${on}, by the kit maker's agreement`
@@ -149,24 +151,18 @@ function departureLine({ rule, from, attribute, holes, declared }: Departure, sa
   return { kind: "departure", said, holes };
 }
 
-function orderLines(
-  { contradictions, plan, closings }: OrderImpact,
-  sayer: RuleSayer,
-): readonly ImpactLine[] {
+function orderLines({ contradictions, plan, closings }: OrderImpact, sayer: RuleSayer): readonly Line[] {
   const { names } = sayer;
-  const held = together(contradictions, ({ part, hold }) => `${part} ${hold.until}`).map(
-    (group): ImpactLine => {
-      const [{ part, hold }] = group;
-      const until =
-        hold.until === null ? "until nobody can say when" : `until ${names.milestone(hold.until)}`;
-      return {
-        kind: "contradiction",
-        said: `to stay open ${until}, and to be set before ${names.thePart(part)} closes: both cannot be`,
-        holes: group.map(({ hole }) => hole),
-      };
-    },
-  );
-  const before = closings.flatMap(({ part, mustBefore, undecided }): readonly ImpactLine[] => {
+  const held = together(contradictions, ({ part, hold }) => `${part} ${hold.until}`).map((group): Line => {
+    const [{ part, hold }] = group;
+    const until = hold.until === null ? "until nobody can say when" : `until ${names.milestone(hold.until)}`;
+    return {
+      kind: "contradiction",
+      said: `to stay open ${until}, and to be set before ${names.thePart(part)} closes: both cannot be`,
+      holes: group.map(({ hole }) => hole),
+    };
+  });
+  const before = closings.flatMap(({ part, mustBefore, undecided }): readonly Line[] => {
     const closes = `before ${names.thePart(part)} closes`;
     return listLines("closing", mustBefore, [`to be set ${closes}`, `no longer to be set ${closes}`]).concat(
       listLines("closing", { gained: undecided.gained, lost: [] }, [
@@ -182,17 +178,17 @@ function listLines(
   kind: ImpactKind,
   { gained, lost }: ListChange,
   [more, less]: readonly [string, string],
-): readonly ImpactLine[] {
+): readonly Line[] {
   return [
     ...(gained.length > 0 ? [{ kind, said: more, holes: gained }] : []),
     ...(lost.length > 0 ? [{ kind, said: less, holes: lost }] : []),
   ];
 }
 
-function planLines(plan: PlanChange, sayer: RuleSayer): readonly ImpactLine[] {
+function planLines(plan: PlanChange, sayer: RuleSayer): readonly Line[] {
   const { names } = sayer;
   const { before, after, leftOpen, leftOff, broken } = plan;
-  const plain = (said: string): ImpactLine => ({ kind: "plan", said, holes: [] });
+  const plain = (said: string): Line => ({ kind: "plan", said, holes: [] });
   const lines = [
     ...(before.status !== "impossible" && after.status === "impossible"
       ? [plain("there is no order any more in which everything can be built")]
@@ -227,7 +223,7 @@ function planLines(plan: PlanChange, sayer: RuleSayer): readonly ImpactLine[] {
 }
 
 /** Orders, limits and cautions that begin or cease to hold. */
-function addedLines({ rule, before, after, holes }: RuleChange, sayer: RuleSayer): readonly ImpactLine[] {
+function addedLines({ rule, before, after, holes }: RuleChange, sayer: RuleSayer): readonly Line[] {
   const name = titled(rule, sayer);
   const now: Readonly<Record<Truth, string>> = {
     true: before !== null && after !== null ? `${name} holds now, or says something else` : `${name} holds`,
