@@ -2,6 +2,7 @@ import { finder } from "../kit/find.js";
 import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
+import { withDepartures } from "./departed.js";
 import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
@@ -153,7 +154,7 @@ function answer(
   const known = new Set(specs.map(({ id }) => id));
   return {
     ...said,
-    cautions: [...groundCautions(job), ...said.cautions],
+    cautions: [...groundCautions(job), ...withDepartures(job, said.cautions, { form, slots, answer: said })],
     trace: withFigures(job, said.trace),
     followUps: said.followUps.filter((next) => known.has(next.form)),
     outcome: said.proposal ? "proposal" : "answered",

@@ -42,11 +42,11 @@ export function cautionsFor(
   if (tools && !/\beyes?\b/i.test(said)) texts.add(EYES_AND_EARS);
   if (acts.some((act) => act === "clean" || act === "prime") && !/ventilat|open/i.test(said))
     texts.add(SOLVENTS);
-  return [...texts, ...departures(job, rulesIn(trace)), GOVERNS];
+  return [...texts, ...sayDepartures(job, rulesIn(trace)), GOVERNS];
 }
 
-/** Shop rules that depart from stronger ones: every answer that they touch says so. */
-function departures(job: Job, ruleIds: readonly string[]): readonly string[] {
+/** Of these rules, the shop's that depart from stronger ones. */
+export function sayDepartures(job: Job, ruleIds: readonly string[]): readonly string[] {
   return ruleIds.flatMap((id) => {
     const rule = job.rulebook.byId.get(id);
     if (!rule?.departure) return [];

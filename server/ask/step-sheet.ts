@@ -7,6 +7,7 @@ import type { LeftOpen } from "../order/plan-types.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
 import type { Hold, OrderRule } from "../order/types.js";
 import { type Act, actsOfGates, cautionsFor } from "./cautions.js";
+import { withDepartures } from "./departed.js";
 import { grouped, ruledAt, settledText } from "./forms/ruled.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "./trace.js";
 import type { AnswerRow, Job, Source } from "./types.js";
@@ -144,7 +145,12 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       ...stuckWarnings(job, sheet),
       ...[sayUnverified(citations)].filter((text) => text !== null),
     ],
-    cautions: cautionsFor(job, sheet.holes, actsOf(sheet), trace),
+    // A sheet rests on the plan, which is an answer about the order of the whole work.
+    cautions: withDepartures(job, cautionsFor(job, sheet.holes, actsOf(sheet), trace), {
+      form: "plan",
+      slots: {},
+      answer: { holes: sheet.holes, rows: [], trace },
+    }),
     sources: [
       ...ruleSources(job, [...rulesIn(trace), ...sheet.orders.map(({ rule }) => rule)]),
       ...citations.map(({ title, part, dated }) => ({ document: title, place: part, dated })),
