@@ -267,7 +267,9 @@ function notTogether({ slot, code, with: others }: SlotConflict, slots: Slots, p
   }
 }
 
-const IDS: ReadonlySet<string> = new Set("part row hole holes family milestone notice gate side".split(" "));
+const IDS: ReadonlySet<string> = new Set(
+  "part row hole holes family step milestone notice gate side".split(" "),
+);
 
 function notAllowed(
   slot: SlotSpec,
@@ -305,6 +307,8 @@ function allowedIn(job: Job, { type }: SlotSpec): Allowed | null {
       return { has: find.hasHole, few: null };
     case "family":
       return among(assembly.families);
+    case "step":
+      return among(assembly.steps);
     case "milestone":
       return among(assembly.milestones);
     case "notice":

@@ -7,6 +7,8 @@ export type SlotType =
   | "hole"
   | "holes"
   | "family"
+  /** A step of the kit's manual. */
+  | "step"
   | "side"
   | "treatment"
   | "head"

@@ -136,7 +136,15 @@ function dropped(slots: Slots, name: string): Slots {
 }
 
 /** Slots whose values are the kit's: when it has none, there is nothing to type either. */
-const CLOSED: ReadonlySet<string> = new Set(["milestone", "notice", "gate", "side", "family", "flag"]);
+const CLOSED: ReadonlySet<string> = new Set([
+  "milestone",
+  "notice",
+  "gate",
+  "side",
+  "family",
+  "step",
+  "flag",
+]);
 
 function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Bare[] {
   const values =
@@ -206,6 +214,8 @@ function placeOffers(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): re
       return holesNear(job, at).map((id) => offer(id, id === slots.hole));
     case "holes":
       return listsNear(job, spec, at, slots, offer);
+    case "step":
+      return job.assembly.steps.map(({ id }) => offer(id, id === slots.step));
     case "family":
       return job.assembly.families.map(({ id }) => offer(id, id === slots.family));
     default:

@@ -14,7 +14,7 @@ export interface SlotConflict {
 }
 
 /** From the narrowest place to the widest. */
-const NARROWER = ["hole", "holes", "row", "part", "family"] as const;
+const NARROWER = ["hole", "holes", "row", "part", "family", "step"] as const;
 
 /**
  * Whether slots contradict one another: two places of which neither lies in the other, two of a form's slots that
@@ -62,6 +62,8 @@ function holesAt(slot: string, slots: Slots, assembly: Assembly): ReadonlySet<st
       return new Set(find.holesOfRow(value).map(({ id }) => id));
     case "part":
       return new Set(through(value));
+    case "step":
+      return new Set(find.holesOfStep(value).map(({ id }) => id));
     case "family":
       return new Set(
         (assembly.families.find(({ id }) => id === value)?.members ?? []).flatMap((member) =>

@@ -23,6 +23,7 @@ export interface Slots {
   readonly head?: string;
   readonly milestone?: string;
   readonly family?: string;
+  readonly step?: string;
   readonly [slot: string]: string | readonly string[] | undefined;
 }
 

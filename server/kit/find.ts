@@ -1,5 +1,5 @@
 import { Problem } from "../problem.js";
-import type { Assembly, Hole, Part, Row } from "./types.js";
+import type { Assembly, Hole, Part, Row, Step } from "./types.js";
 
 /** Look-ups by id over one assembly. Every getter throws UNKNOWN_ID for an id that is not there. */
 export interface Finder {
@@ -12,6 +12,13 @@ export interface Finder {
   holesOfRow(id: string): readonly Hole[];
   /** Holes whose stack has the part, in the assembly's order. */
   holesThrough(part: string): readonly Hole[];
+  hasStep(id: string): boolean;
+  step(id: string): Step;
+  /**
+   * Holes of a step of the manual, in the assembly's order: of the rows that it sets; where it names no row, every
+   * hole through the parts that come on in it.
+   */
+  holesOfStep(id: string): readonly Hole[];
 }
 
 const finders = new WeakMap<Assembly, Finder>();
@@ -22,6 +29,7 @@ export function finder(assembly: Assembly): Finder {
   if (known) return known;
   const parts = new Map(assembly.parts.map((part) => [part.id, part]));
   const rows = new Map(assembly.rows.map((row) => [row.id, row]));
+  const steps = new Map(assembly.steps.map((step) => [step.id, step]));
   const holes = new Map(assembly.holes.map((hole) => [hole.id, hole]));
   const through = new Map<string, Hole[]>();
   for (const hole of assembly.holes) {
@@ -49,6 +57,17 @@ export function finder(assembly: Assembly): Finder {
     hasHole: (id) => holes.has(id),
     holesOfRow: (id) => get(rows, "row", id).holes.map((hole) => get(holes, "hole", hole)),
     holesThrough: (part) => through.get(get(parts, "part", part).id) ?? [],
+    hasStep: (id) => steps.has(id),
+    step: (id) => get(steps, "step", id),
+    holesOfStep: (id) => {
+      const step = get(steps, "step", id);
+      const found = new Set(
+        step.rows.length > 0
+          ? step.rows.flatMap((row) => get(rows, "row", row).holes)
+          : step.parts.flatMap((part) => (through.get(part) ?? []).map((hole) => hole.id)),
+      );
+      return assembly.holes.filter((hole) => found.has(hole.id));
+    },
   };
   finders.set(assembly, made);
   return made;

@@ -28,8 +28,8 @@ export function fittedAt(job: Job, ruled: Ruled): Fitted | null {
 }
 
 /** Whether the slots name a place. */
-export function namesPlace({ hole, holes, row, part, family }: Slots): boolean {
-  return (hole ?? holes ?? row ?? part ?? family) !== undefined;
+export function namesPlace({ hole, holes, row, part, family, step }: Slots): boolean {
+  return (hole ?? holes ?? row ?? part ?? family ?? step) !== undefined;
 }
 
 /** A size of a slot in mm. @throws SLOT_INVALID */

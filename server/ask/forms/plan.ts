@@ -9,7 +9,7 @@ import { type Act, actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry } from "../types.js";
-import { counted, plural, sentences } from "../wording/grammar.js";
+import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
   sayBroken,
@@ -25,25 +25,39 @@ import {
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
 import { grouped } from "./ruled.js";
-import { partSlot } from "./slots.js";
+import { partSlot, stepSlot } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
-/** The whole order from where the work stands; with a part, the steps until that part is on. */
+/** The whole order from where the work stands; with a part, the steps until that part is on; with a step of the manual, until that is done. */
 export const plan: Form = {
   id: "plan",
   answer(job: Job, slots: Slots): FormAnswer {
     const part = partSlot(job, slots);
+    const step = stepSlot(job, slots);
     const whole = planOf(job);
-    const steps = part === undefined ? whole.steps : until(whole.steps, part);
+    const steps =
+      step !== undefined
+        ? untilDone(job, whole.steps, step)
+        : part === undefined
+          ? whole.steps
+          : until(whole.steps, part);
     const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
     const trace = planTrace(job, whole, steps);
     return {
       ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
-      headline: headlineOf(job, whole, steps, part),
+      headline: headlineOf(job, whole, steps, { part, step }),
       holes,
       rows: [
         ...stepRows(job, steps),
-        ...(part === undefined ? restRows(job, whole) : []),
+        ...(step !== undefined
+          ? restRows(job, {
+              leftOpen: openIn(job, whole, step),
+              leftOff: offIn(job, whole, step),
+              broken: [],
+            })
+          : part === undefined
+            ? restRows(job, whole)
+            : []),
         ...impossibleRows(job, whole),
       ],
       trace,
@@ -59,7 +73,52 @@ function until(steps: readonly PlanStep[], part: string): readonly PlanStep[] {
   return steps.slice(0, steps.findIndex((step) => step.kind === "part" && step.part === part) + 1);
 }
 
-function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: string | undefined): string {
+/** Steps up to the last one that brings on a part of the manual's step or sets a rivet of it. */
+function untilDone(job: Job, steps: readonly PlanStep[], id: string): readonly PlanStep[] {
+  const find = finder(job.assembly);
+  const step = find.step(id);
+  const parts = new Set(step.parts);
+  const holes = new Set(step.rows.flatMap((row) => find.row(row).holes));
+  const isOf = (one: PlanStep): boolean =>
+    (one.kind === "part" && parts.has(one.part)) ||
+    (one.kind === "rivets" && one.holes.some((hole) => holes.has(hole)));
+  return steps.slice(0, steps.findLastIndex(isOf) + 1);
+}
+
+/** Holes of the manual's step that stay open. */
+function openIn(job: Job, { leftOpen }: Plan, step: string): readonly LeftOpen[] {
+  const own = new Set(
+    finder(job.assembly)
+      .holesOfStep(step)
+      .map(({ id }) => id),
+  );
+  return leftOpen.filter(({ hole }) => own.has(hole));
+}
+
+/** Parts of the manual's step that stay off. */
+function offIn(job: Job, { leftOff }: Plan, step: string): Plan["leftOff"] {
+  const { parts } = finder(job.assembly).step(step);
+  return leftOff.filter(({ part }) => parts.includes(part));
+}
+
+/** What of a step the plan leaves undone. */
+function sayNotOf(job: Job, whole: Plan, step: string): string | false {
+  const open = openIn(job, whole, step).length;
+  const off = offIn(job, whole, step).map(({ part }) => part);
+  const left = [
+    ...(open > 0 ? [`${counted(open, "hole")} of it ${plural(open, "stays", "stay")} open`] : []),
+    ...(off.length > 0 ? [`${namesOf(job).parts(off)} ${plural(off.length, "stays", "stay")} off`] : []),
+  ];
+  return left.length > 0 && `${listed(left)} for now`;
+}
+
+/** Where a plan ends: at a part, at a step of the manual, or at the end. */
+interface Until {
+  readonly part: string | undefined;
+  readonly step: string | undefined;
+}
+
+function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], { part, step }: Until): string {
   const names = namesOf(job);
   const lost = whole.leftOpen.filter((one) => one.code === "walled-in" && !one.never).length;
   const open =
@@ -75,7 +134,15 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
         : "ask the kit maker",
     );
   }
-  if (part !== undefined) {
+  if (step !== undefined) {
+    const { parts, rows } = finder(job.assembly).step(step);
+    if (parts.length + rows.length === 0)
+      return sentences(
+        `the manual names no part and no row in step ${step}, so the order does not show when it is done`,
+      );
+    if (steps.length === 0)
+      return sentences(`nothing of ${names.step(step)} is left to do for now`, sayNotOf(job, whole, step));
+  } else if (part !== undefined) {
     if (closedParts(job.assembly, job.work).has(part))
       return sentences(`${names.thePart(part)} is closed already`);
     const off = whole.leftOff.find((one) => one.part === part);
@@ -88,13 +155,21 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], part: str
   const parts = steps.filter(({ kind }) => kind === "part").length;
   const turns = steps.filter(({ kind }) => kind === "turn-over").length;
   const [first] = steps;
+  const isWhole = part === undefined && step === undefined;
+  const where =
+    step !== undefined
+      ? `until ${names.step(step)} is done`
+      : part === undefined
+        ? "from here"
+        : `until ${names.thePart(part)} is on`;
   return sentences(
-    `${counted(steps.length, "step")} ${part === undefined ? "from here" : `until ${names.thePart(part)} is on`}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
+    `${counted(steps.length, "step")} ${where}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
     turns > 0 && `begin with ${saySide(job, startingSide(steps))} up`,
     first && `first ${sayFirstStep(job, first)}`,
-    part === undefined && open,
-    part === undefined && sayOffUntilKnown(job, whole.leftOff),
-    part === undefined && whole.broken.length > 0
+    isWhole && open,
+    isWhole && sayOffUntilKnown(job, whole.leftOff),
+    step !== undefined && sayNotOf(job, whole, step),
+    isWhole && whole.broken.length > 0
       ? `${counted(whole.broken.length, "preference")} cannot be kept${whole.fewestBroken ? "" : ", as far as was tried"}`
       : null,
   );
@@ -121,7 +196,10 @@ export function stepRows(job: Job, steps: readonly PlanStep[], from = 1): readon
 }
 
 /** What the plan leaves as it is, and preferences that it can't keep. */
-function restRows(job: Job, { leftOpen, leftOff, broken }: Plan): readonly AnswerRow[] {
+function restRows(
+  job: Job,
+  { leftOpen, leftOff, broken }: Pick<Plan, "leftOpen" | "leftOff" | "broken">,
+): readonly AnswerRow[] {
   const names = namesOf(job);
   return [
     ...leftOff.map((off) => ({

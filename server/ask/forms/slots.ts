@@ -17,7 +17,7 @@ export interface Scope {
 }
 
 /**
- * Holes named by `hole`, `holes`, `row`, `part` (every hole through it) or `family` (through any member), seen from
+ * Holes named by `hole`, `holes`, `row`, `part` (every hole through it), `family` (through any member) or `step`, seen from
  * `side` when there is one.
  * @throws UNKNOWN_ID; SLOT_MISSING when nothing is named and `orAll` is false
  */
@@ -35,12 +35,14 @@ function namedHoles(job: Job, slots: Slots): readonly Hole[] | null {
   const row = textSlot(slots, "row");
   const part = textSlot(slots, "part");
   const family = textSlot(slots, "family");
+  const step = textSlot(slots, "step");
   if (hole) return [find.hole(hole)];
   if (slots.holes?.length === 0) throw noHoles("an empty list");
   if (slots.holes) return slots.holes.map((id) => find.hole(id));
   if (row) return find.holesOfRow(row);
   if (part) return find.holesThrough(part);
   if (family) return familyOf(job, family).members.flatMap((member) => find.holesThrough(member));
+  if (step) return find.holesOfStep(stepSlot(job, slots) ?? step);
   return null;
 }
 
@@ -65,6 +67,11 @@ function seenFrom(job: Job, side: string | undefined, holes: readonly Hole[]): r
 /** Forms that can be asked of a whole family, or of what is seen from one side. */
 const TAKE_FAMILIES: ReadonlySet<string> = new Set(["treatment", "stay-open"]);
 
+/** Forms that can be asked of a step of the manual. */
+const TAKE_STEPS: ReadonlySet<string> = new Set(
+  "count tools fastener treatment stay-open progress clearance edge".split(" "),
+);
+
 /**
  * A reading of another form about the same place, with more slots of its own.
  * @param holes  the place's holes; they stand in where the form does not take a family or a side
@@ -82,7 +89,7 @@ export function askOn(
 }
 
 function placeFor(form: FormId, slots: Slots, holes: readonly string[]): Slots | null {
-  const { hole, holes: list, row, part, family, side } = slots;
+  const { hole, holes: list, row, part, family, step, side } = slots;
   const isWide = TAKE_FAMILIES.has(form);
   const inStead = holes.length > 0 ? { holes } : null;
   const seen = side ? { side } : {};
@@ -92,6 +99,7 @@ function placeFor(form: FormId, slots: Slots, holes: readonly string[]): Slots |
   if (row) return { row, ...seen };
   if (part) return { part, ...seen };
   if (family) return isWide ? { family, ...seen } : inStead;
+  if (step) return TAKE_STEPS.has(form) ? { step, ...seen } : inStead;
   return isWide ? seen : inStead;
 }
 
@@ -147,6 +155,15 @@ export function partSlot(job: Job, slots: Slots): string | undefined {
     slots,
     "part",
     job.assembly.parts.map(({ id }) => id),
+  );
+}
+
+/** @throws UNKNOWN_ID */
+export function stepSlot(job: Job, slots: Slots): string | undefined {
+  return idSlot(
+    slots,
+    "step",
+    job.assembly.steps.map(({ id }) => id),
   );
 }
 

@@ -16,9 +16,7 @@ export function sayDoubt(doubt: Doubt, unread: readonly string[], choices: numbe
     case "missing":
       return doubt.ask;
     case "which-place":
-      return doubt.need === "row"
-        ? "Which row? The part has more than one that it could be."
-        : "Which part? More than one could be meant.";
+      return WHICH[doubt.need];
     case "unknown-name":
       return `There is no ${listed(
         doubt.names.map((name) => `"${name}"`),
@@ -36,6 +34,12 @@ export function sayDoubt(doubt: Doubt, unread: readonly string[], choices: numbe
       return `${unreadWords(unread)}${pick}`;
   }
 }
+
+const WHICH = {
+  row: "Which row? The part has more than one that it could be.",
+  part: "Which part? More than one could be meant.",
+  step: "Which step of the manual? More than one could be meant.",
+} as const;
 
 /** At most this many words are named; a whole text in another language is not read out. */
 const MOST_WORDS = 6;

@@ -24,7 +24,8 @@ export function completions(match: Match, names: NameIndex, work: Work): readonl
     }
     const [slot] = missing;
     if (slot === undefined) return match.pointing ? placeChoices(match.form, names, work) : [{}];
-    if (slot !== "family" && PLACE_SLOTS.includes(slot)) return placeChoices(match.form, names, work);
+    if (slot !== "family" && slot !== "step" && PLACE_SLOTS.includes(slot))
+      return placeChoices(match.form, names, work);
     const spec = match.form.slots.find(({ name }) => name === slot);
     return spec ? valuesOf(spec, names).map((value) => ({ [slot]: value })) : [];
   };
@@ -75,6 +76,8 @@ export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
       return names.kit.notices.map(({ id }) => id);
     case "gate":
       return names.kit.prepGates.map(({ id }) => id);
+    case "step":
+      return names.assembly.steps.map(({ id }) => id);
     case "side":
       return names.assembly.views.map(({ id }) => id);
     case "rivet":

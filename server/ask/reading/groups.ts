@@ -132,7 +132,10 @@ function addPiece(spot: Spot, piece: Piece): Spot | null {
         ...spot,
         unknown: true,
         whichPart: spot.whichPart ?? (piece.parts.length > 0 ? piece.parts : null),
+        steps: piece.steps ? { kind: "steps", steps: piece.steps, all: false, or: null } : spot.steps,
       };
+    case "steps":
+      return spot.steps || spot.everything ? null : { ...spot, steps: piece };
     case "milestone":
     case "notice":
       return null;
@@ -192,7 +195,7 @@ function lastsAsList(slots: readonly (Group | Run)[], at: number, tokens: readon
 }
 
 function isPlain(spot: Spot): boolean {
-  return !spot.sayings && !spot.pick && !spot.unknown;
+  return !spot.sayings && !spot.pick && !spot.unknown && !spot.steps;
 }
 
 function union(a: Spot, b: Spot, names: NameIndex): Spot | null {
@@ -220,7 +223,7 @@ function rowIds(where: Parameters<typeof holesAt>[0]): readonly string[] {
 }
 
 function isWide(where: { readonly kind: string }): boolean {
-  return where.kind === "part" || where.kind === "parts" || where.kind === "family";
+  return ["part", "parts", "family", "step"].includes(where.kind);
 }
 
 function span(a: Spot, b: Spot, names: NameIndex): Spot | null {
@@ -238,7 +241,8 @@ function span(a: Spot, b: Spot, names: NameIndex): Spot | null {
 /** "On rib 3, which of holes 2 to 5 …": a row or number said elsewhere belongs to the only part that is named. */
 function mergePartial(slots: readonly (Group | Run)[]): (Group | Run)[] {
   const groups = slots.filter(isGroup);
-  const based = groups.filter(({ spot }) => spot.parts || spot.family || spot.whichPart || spot.rows);
+  const placed = groups.filter(({ spot }) => spot.parts || spot.family || spot.whichPart || spot.rows);
+  const based = placed.length > 0 ? placed : groups.filter(({ spot }) => spot.steps);
   const partial = groups.filter(
     (group) => !based.includes(group) && !group.spot.holes && !group.spot.everything,
   );
@@ -247,13 +251,20 @@ function mergePartial(slots: readonly (Group | Run)[]): (Group | Run)[] {
     return [...slots];
   let spot: Spot | null = base.spot;
   for (const { spot: more } of partial) {
-    if (!spot || more.unknown || (more.pick && spot.pick) || (more.sayings && (spot.sayings || spot.rows)))
+    if (
+      !spot ||
+      more.unknown ||
+      (more.steps && spot.steps) ||
+      (more.pick && spot.pick) ||
+      (more.sayings && (spot.sayings || spot.rows))
+    )
       spot = null;
     else
       spot = {
         ...spot,
         pick: spot.pick ?? more.pick,
         sayings: spot.sayings ?? more.sayings,
+        steps: spot.steps ?? more.steps,
         asRow: spot.asRow || more.asRow,
       };
   }

@@ -202,6 +202,7 @@ class Matcher {
       case "hole":
       case "holes":
       case "family":
+      case "step":
         return this.#placed(atom, item, state);
       case "milestone":
         if (item.kind !== "milestone" || (atom.via === "told" && !item.told)) return null;

@@ -1,4 +1,4 @@
-import type { Assembly, Family, Kit, Row } from "../../kit/types.js";
+import type { Assembly, Family, Kit, Row, Step } from "../../kit/types.js";
 import { lexicon } from "../lexicon.js";
 
 /** What a name stands for. */
@@ -19,6 +19,15 @@ export interface RowNames {
   readonly row: Row;
   readonly sayings: readonly ReadonlySet<string>[];
   readonly words: ReadonlySet<string>;
+}
+
+/** A step of the manual: the pieces of its id, and its title. */
+export interface StepNames {
+  readonly step: Step;
+  readonly pieces: readonly string[];
+  readonly title: readonly string[];
+  /** Stems of the title's words. */
+  readonly stems: ReadonlySet<string>;
 }
 
 /** A noun that is followed by a number: "rib 3". */
@@ -44,6 +53,7 @@ export interface NameIndex {
   /** Whether a name ends in the word: "mount" does, "servo" does not. */
   isHeadWord(word: string): boolean;
   readonly rows: readonly RowNames[];
+  readonly steps: readonly StepNames[];
   isRowWord(word: string): boolean;
   /** Exact ids, lower case: rows and holes too. */
   id(text: string): Id | undefined;
@@ -188,7 +198,18 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
   }
   for (const list of numberedByFirst.values()) list.sort((a, b) => b.noun.length - a.noun.length);
 
+  const steps = assembly.steps.map((step): StepNames => {
+    const title = nameWords(step.title);
+    return {
+      step,
+      pieces: idPieces(step.id),
+      title,
+      stems: new Set(title.map((word) => stemOf(singular(word)))),
+    };
+  });
+
   const words = new Set<string>(rowWords);
+  for (const { title } of steps) for (const word of title) words.add(word);
   for (const alias of aliases.values()) for (const word of alias.words) words.add(word);
   for (const noun of [...numbered.keys(), ...nouns.keys(), ...ofKind.keys()])
     for (const word of noun.split(" ")) words.add(word);
@@ -202,12 +223,21 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     partsWithWord: (word: string) => withWord.get(word) ?? new Set<string>(),
     isHeadWord: (word: string) => headWords.has(word),
     rows,
+    steps,
     isRowWord: (word: string) => rowWords.has(word),
     id: (text: string) => ids.get(text),
     isPartId: (text: string) => ids.get(text)?.kind === "part",
     knows: (word: string) => words.has(word) || words.has(singular(word)) || words.has(sideWord(word)),
     words,
   });
+}
+
+/** "6-5" → 6, 5: whatever stands between the pieces of an id. */
+export function idPieces(id: string): string[] {
+  return id
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}]+/u)
+    .filter((piece) => piece !== "");
 }
 
 /** Words that every row may be called by. */

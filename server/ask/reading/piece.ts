@@ -18,8 +18,18 @@ export type Piece =
   /** `not`: said to be so not yet, as in "the twist has not been checked". */
   | { readonly kind: "milestone"; readonly id: string; readonly not: boolean }
   | { readonly kind: "notice"; readonly id: string }
-  /** A name or number that does not exist; `parts` of that sort do. */
-  | { readonly kind: "unknown"; readonly parts: readonly string[] };
+  | StepsPiece
+  /** A name or number that does not exist; `parts`, or `steps`, of that sort do. */
+  | { readonly kind: "unknown"; readonly parts: readonly string[]; readonly steps?: readonly string[] };
+
+/** Steps of the manual: each of them (`all`), or one of them. */
+export interface StepsPiece {
+  readonly kind: "steps";
+  readonly steps: readonly string[];
+  readonly all: boolean;
+  /** The id stood alone and could be holes by number as well: "6-7". */
+  readonly or: Pick | null;
+}
 
 export interface Found {
   readonly piece: Piece;

@@ -6,6 +6,7 @@ import { partsAt } from "./part-words.js";
 import { pickAt } from "./picks.js";
 import type { Found } from "./piece.js";
 import { rowAt } from "./row-words.js";
+import { stepAt } from "./step-words.js";
 import type { Token } from "./tokens.js";
 import { isNumberSign } from "./words.js";
 
@@ -16,6 +17,7 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
   if (token.unknownId) return { piece: { kind: "unknown", parts: [] }, end: at + 1 };
   const candidates = [
     idAt(tokens, at, names),
+    stepAt(tokens, at, names),
     partsAt(tokens, at, names),
     noticeAt(tokens, at, names),
     milestoneAt(tokens, at, names),

@@ -4,7 +4,7 @@ import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import { inOrder } from "./counting.js";
 import type { NameIndex, RowNames } from "./names.js";
-import type { Pick } from "./piece.js";
+import type { Pick, StepsPiece } from "./piece.js";
 
 /** What a question says about where, piece by piece, before it is looked up. */
 export interface Spot {
@@ -19,6 +19,8 @@ export interface Spot {
   readonly holes: readonly string[] | null;
   readonly pick: Pick | null;
   readonly everything: boolean;
+  /** Steps of the manual: each of them, or one of them. */
+  readonly steps: StepsPiece | null;
   /** A name or number that does not exist. */
   readonly unknown: boolean;
 }
@@ -33,12 +35,13 @@ export const NOWHERE: Spot = {
   holes: null,
   pick: null,
   everything: false,
+  steps: null,
   unknown: false,
 };
 
 /** A place as slots can name it. */
 export type Where =
-  | { readonly kind: "part" | "row" | "hole" | "family"; readonly id: string }
+  | { readonly kind: "part" | "row" | "hole" | "family" | "step"; readonly id: string }
   | { readonly kind: "parts" | "rows" | "holes"; readonly ids: readonly string[] }
   | { readonly kind: "all" };
 
@@ -48,7 +51,7 @@ export type Place =
   /** It could be one of these; none when there are too many to say. */
   | {
       readonly kind: "open";
-      readonly need: "row" | "part";
+      readonly need: "row" | "part" | "step";
       readonly options: readonly Where[];
       readonly spot: Spot;
     }
@@ -63,9 +66,11 @@ const MOST_OPTIONS = 8;
 /** Looks a spot up. Never picks one of several: what is not certain stays open. */
 export function placeOf(spot: Spot, names: NameIndex): Place {
   if (spot.unknown) {
+    if (spot.steps) return { kind: "unknown", options: stepOptions(spot.steps.steps) };
     const open = spot.whichPart ? openPart({ ...spot, unknown: false }, spot.whichPart, names) : null;
     return { kind: "unknown", options: open?.kind === "open" ? open.options : [] };
   }
+  if (spot.steps) return inSteps(spot, spot.steps, names);
   if (spot.holes) return holesOf(spot, spot.holes);
   if (spot.rows) return spot.pick ? picked(spot, rowsById(spot.rows, names)) : known(rowsWhere(spot.rows));
   if (spot.whichPart) return openPart(spot, spot.whichPart, names);
@@ -76,6 +81,59 @@ export function placeOf(spot: Spot, names: NameIndex): Place {
   if (spot.sayings) return rowsAnywhere(spot, spot.sayings, names);
   if (spot.pick) return { kind: "open", need: "part", options: [], spot };
   return known({ kind: "all" });
+}
+
+/** A step, or what else is named as far as it lies in the step. */
+function inSteps(spot: Spot, { steps, all, or }: StepsPiece, names: NameIndex): Place {
+  const rest = { ...spot, steps: null };
+  const [only] = steps;
+  if (only !== undefined && steps.length === 1) {
+    const step: Where = { kind: "step", id: only };
+    if (or)
+      return saysNothing(rest)
+        ? { kind: "open", need: "step", options: [step], spot: { ...rest, pick: or } }
+        : placeOf({ ...rest, pick: rest.pick ?? or }, names);
+    return within(placeOf(rest, names), step, names);
+  }
+  if (!all) {
+    const options = stepOptions(steps);
+    return { kind: "open", need: "step", options, spot: rest };
+  }
+  const ids = new Set(steps.flatMap((id) => holesAt({ kind: "step", id }, names)));
+  const holes = names.assembly.holes.map(({ id }) => id).filter((id) => ids.has(id));
+  if (holes.length === 0) return { kind: "unknown", options: stepOptions(steps) };
+  return within(placeOf(rest, names), { kind: "holes", ids: holes }, names);
+}
+
+function saysNothing({ parts, family, whichPart, sayings, rows, holes, pick }: Spot): boolean {
+  return [parts, family, whichPart, sayings, rows, holes, pick].every((one) => one === null);
+}
+
+function stepOptions(steps: readonly string[]): readonly Where[] {
+  return steps.map((id) => ({ kind: "step", id }));
+}
+
+/** A place as far as it lies in another one; not there at all is unknown. */
+function within(place: Place, around: Where, names: NameIndex): Place {
+  const cut = (where: Where): Where | null => {
+    if (where.kind === "all") return around;
+    const allowed = new Set(holesAt(around, names));
+    const own = holesAt(where, names);
+    const ids = own.filter((id) => allowed.has(id));
+    if (ids.length === 0) return null;
+    return ids.length === own.length ? where : { kind: "holes", ids };
+  };
+  switch (place.kind) {
+    case "known": {
+      const where = cut(place.where);
+      return where ? known(where) : { kind: "unknown", options: [around] };
+    }
+    case "open":
+      return { ...place, options: place.options.flatMap((where) => cut(where) ?? []) };
+    case "side":
+    case "unknown":
+      return { kind: "unknown", options: [around] };
+  }
 }
 
 function known(where: Where): Place {
@@ -222,16 +280,21 @@ function pickFrom(row: Row, pick: Pick): readonly string[] | null {
 }
 
 /** Slots that can say where. */
-export const PLACE_SLOTS: readonly string[] = ["hole", "holes", "row", "part", "family"];
+export const PLACE_SLOTS: readonly string[] = ["hole", "holes", "row", "part", "family", "step"];
 
 /** The place as the slots that a form has; null when the form cannot name such a place. */
 export function whereSlots(where: Where, has: ReadonlySet<string>, names: NameIndex): Slots | null {
   if (where.kind === "all") return {};
-  if (where.kind === "part" || where.kind === "row" || where.kind === "hole" || where.kind === "family") {
-    if (has.has(where.kind)) return { [where.kind]: where.id };
-  }
+  if ("id" in where && has.has(where.kind)) return { [where.kind]: where.id };
   if (!has.has("holes")) return null;
-  return { holes: holesAt(where, names) };
+  // A form that takes no step takes the rows that the manual sets in it, never its parts' other rows.
+  if (
+    where.kind === "step" &&
+    names.steps.every(({ step }) => step.id !== where.id || step.rows.length === 0)
+  )
+    return null;
+  const holes = holesAt(where, names);
+  return holes.length > 0 ? { holes } : null;
 }
 
 /** Ids of all holes at a place, in the assembly's order. */
@@ -253,6 +316,8 @@ export function holesAt(where: Where, names: NameIndex): readonly string[] {
         return find.holesThrough(where.id).map(({ id }) => id);
       case "parts":
         return where.ids.flatMap((part) => find.holesThrough(part).map(({ id }) => id));
+      case "step":
+        return find.holesOfStep(where.id).map(({ id }) => id);
       case "family":
         return (names.assembly.families.find(({ id }) => id === where.id)?.members ?? []).flatMap((part) =>
           find.holesThrough(part).map(({ id }) => id),
@@ -270,6 +335,7 @@ export function whereOf(slots: Slots): Where | null {
   if (slots.row) return { kind: "row", id: slots.row };
   if (slots.part) return { kind: "part", id: slots.part };
   if (slots.family) return { kind: "family", id: slots.family };
+  if (typeof slots.step === "string") return { kind: "step", id: slots.step };
   return null;
 }
 

@@ -29,7 +29,7 @@ export type Doubt =
   | { readonly code: "too-long" }
   | { readonly code: "two-readings" }
   | { readonly code: "missing"; readonly ask: string }
-  | { readonly code: "which-place"; readonly need: "row" | "part" }
+  | { readonly code: "which-place"; readonly need: "row" | "part" | "step" }
   | { readonly code: "unknown-name"; readonly names: readonly string[] }
   | { readonly code: "nothing-before" }
   | { readonly code: "nearly" }
@@ -75,7 +75,21 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     inNotes: bench.inNotes,
     asks: text.includes("?"),
   };
-  return readItems(withoutOpening(itemsOf(tokens, names)), { tokens, setting, bench, before, corrected });
+  const items = itemsOf(tokens, names);
+  return readItems(withoutOpening(before ? items : items.map(settledStep)), {
+    tokens,
+    setting,
+    bench,
+    before,
+    corrected,
+  });
+}
+
+/** "For 6-5": a step's id alone is the step where nothing was asked before that the numbers could belong to. */
+function settledStep(item: Item): Item {
+  if (item.kind !== "place" || item.place.kind !== "open" || item.place.need !== "step") return item;
+  const [only] = item.place.options;
+  return item.place.options.length === 1 && only ? { ...item, place: { kind: "known", where: only } } : item;
 }
 
 /** "And what do I set …": the opening word says only that it goes on from the answer before. */

@@ -35,6 +35,8 @@ export interface Names {
   /** All of them in one line, every row named: for a line of a table. */
   everywhere(holes: readonly string[]): string;
   family(id: string): string;
+  /** "step 6-4 (Trim-servo mount)"; of a step for which the manual names no rows, that too. */
+  step(id: string): string;
   /** As in "until …". */
   milestone(id: string): string;
   gate(id: string): string;
@@ -142,6 +144,13 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     where,
     everywhere: (holes) => where(holes, Number.POSITIVE_INFINITY),
     family: families,
+    step: (id) => {
+      if (!find.hasStep(id)) return `step ${id}`;
+      const { title, rows, parts } = find.step(id);
+      const instead =
+        rows.length > 0 ? "" : parts.length > 0 ? ", all holes of its parts" : ", no holes named";
+      return `step ${id} (${title}${instead})`;
+    },
     milestone: milestones,
     gate: gates,
     rivet: (code) => {

@@ -39,7 +39,7 @@ export function sayReading(job: Named, form: FormId, slots: Slots): string {
 
 /** What the slots are about: "rib 4, top flange row, holes 2–6 from the front"; the whole assembly when they name nothing. */
 export function sayScope(slots: Slots, names: Names, assembly: string): string {
-  const { hole, holes, row, part, family, side } = slots;
+  const { hole, holes, row, part, family, step, side } = slots;
   const about = hole
     ? names.hole(hole)
     : holes && holes.length > 0
@@ -50,7 +50,9 @@ export function sayScope(slots: Slots, names: Names, assembly: string): string {
           ? names.thePart(part)
           : family
             ? the(names.family(family))
-            : the(assembly);
+            : step
+              ? names.step(step)
+              : the(assembly);
   return side ? `${about} (${names.view(side)})` : about;
 }
 
@@ -157,10 +159,12 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const what = notice ? `What did ${names.notice(notice)} change` : "What did the notices change";
     return isAboutAll(slots) ? `${what}?` : `${what} at ${sayScope(slots, names, assembly)}?`;
   },
-  plan: ({ part }, names, assembly) =>
-    part
-      ? `What is the order of work until ${names.thePart(part)} is on?`
-      : `What is the whole order of work on ${the(assembly)} from here?`,
+  plan: ({ part, step }, names, assembly) =>
+    step
+      ? `What is the order of work until ${names.step(step)} is done?`
+      : part
+        ? `What is the order of work until ${names.thePart(part)} is on?`
+        : `What is the whole order of work on ${the(assembly)} from here?`,
   next: ({ part }, names) => (part ? `What comes next on ${names.thePart(part)}?` : "What comes next?"),
   "turn-over": (_slots, _names, assembly) => `When is ${the(assembly)} turned over, and how often?`,
   progress: (slots, names, assembly) =>
@@ -213,8 +217,8 @@ export function sayWanted(
   return `${not ? "not " : ""}${listed(wanted)}`;
 }
 
-function isAboutAll({ hole, holes, row, part, family, side }: Slots): boolean {
-  return !hole && !holes && !row && !part && !family && !side;
+function isAboutAll({ hole, holes, row, part, family, step, side }: Slots): boolean {
+  return !hole && !holes && !row && !part && !family && !step && !side;
 }
 
 function isMany({ hole, holes, family }: Slots): boolean {

@@ -11,6 +11,7 @@ const LABELS: Readonly<Record<string, string>> = {
   hole: "Hole",
   holes: "Holes",
   family: "Family",
+  step: "Step",
   side: "Seen",
   milestone: "Until",
   notice: "Notice",
@@ -49,6 +50,8 @@ export function saySlot(
       return names.hole(value);
     case "family":
       return names.family(value);
+    case "step":
+      return names.step(value);
     case "side":
       return names.view(value);
     case "milestone":
