@@ -1,4 +1,5 @@
 import { finder } from "../kit/find.js";
+import { neighboursOf } from "../kit/neighbours.js";
 import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
@@ -268,7 +269,7 @@ function notTogether({ slot, code, with: others }: SlotConflict, slots: Slots, p
 }
 
 const IDS: ReadonlySet<string> = new Set(
-  "part row hole holes family step milestone notice gate side".split(" "),
+  "part row hole holes family step neighbour milestone notice gate side".split(" "),
 );
 
 function notAllowed(
@@ -307,6 +308,8 @@ function allowedIn(job: Job, { type }: SlotSpec): Allowed | null {
       return { has: find.hasHole, few: null };
     case "family":
       return among(assembly.families);
+    case "neighbour":
+      return among(neighboursOf(assembly));
     case "step":
       return among(assembly.steps);
     case "milestone":

@@ -9,6 +9,8 @@ export type SlotType =
   | "family"
   /** A step of the kit's manual. */
   | "step"
+  /** A surface that comes near the holes. */
+  | "neighbour"
   | "side"
   | "treatment"
   | "head"

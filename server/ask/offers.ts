@@ -143,6 +143,7 @@ const CLOSED: ReadonlySet<string> = new Set([
   "side",
   "family",
   "step",
+  "neighbour",
   "flag",
 ]);
 

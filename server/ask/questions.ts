@@ -22,7 +22,7 @@ export const FormFileSchema = Type.Object(
           name: Name,
           type: Type.Union(
             [
-              ..."part row hole holes family step side treatment head milestone".split(" "),
+              ..."part row hole holes family step neighbour side treatment head milestone".split(" "),
               ..."act attribute notice state gate flag topic".split(" "),
               ..."size drill percent rivet damage tool".split(" "),
             ].map((type) => Type.Literal(type)),

@@ -37,7 +37,7 @@ export const clearance: Form = {
     const rivets = looks.flatMap((look) => (look.near ? (look.rivet ?? []) : []));
     return {
       ...verdictOf(looks),
-      headline: headlineOf(job, scope, looks),
+      headline: headlineOf(job, scope, looks, slots.neighbour !== undefined),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -192,8 +192,9 @@ function verdictOf(looks: readonly Look[]): { verdict?: Verdict } {
   return { verdict: has("not known") || has("ruled all the same") ? "undecided" : "yes" };
 }
 
-function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[]): string {
-  if (holes.length === 0) return `${capital(said)} has no holes.`;
+function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], neighbour: boolean): string {
+  if (holes.length === 0)
+    return sentences(neighbour ? `the kit names no hole of ${said}` : `${said} has no holes`);
   const [only] = looks;
   if (looks.length === 1 && only) return sentences(`${START[only.clear]}. ${capital(said)}: ${only.what}`);
   const where = (clear: Clear): readonly string[] =>

@@ -1,4 +1,5 @@
 import { finder } from "../../kit/find.js";
+import { neighboursOf } from "../../kit/neighbours.js";
 import type { Hole } from "../../kit/types.js";
 import { Problem } from "../../problem.js";
 import type { FormId, Job, Reading, Slots } from "../types.js";
@@ -17,16 +18,27 @@ export interface Scope {
 }
 
 /**
- * Holes named by `hole`, `holes`, `row`, `part` (every hole through it), `family` (through any member) or `step`, seen from
+ * Holes named by `hole`, `holes`, `row`, `part` (every hole through it), `family` (through any member) or `step`, near `neighbour`, seen from
  * `side` when there is one.
  * @throws UNKNOWN_ID; SLOT_MISSING when nothing is named and `orAll` is false
  */
 export function scopeOf(job: Job, slots: Slots, { orAll = true }: { orAll?: boolean } = {}): Scope {
   const named = namedHoles(job, slots);
-  if (!named && !orAll) throw missing("hole", "Name a hole, a row, a part or a family.");
-  const seen = seenFrom(job, textSlot(slots, "side"), named ?? job.assembly.holes);
+  const neighbour = idSlot(
+    slots,
+    "neighbour",
+    neighboursOf(job.assembly).map(({ id }) => id),
+  );
+  if (!named && !neighbour && !orAll) throw missing("hole", "Name a hole, a row, a part or a family.");
+  const all = named ?? job.assembly.holes;
+  const near = neighbour === undefined ? all : all.filter((hole) => hole.neighbour?.id === neighbour);
+  const seen = seenFrom(job, textSlot(slots, "side"), near);
   const holes = [...new Set(seen)].sort((a, b) => a.index - b.index).map(({ id }) => id);
-  return { holes, said: sayScope(slots, namesOf(job), job.assembly.name), all: named === null };
+  return {
+    holes,
+    said: sayScope(slots, namesOf(job), job.assembly.name),
+    all: named === null && neighbour === undefined,
+  };
 }
 
 function namedHoles(job: Job, slots: Slots): readonly Hole[] | null {
@@ -89,12 +101,12 @@ export function askOn(
 }
 
 function placeFor(form: FormId, slots: Slots, holes: readonly string[]): Slots | null {
-  const { hole, holes: list, row, part, family, step, side } = slots;
+  const { hole, holes: list, row, part, family, step, neighbour, side } = slots;
   const isWide = TAKE_FAMILIES.has(form);
   const inStead = holes.length > 0 ? { holes } : null;
   const seen = side ? { side } : {};
   if (hole) return { hole };
-  if (side && !isWide) return inStead;
+  if ((side && !isWide) || neighbour) return inStead;
   if (list) return { holes: list, ...seen };
   if (row) return { row, ...seen };
   if (part) return { part, ...seen };

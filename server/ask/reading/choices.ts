@@ -1,3 +1,4 @@
+import { neighboursOf } from "../../kit/neighbours.js";
 import { closedParts, type Work } from "../../kit/work.js";
 import type { FormSpec, SlotSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
@@ -76,6 +77,8 @@ export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
       return names.kit.notices.map(({ id }) => id);
     case "gate":
       return names.kit.prepGates.map(({ id }) => id);
+    case "neighbour":
+      return neighboursOf(names.assembly).map(({ id }) => id);
     case "step":
       return names.assembly.steps.map(({ id }) => id);
     case "side":

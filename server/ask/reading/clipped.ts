@@ -115,7 +115,8 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
     if (!asked) return null;
     if (item.kind === "place") return placed(item, asked, form, setting.names);
     if (item.kind === "milestone" && item.not) return null;
-    if (item.kind === "milestone" || item.kind === "notice") return renamed(item.kind, item.id, asked, form);
+    if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour")
+      return renamed(item.kind, item.id, asked, form);
     if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
     return worded(item, asked, form, items);
   }, before);

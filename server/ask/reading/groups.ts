@@ -138,6 +138,7 @@ function addPiece(spot: Spot, piece: Piece): Spot | null {
       return spot.steps || spot.everything ? null : { ...spot, steps: piece };
     case "milestone":
     case "notice":
+    case "neighbour":
       return null;
   }
 }

@@ -8,7 +8,14 @@ import type { Token } from "./tokens.js";
 import { isHoleNoun, leadsVerb } from "./words.js";
 
 /** One thing that a question says: a word of the lexicon, or something named. */
-export type Item = WordItem | PlaceItem | MilestoneItem | NoticeItem | MeasureItem | RivetItem;
+export type Item =
+  | WordItem
+  | PlaceItem
+  | MilestoneItem
+  | NoticeItem
+  | NeighbourItem
+  | MeasureItem
+  | RivetItem;
 
 export interface WordItem {
   readonly kind: "word";
@@ -41,6 +48,12 @@ export interface NoticeItem {
   readonly text: string;
   readonly id: string;
 }
+/** A surface that comes near. */
+export interface NeighbourItem {
+  readonly kind: "neighbour";
+  readonly text: string;
+  readonly id: string;
+}
 /** A size, a drill or a percentage. */
 export interface MeasureItem {
   readonly kind: "measure";
@@ -67,7 +80,8 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
       const told = tokens.slice(slot.from, slot.to).some(({ word }) => /(ed|un[gk]|en|set)$/.test(word));
       return [{ kind: "milestone", text, id: slot.piece.id, told, not: slot.piece.not }];
     }
-    if (slot.piece?.kind === "notice") return [{ kind: "notice", text, id: slot.piece.id }];
+    if (slot.piece?.kind === "notice" || slot.piece?.kind === "neighbour")
+      return [{ kind: slot.piece.kind, text, id: slot.piece.id }];
     if (slot.phrase) {
       const { word, concepts, quiet } = slot.phrase;
       const senses = concepts.map((concept) => ({ concept, past: /(ed|un[gk]|en|et)\b|^put\b/.test(word) }));

@@ -211,6 +211,8 @@ class Matcher {
       case "notice":
         if (item.kind !== "notice") return null;
         return fill(state, atom.slot, item.id, atom.keep);
+      case "neighbour":
+        return item.kind === "neighbour" ? fill(state, atom.slot, item.id, atom.keep) : null;
       case "size":
         return item.kind === "measure" && item.measure.kind === "size"
           ? fill(state, atom.slot, item.measure.text, atom.keep)
@@ -352,7 +354,8 @@ class Matcher {
     if (pointsAt && takesPlace && !hasPlace && !pointing) {
       const before = this.#setting.before && whereSlots(this.#setting.before, this.#has, this.#setting.names);
       if (before) slots = { ...slots, ...before };
-      else if (!state.slots.topic && !state.slots.milestone && !state.slots.notice) pointing = true;
+      else if (!state.slots.topic && !state.slots.milestone && !state.slots.notice && !state.slots.neighbour)
+        pointing = true;
     }
     const conflict = slotConflict(form, slots, this.#setting.names.assembly);
     if (conflict && (conflict.code !== "alone" || this.#mode === "whole")) return null;
@@ -372,7 +375,7 @@ class Matcher {
   }
 
   #float(item: Item, slots: Slots, open: Match["open"]): { slots: Slots; open: Match["open"] } | null {
-    if (item.kind === "milestone" || item.kind === "notice") {
+    if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour") {
       if (item.kind === "milestone" && item.not) return null;
       if (!this.#has.has(item.kind) || slots[item.kind] !== undefined) return null;
       return { slots: { ...slots, [item.kind]: item.id }, open };

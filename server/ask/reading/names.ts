@@ -1,3 +1,4 @@
+import { neighboursOf } from "../../kit/neighbours.js";
 import type { Assembly, Family, Kit, Row, Step } from "../../kit/types.js";
 import { lexicon } from "../lexicon.js";
 
@@ -54,6 +55,8 @@ export interface NameIndex {
   isHeadWord(word: string): boolean;
   readonly rows: readonly RowNames[];
   readonly steps: readonly StepNames[];
+  /** Surfaces that come near, by the words of their names. */
+  readonly neighbours: readonly { readonly id: string; readonly words: readonly string[] }[];
   isRowWord(word: string): boolean;
   /** Exact ids, lower case: rows and holes too. */
   id(text: string): Id | undefined;
@@ -208,7 +211,10 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     };
   });
 
+  const neighbours = neighboursOf(assembly).map(({ id, name }) => ({ id, words: nameWords(name) }));
+
   const words = new Set<string>(rowWords);
+  for (const one of neighbours) for (const word of one.words) words.add(word);
   for (const { title } of steps) for (const word of title) words.add(word);
   for (const alias of aliases.values()) for (const word of alias.words) words.add(word);
   for (const noun of [...numbered.keys(), ...nouns.keys(), ...ofKind.keys()])
@@ -224,6 +230,7 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     isHeadWord: (word: string) => headWords.has(word),
     rows,
     steps,
+    neighbours,
     isRowWord: (word: string) => rowWords.has(word),
     id: (text: string) => ids.get(text),
     isPartId: (text: string) => ids.get(text)?.kind === "part",

@@ -18,6 +18,7 @@ export type Piece =
   /** `not`: said to be so not yet, as in "the twist has not been checked". */
   | { readonly kind: "milestone"; readonly id: string; readonly not: boolean }
   | { readonly kind: "notice"; readonly id: string }
+  | { readonly kind: "neighbour"; readonly id: string }
   | StepsPiece
   /** A name or number that does not exist; `parts`, or `steps`, of that sort do. */
   | { readonly kind: "unknown"; readonly parts: readonly string[]; readonly steps?: readonly string[] };

@@ -1,6 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import { milestoneAt, subjectAt } from "./milestone-words.js";
 import { type NameIndex, singular } from "./names.js";
+import { neighbourAt } from "./neighbour-words.js";
 import { numberAt } from "./numbers.js";
 import { partsAt } from "./part-words.js";
 import { pickAt } from "./picks.js";
@@ -18,6 +19,7 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
   const candidates = [
     idAt(tokens, at, names),
     stepAt(tokens, at, names),
+    neighbourAt(tokens, at, names),
     partsAt(tokens, at, names),
     noticeAt(tokens, at, names),
     milestoneAt(tokens, at, names),

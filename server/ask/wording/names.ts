@@ -1,4 +1,5 @@
 import { finder } from "../../kit/find.js";
+import { neighboursOf } from "../../kit/neighbours.js";
 import type { Assembly, Kit } from "../../kit/types.js";
 import { counted, firstFew, listed, ranges, the } from "./grammar.js";
 
@@ -63,8 +64,7 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     return (id: string) => byId.get(id) ?? id;
   };
   const part = table(assembly.parts);
-  const neighbours = new Map<string, string>();
-  for (const { neighbour } of assembly.holes) if (neighbour) neighbours.set(neighbour.id, neighbour.name);
+  const neighbours = new Map(neighboursOf(assembly).map(({ id, name }) => [id, name]));
 
   const row = (id: string): string => {
     if (!find.hasRow(id)) return id;

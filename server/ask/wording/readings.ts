@@ -39,7 +39,7 @@ export function sayReading(job: Named, form: FormId, slots: Slots): string {
 
 /** What the slots are about: "rib 4, top flange row, holes 2–6 from the front"; the whole assembly when they name nothing. */
 export function sayScope(slots: Slots, names: Names, assembly: string): string {
-  const { hole, holes, row, part, family, step, side } = slots;
+  const { hole, holes, row, part, family, step, neighbour, side } = slots;
   const about = hole
     ? names.hole(hole)
     : holes && holes.length > 0
@@ -53,7 +53,8 @@ export function sayScope(slots: Slots, names: Names, assembly: string): string {
             : step
               ? names.step(step)
               : the(assembly);
-  return side ? `${about} (${names.view(side)})` : about;
+  const near = typeof neighbour === "string" ? `${about} near ${the(names.neighbour(neighbour))}` : about;
+  return side ? `${near} (${names.view(side)})` : near;
 }
 
 type Say = (slots: Slots, names: Names, assembly: string) => string;
@@ -92,7 +93,9 @@ const READINGS: Readonly<Record<FormId, Say>> = {
       : slots.head
         ? `a ${slots.head} head`
         : "the head";
-    return `Does ${what} clear what comes near it at ${sayScope(slots, names, assembly)}?`;
+    const { neighbour, ...place } = slots;
+    const near = typeof neighbour === "string" ? the(names.neighbour(neighbour)) : "what comes near it";
+    return `Does ${what} clear ${near} at ${sayScope(place, names, assembly)}?`;
   },
   edge: (slots, names, assembly) => {
     const size = slots.size ? `a ${sayWritten(text(slots, "size"))} rivet` : "";
@@ -217,8 +220,8 @@ export function sayWanted(
   return `${not ? "not " : ""}${listed(wanted)}`;
 }
 
-function isAboutAll({ hole, holes, row, part, family, step, side }: Slots): boolean {
-  return !hole && !holes && !row && !part && !family && !step && !side;
+function isAboutAll({ hole, holes, row, part, family, step, neighbour, side }: Slots): boolean {
+  return !hole && !holes && !row && !part && !family && !step && !neighbour && !side;
 }
 
 function isMany({ hole, holes, family }: Slots): boolean {

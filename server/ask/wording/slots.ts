@@ -12,6 +12,7 @@ const LABELS: Readonly<Record<string, string>> = {
   holes: "Holes",
   family: "Family",
   step: "Step",
+  neighbour: "Near",
   side: "Seen",
   milestone: "Until",
   notice: "Notice",
@@ -50,6 +51,8 @@ export function saySlot(
       return names.hole(value);
     case "family":
       return names.family(value);
+    case "neighbour":
+      return names.neighbour(value);
     case "step":
       return names.step(value);
     case "side":
