@@ -47,16 +47,22 @@ export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer):
   return `${verdict ? `${capital(verdict)}. ` : ""}${headline}${more}`;
 }
 
-/** The first sentence stands out, what follows is said more quietly; words that could not be used are marked. */
-function headlineWords({ headline, notUnderstood = [] }: Answer): HTMLElement {
-  const [first = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(headline) ?? [headline];
+/**
+ * The first sentence stands out, what follows is said more quietly; words that could not be used are marked. A verdict
+ * that stands as a sentence of its own is shown by its mark already.
+ */
+function headlineWords({ headline, verdict, notUnderstood = [] }: Answer): HTMLElement {
+  const text = verdict ? headline.replace(VERDICT_ALONE, "") : headline;
+  const [first = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(text) ?? [text];
   return h(
     "span",
     { class: first.length > LONG_SENTENCE ? "headline-words is-long" : "headline-words" },
     h("span", { class: "headline-first" }, ...marked(first, notUnderstood)),
-    ...marked(headline.slice(first.length), notUnderstood),
+    ...marked(text.slice(first.length), notUnderstood),
   );
 }
+
+const VERDICT_ALONE = /^(Yes|No|Not decided|Undecided)\. (?=\S)/;
 
 function marked(text: string, words: readonly string[]): (Node | string)[] {
   if (words.length === 0) return [text];
