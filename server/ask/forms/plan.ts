@@ -5,6 +5,7 @@ import { planOf } from "../../order/plan.js";
 import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
 import type { BenchSide } from "../../order/puzzle.js";
 import { partStates } from "../../order/standing.js";
+import { factsIn } from "../../ruling/conditions.js";
 import { type Act, actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
@@ -12,6 +13,7 @@ import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry } from "../
 import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
+  RULES_MOVE,
   sayBroken,
   sayFirstStep,
   sayImpossible,
@@ -61,12 +63,19 @@ export const plan: Form = {
         ...impossibleRows(job, whole),
       ],
       trace,
-      cautions: cautionsFor(job, holes, actsIn(steps), trace),
+      cautions: [...(hangsOnWork(job) ? [RULES_MOVE] : []), ...cautionsFor(job, holes, actsIn(steps), trace)],
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
       followUps: followUps(job, whole),
     };
   },
 };
+
+/** Whether some rule looks at what has been done: then the rulings of later steps may yet change. */
+function hangsOnWork({ rulebook: { rules, dictionary } }: Job): boolean {
+  return rules.some(({ conditions }) =>
+    factsIn(conditions).some((fact) => dictionary.facts.get(fact)?.from === "work"),
+  );
+}
 
 /** Steps up to the part's coming on; none when it doesn't come on in this plan. */
 function until(steps: readonly PlanStep[], part: string): readonly PlanStep[] {

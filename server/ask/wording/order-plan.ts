@@ -169,6 +169,10 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
   }
 }
 
+/** Said with a plan when rules look at what has been done by then. */
+export const RULES_MOVE =
+  "Some rules look at what is marked as done: later steps are planned by what they say today. Ask again as you go on.";
+
 /** Parts that stay off until something is found out, for a first line; empty when there are none. */
 export function sayOffUntilKnown(job: Job, leftOff: readonly LeftOff[]): string {
   const parts = leftOff.filter(({ keepApart }) => keepApart.length > 0);

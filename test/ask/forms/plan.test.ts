@@ -127,6 +127,27 @@ describe("what comes next", () => {
     expect(rows.some(({ where }) => /^\d+\. top skin$/.test(where))).toBe(false);
   });
 
+  it("says that later steps may change where a rule looks at what has been done", async () => {
+    const moving = trialRules({
+      id: "trial-once-pinned",
+      family: "hold",
+      params: { hold: "none" },
+      conditions: {
+        all: [
+          { fact: "rowId", operator: "equal", value: "RIB-1.bottom" },
+          { fact: "state", operator: "equal", value: "pinned" },
+        ],
+      },
+      fires: "RIB-1.bottom.1",
+      spares: "RIB-2.top.1",
+    });
+    const said = (job: Job): string => answer(job, "plan", {}).cautions.join(" ");
+    expect(said(await jobFromDisk({ moreRules: [moving] }))).toContain(
+      "later steps are planned by what they say today",
+    );
+    expect(said(fresh)).not.toContain("planned by what they say today");
+  });
+
   it("on a part, says how much comes before it", async () => {
     const measured = await jobFromDisk({ moreRules: [GAP_MEASURED], marks: allGatesDone(fresh) });
     expect(answer(measured, "next", { part: "TOP-SKIN" }).headline).toMatch(
