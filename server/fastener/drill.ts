@@ -59,6 +59,18 @@ export function tableDrills(rivetMm: number): readonly TableDrill[] {
   throw outOfTable("solid-drills", `No table has a rivet of ${Number(rivetMm.toFixed(3))} mm.`);
 }
 
+/**
+ * The largest hole that a table prints for a rivet of this size: its upper limit, or the largest clearance drill.
+ * @returns mm; null when no table has the size
+ * @throws FASTENER_INPUT
+ * @source as `tableDrills`
+ */
+export function tableHoleMostMm(kind: RivetKind, rivetMm: number): number | null {
+  const found = kind === "solid" ? solidDrills(rivetMm) : pulledDrills(rivetMm);
+  const sizes = found.flatMap(({ limits, drills }) => (limits ? [limits.maxMm] : drills.map(({ mm }) => mm)));
+  return sizes.length > 0 ? Math.max(...sizes) : null;
+}
+
 function solidDrills(rivetMm: number): readonly TableDrill[] {
   const size = tableSizeOf(rivetMm, "solid");
   return tables.solidDrills.rows

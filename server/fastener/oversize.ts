@@ -1,7 +1,7 @@
 import type { HeadForm, Rivet } from "../kit/types.js";
 import { inchOfMm, mmOfInch, outOfTable, positive } from "./input.js";
 import { layoutMinimum } from "./layout.js";
-import { tableSizes } from "./rivet-size.js";
+import { tableSizeOf, tableSizes } from "./rivet-size.js";
 import type { Citation } from "./table.js";
 import { tables } from "./tables.js";
 
@@ -75,7 +75,11 @@ export function nextRivet(rivet: Rivet, rivets: readonly Rivet[], gripMm: number
   const [own] = rivets
     .filter(({ kind, head, diameterMm }) => kind === rivet.kind && head === rivet.head && isNext(diameterMm))
     .sort((a, b) => a.diameterMm - b.diameterMm || Number(holds(b)) - Number(holds(a)));
-  const table = tableSizes(rivet.kind).find(({ mm }) => isNext(mm));
+  // A metric rivet is followed by a metric one: 4.0 mm comes after 3.2 mm, not 5/32 in.
+  const series = tableSizeOf(rivet.diameterMm, rivet.kind)?.series;
+  const table = tableSizes(rivet.kind).find(
+    (size) => isNext(size.mm) && (series === undefined || size.series === series),
+  );
   if (own && own.diameterMm <= (table?.mm ?? own.diameterMm) + STEP_SLACK_MM)
     return { rivet: own, diameterMm: own.diameterMm, source };
   return table ? { rivet: null, diameterMm: table.mm, source } : null;

@@ -184,14 +184,22 @@ const TREATMENT_GATES: readonly PrepGate[] = [
   { id: "countersink", name: "holes countersunk" },
 ];
 
-/**
- * The kit's gates, and those of treatments that it leaves out: a ruling may call for each of them on any part. They
- * come before cleaning and priming.
- */
+/** Gates that a treatment's gate comes before: drilling leaves burrs, and paint comes last. Common practice, no source. */
+const COME_AFTER: Readonly<Record<string, readonly string[]>> = {
+  enlarge: ["deburr", "dimple", "countersink", "clean", "prime"],
+  dimple: ["countersink", "clean", "prime"],
+  countersink: ["clean", "prime"],
+};
+
+/** The kit's gates, and those of treatments that it leaves out: a ruling may call for each of them on any part. */
 function withTreatmentGates(gates: readonly PrepGate[]): readonly PrepGate[] {
-  const missing = TREATMENT_GATES.filter(({ id }) => !gates.some((gate) => gate.id === id));
-  const at = gates.findIndex(({ id }) => id === "clean" || id === "prime");
-  return at < 0 ? [...gates, ...missing] : [...gates.slice(0, at), ...missing, ...gates.slice(at)];
+  const all = [...gates];
+  for (const gate of TREATMENT_GATES) {
+    if (all.some(({ id }) => id === gate.id)) continue;
+    const at = all.findIndex(({ id }) => COME_AFTER[gate.id]?.includes(id));
+    all.splice(at < 0 ? all.length : at, 0, gate);
+  }
+  return all;
 }
 
 /** @throws what was found; never returns */

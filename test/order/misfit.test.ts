@@ -48,7 +48,7 @@ describe("a rivet that is ruled and does not go in", () => {
   });
 
   it("has a grip range that the stack is too thin for: it is not set, and not on the sheet to fetch", async () => {
-    // 5 to 7 mm is a 10 mm body (ISO 15981:2002, table 2); skin and flange make 1.5 mm.
+    // 5 to 7 mm is a 10 mm body (ISO 15981:2002, table 2); skin and flange make 1.1 mm.
     const job = edited(await ruledOn({ rivet: "PR-32-5" }), (rivet) =>
       rivet.code === "PR-32-5" ? { ...rivet, grip: { minMm: 5, maxMm: 7 } } : rivet,
     );

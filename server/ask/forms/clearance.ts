@@ -1,5 +1,5 @@
 import { type Figure, sumOf } from "../../fastener/figure.js";
-import { headroom } from "../../fastener/headroom.js";
+import { leastRoom } from "../../fastener/headroom.js";
 import type { HeadForm, Hole, Rivet } from "../../kit/types.js";
 import type { ClaimTrace } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
@@ -85,16 +85,12 @@ function lookAt(job: Job, ruled: Ruled, head: HeadForm | undefined, asked: Rivet
   }
   const marginMm = marginAt(job, hole);
   const own = { ...none, rivet, marginMm };
-  if (neighbour.gapMm === null) {
-    const open = neighbour.positions.filter(({ gapMm }) => gapMm === null).map((place) => place.name);
-    const at = open.length > 0 ? ` with ${listed(open)}` : "";
-    return {
-      ...own,
-      clear: "not known",
-      what: `${sayMissing("gapMm", hole)}${at} is not known: measure it or ask the kit maker`,
-    };
-  }
-  const figure = leavesOf(hole, rivet, marginMm);
+  const figure = leavesOf(hole, rivet);
+  const isOpen = neighbour.gapMm === null;
+  const unknown = `${sayMissing("gapMm", { ...hole, neighbour: { ...neighbour, gapMm: null } })} is not known: measure it or ask the kit maker`;
+  // What is known at one place of a travel is enough for a no, never for a yes.
+  if (figure === null || (isOpen && figure.value >= (marginMm ?? 0) - 1e-6))
+    return { ...own, clear: "not known", what: unknown };
   const sum = `${name}: ${saySum(figure, units)}, ${sayMargin(marginMm, units)}`;
   const least = { ...own, leavesMm: figure.value };
   const short = figure.value < (marginMm ?? 0) - 1e-6;
@@ -107,21 +103,22 @@ function lookAt(job: Job, ruled: Ruled, head: HeadForm | undefined, asked: Rivet
     };
   if (short) return { ...least, clear: "does not clear", what: `${sum}: it does not clear` };
   if (marginMm === null) return { ...least, clear: "not known", what: sum };
-  if (neighbour.toleranceMm === null && rivet.headHeightMm > 0)
+  if (neighbour.toleranceMm === null)
     return { ...least, clear: "not known", what: `${sum} by the nominal sizes; ${NO_TOLERANCE}` };
   return { ...least, clear: "clears", what: `${sum}: it clears` };
 }
 
-/** Least gap over the travel, less its tolerance, less the head. */
-function leavesOf({ neighbour }: Hole, rivet: Rivet, marginMm: number | null): Figure {
-  const known = neighbour?.gapMm ?? 0;
-  const places = neighbour?.positions.length ? neighbour.positions : [{ name: null, gapMm: known }];
-  const gaps = places.map(({ name, gapMm }) => ({
-    position: name,
-    gapMm: gapMm ?? known,
-    toleranceMm: neighbour?.toleranceMm ?? 0,
-  }));
-  const { leaves, at } = headroom(gaps, rivet.headHeightMm, marginMm ?? Number.MIN_VALUE);
+/** Least known gap over the travel, less its tolerance, less the head; null where no gap is known. */
+function leavesOf({ neighbour }: Hole, rivet: Rivet): Figure | null {
+  if (!neighbour) return null;
+  const places =
+    neighbour.positions.length > 0 ? neighbour.positions : [{ name: null, gapMm: neighbour.gapMm }];
+  const toleranceMm = neighbour.toleranceMm ?? 0;
+  const gaps = places.flatMap(({ name, gapMm }) =>
+    gapMm === null ? [] : [{ position: name, gapMm, toleranceMm }],
+  );
+  if (gaps.length === 0) return null;
+  const { leaves, at } = leastRoom(gaps, rivet.headHeightMm);
   const label = at.position === null ? "gap" : `gap with ${at.position}`;
   const terms = leaves.terms
     .filter(({ what, value }) => value > 0 || what.startsWith("head"))

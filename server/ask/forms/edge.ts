@@ -5,7 +5,7 @@ import type { Form } from "../form.js";
 import { citedSources, withUnverified } from "../table-sources.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
-import { sayDistance } from "../wording/edge.js";
+import { sayDistance, sayTooWide } from "../wording/edge.js";
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayRule } from "../wording/rulings.js";
@@ -14,7 +14,7 @@ import { rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
-import { type Distance, spacingAt } from "./spacing.js";
+import { type Distance, spacingAt, type TooWide } from "./spacing.js";
 
 const HEADS = ["protruding", "flush"] as const;
 
@@ -64,6 +64,7 @@ interface Look {
   readonly head: HeadForm | null;
   readonly edges: readonly Distance[];
   readonly pitch: Distance | null;
+  readonly tooWide: readonly TooWide[];
   readonly rules: readonly string[];
   readonly cited: readonly Citation[];
 }
@@ -74,7 +75,7 @@ function lookAt(job: Job, ruled: Ruled, asked: Asked): Look {
   const rivetMm = asked.rivet?.diameterMm ?? asked.sizeMm ?? own?.diameterMm ?? null;
   const head = asked.rivet?.head ?? asked.head ?? own?.head ?? null;
   if (rivetMm === null || head === null)
-    return { ruled, serves: null, rivetMm, head, edges: [], pitch: null, rules: [], cited: [] };
+    return { ruled, serves: null, rivetMm, head, edges: [], pitch: null, tooWide: [], rules: [], cited: [] };
   return { ruled, rivetMm, head, ...spacingAt(job, hole, rivetMm, head) };
 }
 
@@ -92,7 +93,7 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], as
   const [first] = open;
   const start =
     short.length > 0
-      ? `no. At ${counted(short.length, "hole")} of ${said} edge or pitch is too little ${what}: ${namesOf(job).where(short)}`
+      ? `no. At ${counted(short.length, "hole")} of ${said} edge or pitch does not serve ${what}: ${namesOf(job).where(short)}`
       : open.length < looks.length
         ? `${open.length > 0 ? "" : "yes. "}${capital(said)}: edge and pitch are enough ${what}`
         : "";
@@ -142,9 +143,10 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
       const edges = leastByPart(group);
       const pitches = group.flatMap(({ pitch }) => pitch ?? []).sort((a, b) => a.thereMm - b.thereMm);
       const [pitch] = pitches;
-      const rules = [...new Set(group.flatMap((look) => look.rules))].map((id) =>
-        sayRule(job.rulebook.byId.get(id)?.title ?? id),
-      );
+      const rules = [...new Set(group.flatMap((look) => look.rules))].flatMap((id) => {
+        const rule = job.rulebook.byId.get(id);
+        return rule?.basis.rank === "handbook" ? [] : [sayRule(rule?.title ?? id)];
+      });
       const what = [
         `${sayBoth(rivetMm, job.kit.units)} ${first.head} rivet`,
         ...edges.map(
@@ -152,6 +154,7 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
             `${names.part(one.part ?? "")}, ${sayDistance("edge distance", one, rivetMm, job.kit.units)}`,
         ),
         pitch ? sayDistance("pitch", pitch, rivetMm, job.kit.units) : "",
+        ...widest(group).map((one) => sayTooWide(one, rivetMm, job.kit.units)),
         rules.length > 0 ? `looked at besides the handbook: ${listed(rules)}` : "",
       ];
       return {
@@ -164,6 +167,14 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
       };
     },
   );
+}
+
+/** The widest of what is too wide. */
+function widest(looks: readonly Look[]): readonly TooWide[] {
+  return grouped(
+    looks.flatMap(({ tooWide }) => tooWide),
+    ({ what }) => what,
+  ).map((group) => [...group].sort((a, b) => b.thereMm - b.mostMm - (a.thereMm - a.mostMm))[0] as TooWide);
 }
 
 /** The least edge distance in each part that the holes go through. */

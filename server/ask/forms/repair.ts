@@ -1,3 +1,5 @@
+import { tableHoleMostMm } from "../../fastener/drill.js";
+import { type GripFit, gripFitOf } from "../../fastener/fit.js";
 import { layerChoice } from "../../fastener/flush-tool.js";
 import { type HoleFit, holeFit } from "../../fastener/hole.js";
 import { type NextRivet, nextRivet, repairLimit } from "../../fastener/oversize.js";
@@ -11,10 +13,19 @@ import type { Form } from "../form.js";
 import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
-import { sayDistance } from "../wording/edge.js";
+import { sayDistance, sayTooWide } from "../wording/edge.js";
 import { capital, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { DAMAGED, LEAVE_IT, REFUSED, sayNext, sayRepairLimit, TAKE_IT_TO } from "../wording/repair.js";
+import {
+  DAMAGED,
+  LEAVE_IT,
+  REFUSED,
+  sayGripOf,
+  sayMisses,
+  sayNext,
+  sayRepairLimit,
+  TAKE_IT_TO,
+} from "../wording/repair.js";
 import { sayBoth, sayLimits } from "../wording/sizes.js";
 import { clearanceAt } from "./clearance.js";
 import { type Fitted, fittedAt, namesPlace, sizeSlot } from "./fitted.js";
@@ -128,7 +139,10 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
   const least = leastEdge(spacing);
   const { pitch } = spacing;
   const limits = next.rivet?.hole ?? null;
-  const tooLarge = measured !== undefined && limits !== null && holeFit(measured.mm, limits) === "oversize";
+  const mostMm = limits?.maxMm ?? tableHoleMostMm(rivet.kind, next.diameterMm);
+  const tooLarge = measured !== undefined && mostMm !== null && measured.mm > mostMm + 1e-6;
+  const misses =
+    next.rivet !== null && !["fits", "not known"].includes(gripFitAt(next.rivet, ruled, treatment));
   const thin = treatment === "countersink" && !sinks(ruled, next.diameterMm);
   const dimpled = treatment === "dimple";
   const clear = next.rivet && clearanceAt(job, ruled, next.rivet);
@@ -144,7 +158,9 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     isShort(least) ? sayEdge(job, least, next.diameterMm) : "",
     pitch && isShort(pitch) ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
     head === "short" ? `its head does not clear: ${clear?.what}` : "",
-    tooLarge && limits ? `the hole is larger already than the ${sayLimits(limits, units)} that it takes` : "",
+    ...spacing.tooWide.map((one) => sayTooWide(one, next.diameterMm, units)),
+    tooLarge ? `the hole is larger already than the ${sayBoth(mostMm, units)} that it takes at the most` : "",
+    misses ? sayMisses(next.rivet, ruled.hole.gripMm, units) : "",
     thin ? "the top layer is too thin to be countersunk for it by the handbook's gauge" : "",
     dimpled ? "it is dimpled, and no table says that a dimple may be formed for a larger head" : "",
     limit.max === 0 ? sayRepairLimit(limit.max, row.holes.length) : "",
@@ -169,7 +185,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     sayEdge(job, least, next.diameterMm),
     pitch ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
     limits ? `finished hole ${sayLimits(limits, units)}` : "",
-    gripOpen(next.rivet, ruled),
+    sayGripOf(next.rivet && gripFitAt(next.rivet, ruled, treatment)),
     head === "open" ? `whether its head clears is not known${clear ? `: ${clear.what}` : ""}` : "",
     sayRepairLimit(limit.max, row.holes.length),
   ].filter((text) => text !== "");
@@ -196,12 +212,8 @@ function sinks({ hole }: Ruled, rivetMm: number): boolean {
   return layerChoice(rivetMm, hole.layers[0]?.thicknessMm ?? 0)?.mayCountersink ?? false;
 }
 
-function gripOpen(next: Rivet | null, { hole }: Ruled): string {
-  if (!next?.grip) return "whether its grip range holds the stack is not known";
-  const holds = hole.gripMm >= next.grip.minMm - 1e-6 && hole.gripMm <= next.grip.maxMm + 1e-6;
-  return holds
-    ? "its grip range holds the stack"
-    : "its grip range does not hold the stack: another length is needed";
+function gripFitAt(next: Rivet, { hole }: Ruled, treatment: Fitted["treatment"]): GripFit {
+  return gripFitOf(next, hole.gripMm, treatment);
 }
 
 function leastEdge({ edges }: HoleSpacing): HoleSpacing["edges"][number] {
@@ -227,7 +239,7 @@ function headlineOf({ said, holes }: Scope, damage: Damage, looks: readonly Look
       no === holes.length
         ? "nothing here takes a larger rivet"
         : no === 0
-          ? "by the numbers the next size up would go in, hole by hole as the rows say"
+          ? "edge and pitch are enough for the next size up; what else it takes, and what is not known, stands in the rows"
           : `at ${no} of ${holes.length} holes a larger rivet does not serve; the rows say where and why`
     }`,
     TAKE_IT_TO,

@@ -11,6 +11,13 @@ export interface Distance {
   readonly part: string | null;
 }
 
+/** A distance above the most that a rule allows. */
+export interface TooWide {
+  readonly what: "edge distance" | "pitch";
+  readonly thereMm: number;
+  readonly mostMm: number;
+}
+
 /** Edge distances and pitch at a hole for one size and head. */
 export interface HoleSpacing {
   readonly serves: boolean;
@@ -18,6 +25,8 @@ export interface HoleSpacing {
   readonly edges: readonly Distance[];
   /** To the nearest other hole; null where there is none. */
   readonly pitch: Distance | null;
+  /** Distances that rules want no larger, and that are. */
+  readonly tooWide: readonly TooWide[];
   /** Rules of the kit or handbook that state a least distance here. */
   readonly rules: readonly string[];
   readonly cited: readonly Citation[];
@@ -29,44 +38,83 @@ export interface HoleSpacing {
  */
 export function spacingAt(job: Job, hole: Hole, rivetMm: number, head: HeadForm): HoleSpacing {
   const minimum = layoutMinimum(rivetMm, head);
-  const limits = limitsAt(job, hole.id, rivetMm);
-  const neededEdgeMm = Math.max(minimum.edgeMm, ...limits.edge.map(({ mm }) => mm));
-  const neededPitchMm = Math.max(minimum.pitchMm, ...limits.pitch.map(({ mm }) => mm));
+  const limits = limitsAt(job, hole, rivetMm, head);
+  const least = (of: LimitOn["of"]): number =>
+    Math.max(0, ...limits.filter((limit) => limit.of === of).map(({ minMm }) => minMm ?? 0));
+  const neededEdgeMm = Math.max(minimum.edgeMm, least("edge"));
+  // A pitch is to a hole of the same row, so the nearest hole of all is never farther: it has to keep both.
+  const neededPitchMm = Math.max(minimum.pitchMm, least("pitch"), least("nearest"));
   const edges = hole.layers.map(({ part, edgeMm }) => ({ thereMm: edgeMm, neededMm: neededEdgeMm, part }));
   const pitch =
     hole.nearestMm === null ? null : { thereMm: hole.nearestMm, neededMm: neededPitchMm, part: null };
+  const tooWide = limits.flatMap((limit) => wideAt(hole, limit));
   return {
-    serves: [...edges, ...(pitch ? [pitch] : [])].every(enough),
+    serves: [...edges, ...(pitch ? [pitch] : [])].every(enough) && tooWide.length === 0,
     edges,
     pitch,
-    rules: [...limits.edge, ...limits.pitch].map(({ rule }) => rule),
+    tooWide,
+    rules: [...new Set(limits.map(({ rule }) => rule))],
     cited: minimum.sources,
   };
 }
 
 function enough({ thereMm, neededMm }: Distance): boolean {
-  return thereMm >= neededMm - 1e-6;
+  return thereMm >= neededMm - SLACK_MM;
 }
 
-/** The least distances that rules state here, those that may apply included: the strictest counts. */
-function limitsAt(
-  job: Job,
-  hole: string,
-  rivetMm: number,
-): Readonly<Record<"edge" | "pitch", readonly { readonly mm: number; readonly rule: string }[]>> {
-  const found = { edge: [] as { mm: number; rule: string }[], pitch: [] as { mm: number; rule: string }[] };
-  for (const { fact, min, rule } of job.rulings.of(hole).limits) {
-    if (min === undefined) continue;
-    if (fact === "edgeMm") found.edge.push({ mm: min, rule });
-    if (fact === "pitchMm") found.pitch.push({ mm: min, rule });
-    // A ratio is to the drawn rivet; what it asks of another size goes with that size.
-    if (fact === "edgeRatio" && !isAboutHead(job, rule)) found.edge.push({ mm: min * rivetMm, rule });
-    if (fact === "pitchRatio") found.pitch.push({ mm: min * rivetMm, rule });
-  }
-  return found;
+/** Distances are compared as printed. */
+const SLACK_MM = 1e-6;
+
+function wideAt(hole: Hole, { of, maxMm }: LimitOn): readonly TooWide[] {
+  const there = {
+    edge: Math.min(...hole.layers.map(({ edgeMm }) => edgeMm)),
+    pitch: hole.pitchMm,
+    nearest: hole.nearestMm,
+  }[of];
+  if (maxMm === null || there === null || there <= maxMm + SLACK_MM) return [];
+  return [{ what: of === "edge" ? "edge distance" : "pitch", thereMm: there, mostMm: maxMm }];
 }
 
-/** A ratio for the head on the drawing says nothing of another head: the handbook's figure for that one counts. */
+/** What a rule allows of a distance here. */
+interface LimitOn {
+  readonly of: "edge" | "pitch" | "nearest";
+  readonly minMm: number | null;
+  readonly maxMm: number | null;
+  readonly rule: string;
+}
+
+/**
+ * Facts that a limit on a distance is stated of. A ratio is to the drawn rivet; what is least goes with another size,
+ * and what is most with the smaller of the two.
+ */
+const DISTANCES: Readonly<Record<string, { readonly of: LimitOn["of"]; readonly isRatio: boolean }>> = {
+  edgeMm: { of: "edge", isRatio: false },
+  edgeRatio: { of: "edge", isRatio: true },
+  pitchMm: { of: "pitch", isRatio: false },
+  pitchRatio: { of: "pitch", isRatio: true },
+  nearestMm: { of: "nearest", isRatio: false },
+  nearestRatio: { of: "nearest", isRatio: true },
+};
+
+/** The limits that rules put on distances here, those that may apply included: the strictest counts. */
+function limitsAt(job: Job, hole: Hole, rivetMm: number, head: HeadForm): readonly LimitOn[] {
+  return job.rulings.of(hole.id).limits.flatMap(({ fact, min, max, rule }): readonly LimitOn[] => {
+    const found = DISTANCES[fact];
+    // A limit for the head on the drawing says nothing of another head: the handbook's for that one counts.
+    if (!found || (head !== hole.rivet.head && isAboutHead(job, rule))) return [];
+    const drawnMm = hole.rivet.diameterMm;
+    const [leastUnit, mostUnit] = found.isRatio ? [rivetMm, Math.min(rivetMm, drawnMm)] : [1, 1];
+    return [
+      {
+        of: found.of,
+        minMm: min === undefined ? null : min * leastUnit,
+        maxMm: max === undefined ? null : max * mostUnit,
+        rule,
+      },
+    ];
+  });
+}
+
 function isAboutHead(job: Job, rule: string): boolean {
   const { conditions } = job.rulebook.byId.get(rule) ?? {};
   return JSON.stringify(conditions ?? {}).includes('"drawnHead"');

@@ -15,6 +15,15 @@ export function sayDistance(
   return `${what} ${sayBoth(thereMm, units)} (${times(thereMm, rivetMm)} D), ${wanted}: ${verdict}`;
 }
 
+/** "pitch 30 mm (9.37 D), at most 25 mm wanted: 5 mm too wide". */
+export function sayTooWide(
+  { what, thereMm, mostMm }: { what: "edge distance" | "pitch"; thereMm: number; mostMm: number },
+  rivetMm: number,
+  units: Units,
+): string {
+  return `${what} ${sayBoth(thereMm, units)} (${times(thereMm, rivetMm)} D), at most ${sayBoth(mostMm, units)} wanted: ${saySize(thereMm - mostMm, units)} too wide`;
+}
+
 function times(mm: number, rivetMm: number): string {
   return String(Math.floor((mm / rivetMm) * 100 + 1e-6) / 100);
 }

@@ -1,5 +1,7 @@
+import type { GripFit } from "../../fastener/fit.js";
+import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
-import { sayBoth } from "./sizes.js";
+import { sayBoth, sayLimits } from "./sizes.js";
 
 /** Damages of a hole, as they are said. */
 export const DAMAGED: Readonly<Record<string, string>> = {
@@ -31,6 +33,19 @@ export function sayNext(code: string | null, diameterMm: number, units: Units): 
   return code === null
     ? `the next size up by the tables is ${size}, and the kit has no rivet of that kind and head in it`
     : `the next size up in the kit is ${code}, ${size}`;
+}
+
+/** That the next size up in the kit comes in no length for the stack. */
+export function sayMisses(next: Rivet | null, stackMm: number, units: Units): string {
+  const range = next?.grip ? `, ${sayLimits(next.grip, units)},` : "";
+  return `its grip range${range} does not hold the stack of ${sayBoth(stackMm, units)}, and the kit has no other length of that size`;
+}
+
+/** What a grip range says of the stack where nothing speaks against it. */
+export function sayGripOf(fit: GripFit | null): string {
+  return fit === "fits"
+    ? "its grip range holds the stack"
+    : "whether its grip range holds the stack is not known";
 }
 
 /** How many oversize holes a row allows. */

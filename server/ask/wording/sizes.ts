@@ -11,7 +11,8 @@ export function sayBoth(mm: number, units: Units): string {
 /** Limits in both units: `3.3 to 3.4 mm (0.130 to 0.134 in)`. */
 export function sayLimits({ minMm, maxMm }: { minMm: number; maxMm: number }, units: Units): string {
   const mm = `${places(minMm, 2)} to ${places(maxMm, 2)} mm`;
-  const inch = `${inches(minMm)} to ${inches(maxMm)} in`;
+  const said = units === "inch" ? ownInches : inches;
+  const inch = `${said(minMm)} to ${said(maxMm)} in`;
   return units === "mm" ? `${mm} (${inch})` : `${inch} (${mm})`;
 }
 
@@ -41,6 +42,12 @@ export function sayWritten(text: string): string {
 function inches(mm: number): string {
   const inch = mm / MM_PER_INCH;
   return isHalfThousandth(inch) ? places(inch, 4) : inch.toFixed(3);
+}
+
+/** As a drawing in inches states it: rounded to thousandths, 0.0781 to 0.1406 in would be more than there is. */
+function ownInches(mm: number): string {
+  const inch = mm / MM_PER_INCH;
+  return Math.abs(inch - Number(inch.toFixed(3))) < 0.00002 ? inch.toFixed(3) : places(inch, 4);
 }
 
 function places(value: number, count: number): string {

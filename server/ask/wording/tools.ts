@@ -6,7 +6,7 @@ import type { TemporaryFastener } from "../../fastener/temporary.js";
 import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
 import { listed } from "./grammar.js";
-import { sayGrowth } from "./measures.js";
+import { sayGrowth, saySize } from "./measures.js";
 import { sayBoth, sayDrill, sayLimits } from "./sizes.js";
 
 /** "drill 3.3 → 4.1 mm with the 4.1 mm drill (0.161 in); …". */
@@ -18,8 +18,9 @@ export function sayFinalDrill(
 ): string {
   const limits = `the limits of ${rivet.code}, ${sayLimits(rivet.hole, units)}`;
   const growth = sayGrowth(punchedMm, finalMm, units);
+  // A size that no drill may be taken for is said without a drill's name.
   if (found === null)
-    return `final drill ${growth}: no standard drill lies within ${limits}; ask the kit maker`;
+    return `final drill ${saySize(punchedMm, units)} → ${saySize(finalMm, units)}: no standard drill lies within ${limits}; ask the kit maker`;
   if (fit !== "fits")
     return `final size ${sayBoth(finalMm, units)} is outside ${limits}: ask the kit maker before you drill`;
   const others = found.others.slice(0, 3).map(sayDrill);
