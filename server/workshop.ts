@@ -11,8 +11,7 @@ import { ruleOn } from "./ruling/rule.js";
 import type { Rulebook } from "./ruling/rulebook.js";
 import type { RuleInFile } from "./ruling/schema.js";
 import { type Fitted, fitRules, SHOP_BOOK_FILE, type ShopRuleText } from "./shop/book-rules.js";
-import { inForce, type ShopRules } from "./shop/life.js";
-import type { Revision } from "./shop/types.js";
+import { type Accepted, inForce, type ShopRules } from "./shop/life.js";
 import type { ShopBook } from "./store/contract.js";
 
 /** Where the work on one assembly stands at a version of the shop book. */
@@ -96,9 +95,11 @@ export function openWorkshop(library: Library, book: ShopBook): Workshop {
   const fittedFor = (of: Kit, rules: ShopRules): Fitted => {
     const shelf = shelves.get(of.id);
     if (shelf?.rules === rules) return shelf.fitted;
-    const before = shelf && inForce(shelf.rules).map(({ hash }) => hash);
+    const before = shelf && inForce(shelf.rules);
     const now = inForce(rules);
-    const isSame = before?.length === now.length && now.every(({ hash }, i) => hash === before[i]);
+    const isSame =
+      before?.length === now.length &&
+      now.every(({ hash, agreement }, i) => hash === before[i]?.hash && agreement === before[i]?.agreement);
     const fitted = shelf && isSame ? shelf.fitted : fitRules(library.rulebookOf(of.id), of, now.map(textOf));
     if (rules === ledgers.now().rules(of.id)) shelves.set(of.id, { rules, fitted });
     return fitted;
@@ -175,8 +176,8 @@ export function openWorkshop(library: Library, book: ShopBook): Workshop {
   };
 }
 
-function textOf({ rule, revision }: Revision): ShopRuleText {
-  return { rule, revision: String(revision) };
+function textOf({ rule, revision, agreement }: Accepted): ShopRuleText {
+  return { rule, revision: String(revision), agreement };
 }
 
 async function makeJob(

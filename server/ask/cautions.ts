@@ -1,7 +1,8 @@
 import type { Treatment } from "../kit/types.js";
 import { rulesIn } from "./trace.js";
 import type { Job, TraceEntry } from "./types.js";
-import { listed } from "./wording/grammar.js";
+import { listed, sentences } from "./wording/grammar.js";
+import { sayAgreement } from "./wording/rule-words.js";
 import { sayRule } from "./wording/rulings.js";
 
 /** What a builder does with a hole, as caution rules name it. */
@@ -53,7 +54,10 @@ export function sayDepartures(job: Job, ruleIds: readonly string[]): readonly st
     const { from, reference } = rule.departure;
     const titles = from.map((other) => sayRule(job.rulebook.byId.get(other)?.title ?? other));
     return [
-      `${sayRule(rule.title)} is a shop rule that departs from ${listed(titles)}. The kit maker's agreement: ${reference}.`,
+      sentences(
+        `${sayRule(rule.title)} is a shop rule that departs from ${listed(titles)}`,
+        sayAgreement(reference),
+      ),
     ];
   });
 }

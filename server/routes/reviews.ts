@@ -28,7 +28,9 @@ const QueueReply = exactly({
       author: Type.String(),
       proposedBy: Type.String(),
       proposedAt: Type.String(),
-      departure: orNull(Type.String({ description: "reference of the kit maker's agreement" })),
+      departure: orNull(
+        Type.String({ description: "reference of the kit maker's agreement; empty while none is named" }),
+      ),
     }),
   ),
 });
@@ -241,7 +243,7 @@ function queueLine({ rule, revision, proposed }: Waiting): object {
     author: revision.by,
     proposedBy: proposed.by,
     proposedAt: proposed.at,
-    departure: revision.rule.departure?.reference ?? null,
+    departure: revision.rule.departure ? (revision.rule.departure.reference ?? "") : null,
   };
 }
 

@@ -66,11 +66,6 @@ function checkDeparture({ rule, spot }: PlacedRule, byId: ReadonlyMap<string, Pl
     );
     return;
   }
-  if (rule.departure.reference.trim() === "") {
-    here
-      .at("reference")
-      .add("DEPARTURE_WITHOUT_REFERENCE", "The reference is empty.", "Name the kit maker's agreement.");
-  }
   rule.departure.from.forEach((id, i) => {
     const from = here.at("from", i);
     const other = knownRule(id, from, "DEPARTURE_UNKNOWN", byId);
@@ -82,6 +77,16 @@ function checkDeparture({ rule, spot }: PlacedRule, byId: ReadonlyMap<string, Pl
       );
     }
   });
+}
+
+/** Notes departures that name no agreement of the kit maker's. */
+export function checkAgreements(placed: readonly PlacedRule[]): void {
+  for (const { rule, spot } of placed) {
+    if (rule.departure === null || rule.departure.reference !== null) continue;
+    spot
+      .at("departure", "reference")
+      .add("DEPARTURE_WITHOUT_REFERENCE", "No reference is named.", "Name the kit maker's agreement.");
+  }
 }
 
 function isStronger(a: Rule, b: Rule): boolean {

@@ -7,12 +7,13 @@ import { forbiddenKeys, tell, worthTelling } from "../kit/shape.js";
 import type { Kit } from "../kit/types.js";
 import { Problem } from "../problem.js";
 import { parseJson, type SourceFile } from "../source.js";
-import { checkBook, type PlacedRule } from "./check-book.js";
+import { checkAgreements, checkBook, type PlacedRule } from "./check-book.js";
 import { checkConditions } from "./check-conditions.js";
 import { type ClaimScope, checkEvent } from "./check-event.js";
 import { checkExampleForms, type ExampleScope } from "./check-examples.js";
 import { type Claim, claimsBy } from "./claims.js";
 import { isRealDate } from "./dates.js";
+import { departing } from "./departing.js";
 import { type Domains, domainsOf } from "./domain.js";
 import { isRecord } from "./json.js";
 import { type RuleFile, RuleFileSchema, type RuleInFile } from "./schema.js";
@@ -57,13 +58,15 @@ export function loadRulebook(
   const scope = scopeOf(dictionary, domains, kit);
   const placed = files.flatMap((file) => rulesIn(file, scope, kit, findings));
   if (findings.none) checkBook(placed, dictionary, findings);
+  checkAgreements(placed);
   findings.throwAny();
   return bookOf(inOrder(placed), dictionary, domains, kit?.id ?? null);
 }
 
 /**
  * The rulebook with more rules, which are checked as if they had been loaded with it; those that are in it
- * already are not checked again by themselves.
+ * already are not checked again by themselves. A departure may still wait for the kit maker's agreement: who
+ * accepts it sees to that.
  * @param kit   the kit that the rulebook was loaded for
  * @throws      what `loadRulebook` throws
  */
@@ -183,7 +186,7 @@ function ruleOf(rule: RuleInFile, kit: string | null, file: string, pointer: str
     conditions: rule.conditions as Condition,
     basis: { ...basis, revision: basis.revision ?? null, dated: basis.dated ?? null },
     overrides: rule.overrides ?? [],
-    departure: rule.departure ?? null,
+    departure: departing(rule),
     kit,
     file,
     pointer,

@@ -125,7 +125,18 @@ export const RuleSchema = Type.Object(
     ),
     departure: Type.Optional(
       Type.Union([
-        Type.Object({ from: Type.Array(RuleIdSchema, { minItems: 1 }), reference: TextSchema }, strict),
+        Type.Object(
+          {
+            from: Type.Array(RuleIdSchema, { minItems: 1 }),
+            reference: Type.Optional(
+              Type.String({
+                maxLength: 2000,
+                description: "the kit maker's agreement; only a draft of the shop's may still wait for it",
+              }),
+            ),
+          },
+          strict,
+        ),
         Type.Null(),
       ]),
     ),

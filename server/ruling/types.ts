@@ -74,12 +74,18 @@ export interface Rule {
   readonly examples: readonly RuleExample[];
   /** Kit that it is written for; null = any kit. */
   readonly kit: string | null;
-  /** Reference of the kit maker's agreement, when a shop rule departs from stronger rules. */
-  readonly departure: { readonly from: readonly string[]; readonly reference: string } | null;
+  /** When a shop rule departs from stronger rules: from which, and by which agreement of the kit maker's. */
+  readonly departure: Departing | null;
   /** File it was read from, relative to the project. */
   readonly file: string;
   /** Its place in that file, as a JSON pointer. */
   readonly pointer: string;
+}
+
+export interface Departing {
+  readonly from: readonly string[];
+  /** Null = not named yet: a draft that is tried, never a rule in force. */
+  readonly reference: string | null;
 }
 
 /** Kleene's three values. */

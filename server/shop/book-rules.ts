@@ -12,6 +12,8 @@ export interface ShopRuleText {
   readonly rule: RuleInFile;
   /** Shown as the revision of its basis. */
   readonly revision: string;
+  /** Reference of the kit maker's agreement that it was accepted with; left out = as the rule says. */
+  readonly agreement?: string | null;
 }
 
 /** The rulebook with those shop rules that fit it. */
@@ -68,7 +70,11 @@ function attempt(book: Rulebook, kit: Kit, rules: readonly ShopRuleText[]): Rule
 }
 
 function fileOf(kit: Kit, rules: readonly ShopRuleText[]): SourceFile {
-  const written = rules.map(({ rule, revision }) => ({ ...rule, basis: { ...rule.basis, revision } }));
+  const written = rules.map(({ rule, revision, agreement }) => ({
+    ...rule,
+    basis: { ...rule.basis, revision },
+    ...(rule.departure && agreement && { departure: { ...rule.departure, reference: agreement } }),
+  }));
   const file = { format: "tailroom rules 1", kit: kit.id, rules: written };
   return { path: SHOP_BOOK_FILE, text: JSON.stringify(file) };
 }

@@ -53,8 +53,14 @@ export function nextRevision(rule: ShopRule | null): number {
   return (rule?.revisions.length ?? 0) + 1;
 }
 
+/** A revision in force, by the agreement that it was accepted with. */
+export interface Accepted extends Revision {
+  /** Reference of the kit maker's agreement; null where the rule departs from nothing. */
+  readonly agreement: string | null;
+}
+
 /** The revisions in force, in the order in which they came into force. */
-export function inForce(rules: ShopRules): readonly Revision[] {
+export function inForce(rules: ShopRules): readonly Accepted[] {
   return [...rules.values()]
     .flatMap((rule) => {
       const revision = revisionOf(rule, rule.inForce ?? 0);
@@ -62,7 +68,10 @@ export function inForce(rules: ShopRules): readonly Revision[] {
         ({ step, revision: number, refused }) =>
           step === "accept" && number === rule.inForce && refused === null,
       );
-      return revision && accepted ? [{ revision, since: accepted.version }] : [];
+      if (!revision || !accepted) return [];
+      const { departure } = revision.rule;
+      const agreement = departure ? (accepted.reference ?? departure.reference ?? null) : null;
+      return [{ revision: { ...revision, agreement }, since: accepted.version }];
     })
     .sort((a, b) => a.since - b.since)
     .map(({ revision }) => revision);
@@ -164,7 +173,7 @@ function reviewAllowed(
     );
   }
   const { departure } = revision.rule;
-  if (departure && (reference ?? departure.reference).trim() === "") {
+  if (departure && (reference ?? departure.reference ?? "").trim() === "") {
     return refusal(
       "RULE_STEP_WITHOUT_REFERENCE",
       `"${rule.id}" departs from ${departure.from.join(", ")} without the kit maker's agreement.`,

@@ -263,7 +263,7 @@ function inUse(shopRule: ShopRule, lines: readonly RecordLine[]): RuleInUse[] {
         ? line.holes
         : [],
     );
-    const reference = rule.departure ? (turn.reference ?? rule.departure.reference) : null;
+    const reference = rule.departure ? (turn.reference ?? rule.departure.reference ?? null) : null;
     return [
       {
         rule,

@@ -91,7 +91,7 @@ describe("a rule in words", () => {
     if (!rule) throw new Error("no rule");
     const departing = { ...rule, departure: { from: ["sedge-two-flush-under-seal"], reference: "letter 4" } };
     expect(ruleInWords(departing, sayerOf(tail)).departure).toBe(
-      "Departs from “Heads are flush where less than 1.0 mm would stay free above them” with the kit maker's agreement: letter 4.",
+      "Departs from “Heads are flush where less than 1.0 mm would stay free above them”. The kit maker's agreement: letter 4.",
     );
   });
 });

@@ -340,15 +340,61 @@ describe("a rule that cannot be right", () => {
     expect(refused.body.errors.map(({ code }: { code: string }) => code)).toContain("DEPARTURE_UNDECLARED");
 
     const departure = { from: [manual.id], reference: " " };
-    expect((await save(shop, { ...hidden, departure }).expect(422)).body.code).toBe(
-      "DEPARTURE_WITHOUT_REFERENCE",
-    );
+    await save(shop, { ...hidden, departure }).expect(200);
     const named = { ...hidden, departure: { ...departure, reference: "Letter of 3 May 2031" } };
     await save(shop, named).expect(200);
-    const proposed = await step(shop, "propose", named, 2);
+    const proposed = await step(shop, "propose", named, 3);
     // Whether other manual rules are in the way too is the kit's matter; this one no longer is.
     const said = JSON.stringify(proposed.body.errors ?? []);
     expect(said).not.toContain(`declare a departure from ${manual.id} `);
+  });
+
+  it("a departure may wait for the kit maker's agreement until it is accepted, and is said to wait", async () => {
+    const shop = await openWithMentors();
+    const manual = library.rulebookOf(kit.id).byId.get("sedge-two-hold-hinges");
+    const [held] = (manual?.examples ?? []).flatMap((one) => ("hole" in one && one.fires ? [one.hole] : []));
+    if (!manual || held === undefined) throw new Error("The demo kit has no such rule.");
+    const rule: RuleInFile = {
+      ...aRule("hinges-at-once"),
+      family: "hold",
+      conditions: manual.conditions as RuleInFile["conditions"],
+      event: { type: "hold", params: { hold: "none" } },
+      departure: { from: [manual.id] },
+      examples: manual.examples.map((example) => ({ ...example })) as RuleInFile["examples"],
+    };
+    const asked = { form: "why", slots: { hole: held, attribute: "hold" } };
+    await save(shop, rule).expect(200);
+    const tried = await ask(shop, { ...asked, trying: rule.id });
+    expect(tried.body.cautions.join("\n")).toContain("The kit maker's agreement is not named yet");
+    expect(tried.body.headline + JSON.stringify(tried.body.rows)).not.toContain("the kit maker agreed");
+
+    await step(shop, "propose", rule, 1).expect(200);
+    const refused = await step(shop, "accept", rule, 1, { who: ida }).expect(422);
+    expect(refused.body.code).toBe("RULE_STEP_WITHOUT_REFERENCE");
+    const reference = "Letter of 9 May 2031";
+    await step(shop, "accept", rule, 1, { who: ida, more: { reference } }).expect(200);
+    expect((await ask(shop, asked)).body.cautions.join("\n")).toContain(`agreement: ${reference}`);
+    expect(await inRules(shop, rule.id)).toMatchObject({ departure: { from: [manual.id], reference } });
+  });
+
+  it("says by which agreement it was accepted, where the mentor names another than the rule", async () => {
+    const shop = await openWithMentors();
+    const [manual] = library.rulebookOf(kit.id).rules.filter(({ id }) => id === "sedge-two-hold-hinges");
+    if (!manual) throw new Error("The demo kit has no such rule.");
+    const rule: RuleInFile = {
+      ...aRule("hinges-at-once"),
+      family: "hold",
+      conditions: manual.conditions as RuleInFile["conditions"],
+      event: { type: "hold", params: { hold: "none" } },
+      departure: { from: [manual.id], reference: "A call in spring" },
+      examples: manual.examples.map((example) => ({ ...example })) as RuleInFile["examples"],
+    };
+    await save(shop, rule).expect(200);
+    await step(shop, "propose", rule, 1).expect(200);
+    await step(shop, "accept", rule, 1, { who: ida, more: { reference: "Letter 7" } }).expect(200);
+    const { body } = await ask(shop, { form: "stay-open", slots: {} });
+    expect(body.cautions.join("\n")).toContain("agreement: Letter 7");
+    expect(body.cautions.join("\n")).not.toContain("A call in spring");
   });
 });
 

@@ -148,7 +148,7 @@ export function sayBeat(
   const loser = group.first.claims.find((other) => other.rule === rule);
   if (!loser) return "";
   const other = sayClaim(group.attribute, loser.value, namesOf(job), job.kit.units);
-  const ground = sayPrinciple(principle, claim.basis, loser.basis);
+  const ground = sayPrinciple(principle, claim.basis, loser.basis, reason);
   return `it beats ${sayRule(loser.title)}, which ${loser.verdict === "unknown" ? "may say" : "says"} ${other}: ${ground}${reason ? ` (${trimmed(reason)})` : ""}`;
 }
 

@@ -260,7 +260,7 @@ function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) =>
           const winner = first.trace.claims.find((other) => other.rule === by);
           if (!claim || !winner) return "";
           const says = sayClaim(first.attribute, winner.value, names, units);
-          return `${rule(claim)} ${claim.verdict === "true" ? "says so" : "may say so"}, but ${rule(winner)} says ${says}: ${sayPrinciple(principle, winner.basis, claim.basis)}${reason ? ` (${trimmed(reason)})` : ""}`;
+          return `${rule(claim)} ${claim.verdict === "true" ? "says so" : "may say so"}, but ${rule(winner)} says ${says}: ${sayPrinciple(principle, winner.basis, claim.basis, reason)}${reason ? ` (${trimmed(reason)})` : ""}`;
         })
         .join("; ");
   }

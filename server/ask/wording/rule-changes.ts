@@ -53,8 +53,9 @@ function sayPart(part: unknown, sayer: Sayer): string {
   if (typeof part.rule === "string" && typeof part.reason === "string") {
     return `“${part.rule}” because “${part.reason}”`;
   }
-  if (typeof part.reference === "string" && Array.isArray(part.from)) {
-    return `from ${part.from.join(", ")}, agreed in “${part.reference}”`;
+  if (Array.isArray(part.from)) {
+    const agreed = typeof part.reference === "string" && part.reference.trim() !== "";
+    return `from ${part.from.join(", ")}${agreed ? `, agreed in “${part.reference}”` : ", not agreed yet"}`;
   }
   return Object.entries(part)
     .map(([name, value]) => `${attributeLabel(name)} ${sayPart(value, sayer)}`)

@@ -1,4 +1,5 @@
 import { childrenOf, isLeaf, opOf, otherFact } from "../../ruling/conditions.js";
+import { departing } from "../../ruling/departing.js";
 import type { RuleInFile } from "../../ruling/schema.js";
 import type {
   CautionClaim,
@@ -58,7 +59,7 @@ export function ruleToSay(rule: RuleInFile): Said {
     conditions: rule.conditions as Condition,
     basis: { ...basis, revision: basis.revision ?? null, dated: basis.dated ?? null },
     overrides: rule.overrides ?? [],
-    departure: rule.departure ?? null,
+    departure: departing(rule),
   };
 }
 
@@ -71,8 +72,9 @@ export function ruleInWords(rule: Said, sayer: RuleSayer): RuleWords {
   );
   const departure =
     rule.departure &&
-    sentence(
-      `departs from ${listed(rule.departure.from.map((id) => titled(id, sayer)))} with the kit maker's agreement: ${rule.departure.reference}`,
+    sentences(
+      `departs from ${listed(rule.departure.from.map((id) => titled(id, sayer)))}`,
+      sayAgreement(rule.departure.reference),
     );
   const basis = sentence(sayBasis(rule.basis));
   const why = sentence(rule.why);
@@ -87,6 +89,13 @@ export function ruleInWords(rule: Said, sayer: RuleSayer): RuleWords {
     departure,
     said: sentences(where, ...says, ...overrides, departure, why, basis),
   };
+}
+
+/** By what a rule departs from a stronger one; null = nothing that is named yet. */
+export function sayAgreement(reference: string | null): string {
+  return reference === null
+    ? "the kit maker's agreement is not named yet, and without it nobody may accept the departure"
+    : `the kit maker's agreement: ${reference}`;
 }
 
 function titled(rule: string, { titleOf }: RuleSayer): string {

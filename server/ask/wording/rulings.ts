@@ -117,12 +117,22 @@ export function sayBasis({ rank, document, place, dated }: Basis): string {
   return `${sayRank(rank)}: ${document}, ${place}${dated ? ` (${dated})` : ""}`;
 }
 
-/** Why one claim went before another: "a notice goes before the manual". */
-export function sayPrinciple(principle: Principle, winner: Basis, loser: Basis): string {
+/**
+ * Why one claim went before another: "a notice goes before the manual".
+ * @param reason  what was declared; for a departure the kit maker's agreement, null while none is named
+ */
+export function sayPrinciple(
+  principle: Principle,
+  winner: Basis,
+  loser: Basis,
+  reason: string | null,
+): string {
   switch (principle) {
     case "higher basis":
       if (RANKS.indexOf(winner.rank) > RANKS.indexOf(loser.rank)) {
-        return `the kit maker agreed to depart from ${article(loser.rank)}`;
+        return reason === null
+          ? `it departs from ${article(loser.rank)}, and the kit maker's agreement is not named yet`
+          : `the kit maker agreed to depart from ${article(loser.rank)}`;
       }
       return `${article(winner.rank)} goes before ${article(loser.rank)}`;
     case "narrower rule":
