@@ -45,6 +45,24 @@ export class Unreachable extends Error {
   override readonly name = "Unreachable";
 }
 
+/** Key that this device writes with, where writing needs one; held in memory alone. */
+let writersKey: string | null = null;
+
+/** @param key  null = none */
+export function writeWith(key: string | null): void {
+  writersKey = key;
+}
+
+/** Who signs what is written: whoever's key it is, else the name that was given. */
+function signedBy(by: string | null, key: string | null): { readonly by?: string } {
+  return by === null || key !== null ? {} : { by };
+}
+
+/** Whether every write needs a key here. */
+export async function isKeyNeeded(): Promise<boolean> {
+  return (await call<{ readonly keyNeeded: boolean }>("/api/door")).keyNeeded;
+}
+
 export async function fetchKits(): Promise<readonly KitSummary[]> {
   const { kits } = await call<{ kits: readonly KitSummary[] }>("/api/kits");
   return kits;
@@ -127,7 +145,7 @@ export function postMarks(
   { key, version, by }: { readonly key: string; readonly version: number; readonly by: string | null },
 ): Promise<Recorded> {
   return call("/api/marks", {
-    body: { kit, assembly, marks, ...(by !== null && { by }) },
+    body: { kit, assembly, marks, ...signedBy(by, writersKey) },
     headers: { "idempotency-key": key, "if-match": `"${version}"` },
   });
 }
@@ -177,16 +195,16 @@ export interface RuleAct {
   readonly key: string;
   /** Version of the shop book that it is based on. */
   readonly version: number;
-  /** Who does it; null = nobody said, or whoever's key it is. */
+  /** Who does it; null = nobody said. Whoever's key it is signs instead. */
   readonly by: string | null;
-  /** The key to the door, kept nowhere; null = without one. */
-  readonly doorKey: string | null;
+  /** A mentor's key, for what needs one; null = without. */
+  readonly mentorKey: string | null;
 }
 
 /** Keeps a rule as its next revision, a draft. */
 export function postRevision(kit: string, rule: object, act: RuleAct): Promise<Lived> {
   return call("/api/rules", {
-    body: { kit, rule, ...(act.by !== null && { by: act.by }) },
+    body: { kit, rule, ...signedBy(act.by, act.mentorKey ?? writersKey) },
     headers: headersOf(act),
   });
 }
@@ -205,16 +223,16 @@ export function postStep(
   act: RuleAct,
 ): Promise<Lived> {
   return call(`/api/rules/${encodeURIComponent(rule)}/${step}`, {
-    body: { kit, ...what, ...(act.by !== null && { by: act.by }) },
+    body: { kit, ...what, ...signedBy(act.by, act.mentorKey ?? writersKey) },
     headers: headersOf(act),
   });
 }
 
-function headersOf({ key, version, doorKey }: RuleAct): Readonly<Record<string, string>> {
+function headersOf({ key, version, mentorKey }: RuleAct): Readonly<Record<string, string>> {
   return {
     "idempotency-key": key,
     "if-match": `"${version}"`,
-    ...(doorKey !== null && { authorization: `Bearer ${doorKey}` }),
+    ...(mentorKey !== null && { authorization: `Bearer ${mentorKey}` }),
   };
 }
 
@@ -237,11 +255,8 @@ export function reviewPath(kit: string, rule: string, paper: "" | "sheet" | "fil
 }
 
 /** Hands in the answer of a mentor far away. @param answer  the file's JSON */
-export function postAnswer(answer: object, doorKey: string | null): Promise<Lived> {
-  return call("/api/reviews/answer", {
-    body: answer,
-    headers: doorKey === null ? {} : { authorization: `Bearer ${doorKey}` },
-  });
+export function postAnswer(answer: object): Promise<Lived> {
+  return call("/api/reviews/answer", { body: answer });
 }
 
 /** Calls back with the shop book's version, at once and whenever it moves on; the browser reconnects by itself. */
@@ -272,7 +287,11 @@ async function call<T>(
     cache: "no-store",
     ...(post && {
       method: "POST",
-      headers: { "content-type": "application/json", ...post.headers },
+      headers: {
+        "content-type": "application/json",
+        ...(writersKey !== null && { authorization: `Bearer ${writersKey}` }),
+        ...post.headers,
+      },
       body: JSON.stringify(post.body),
     }),
   });

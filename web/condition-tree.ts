@@ -176,7 +176,7 @@ export class ConditionTree {
         "p",
         { class: "condition-note" },
         this.#count(path),
-        fact && ` ${fact.meaning}${fact.unit === null ? "" : ` (${fact.unit})`}.`,
+        fact && ` ${fact.meaning}${fact.unit === null || fact.unit === "count" ? "" : ` (${fact.unit})`}.`,
       ),
       this.#fields.place(pointer, factSelect),
     );
@@ -244,7 +244,7 @@ export class ConditionTree {
       inputmode: type === "number" ? "decimal" : "text",
       maxlength: 200,
       value: textOf(value),
-      "aria-label": `Value of ${label}${unit === null ? "" : `, ${unit}`}`,
+      "aria-label": `Value of ${label}${unit === null || unit === "count" ? "" : `, ${unit}`}`,
       list: type === "number" && values ? `${id}-found` : null,
       input: () => {
         const typed = input.value;

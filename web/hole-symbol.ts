@@ -66,7 +66,7 @@ export function ruleSymbol(
         height: 3.4,
       }),
     changes &&
-      svg("text", { class: "symbol-sign rule-sign", x: -1.9, y: -1.5, "font-size": 1.7 }, wrong ? "!" : "Δ"),
+      svg("text", { class: "symbol-sign rule-sign", x: -2.1, y: -1.9, "font-size": 2.1 }, wrong ? "!" : "Δ"),
   );
 }
 

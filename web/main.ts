@@ -1,12 +1,13 @@
 import type { Reading } from "../server/ask/types.js";
 import { NOTHING_YET, PANES, type Pane, readSight, type Sight, writeSight } from "./address.js";
-import { fetchKits, fetchSuggestions, followShopBook } from "./api.js";
+import { fetchKits, fetchSuggestions, followShopBook, isKeyNeeded, writeWith } from "./api.js";
 import { Bench, type OnBench } from "./bench.js";
 import { Chooser } from "./chooser.js";
 import { Conversation, type Question } from "./conversation.js";
 import { button, byId, h } from "./dom.js";
 import { HoleMap } from "./hole-map.js";
 import { HolePanel } from "./hole-panel.js";
+import { KeyField } from "./key-field.js";
 import { Marking } from "./marking.js";
 import { Notices } from "./notices.js";
 import { openForPaper } from "./paper.js";
@@ -49,7 +50,9 @@ const conversation = new Conversation(bench, {
 const map = new HoleMap(bench, (view) => look({ view }, "keep"));
 const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
 const panel = new HolePanel(bench, marking, askReading);
-const parts = new PartsList(bench, marking, who, askReading, chooseOnMap);
+const key = new KeyField("writers-key", "Key to write with", writeWith);
+key.element.hidden = true;
+const parts = new PartsList(bench, marking, who, key.element, askReading, chooseOnMap);
 const plan = new PlanPane(bench, chooseOnMap);
 const chooser = new Chooser(bench, askReading);
 const rules = new RulesRoom(bench, who, {
@@ -213,5 +216,11 @@ window.addEventListener("popstate", () => void start());
 followShopBook((version) => {
   if (version !== bench.on.value?.work.version) void bench.refresh().catch(() => undefined);
 });
+// Where it is not known, the program says so when something is to be written.
+void isKeyNeeded()
+  .then((isNeeded) => {
+    key.element.hidden = !isNeeded;
+  })
+  .catch(() => undefined);
 openForPaper(byId("printed"));
 void start();

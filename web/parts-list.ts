@@ -23,6 +23,7 @@ export class PartsList {
     bench: Bench,
     marking: Marking,
     who: Who,
+    key: HTMLElement,
     ask: (reading: Reading) => void,
     showHoles: (holes: readonly string[]) => void,
   ) {
@@ -30,7 +31,7 @@ export class PartsList {
     this.#marking = marking;
     this.#ask = ask;
     this.#showHoles = showHoles;
-    const head = h("div", { class: "parts-head" }, who.element, this.#record);
+    const head = h("div", { class: "parts-head" }, who.element, key, this.#record);
     this.element = h("section", { class: "parts", "aria-label": "Parts and milestones" }, head, this.#list);
     bench.on.watch((on) => on && this.#draw(on));
   }

@@ -1,5 +1,4 @@
 import { newKey, postRevision, postStep, Refusal, type RuleAct } from "./api.js";
-import type { DoorKey } from "./door-key.js";
 import type { Who } from "./who.js";
 import type { Lived, RuleComment } from "./wire.js";
 
@@ -17,35 +16,43 @@ export interface StepTaken {
 /** What is done to rules, one act at a time; an act that may have gone through is sent again as the same act. */
 export class RuleActs {
   readonly #who: Who;
-  readonly #door: DoorKey;
   /** Keys of acts of which nobody knows whether they went through, by what they were. */
   readonly #unsure = new Map<string, string>();
   #isUnderWay = false;
 
-  constructor(who: Who, door: DoorKey) {
+  constructor(who: Who) {
     this.#who = who;
-    this.#door = door;
   }
 
   /** @param version  of the shop book that the draft was begun on. @returns null when another act is under way */
   keep(kit: string, rule: object, version: number): Promise<Lived | null> {
-    return this.#once(`keep ${kit} ${JSON.stringify(rule)}`, version, (act) => postRevision(kit, rule, act));
+    return this.#once(`keep ${kit} ${JSON.stringify(rule)}`, version, null, (act) =>
+      postRevision(kit, rule, act),
+    );
   }
 
-  take({ kit, rule, step, ...what }: StepTaken, version: number): Promise<Lived | null> {
-    return this.#once(`${step} ${kit} ${rule} ${JSON.stringify(what)}`, version, (act) =>
+  /** @param mentorKey  for accepting and sending back; it is not kept */
+  take(
+    { kit, rule, step, ...what }: StepTaken,
+    version: number,
+    mentorKey: string | null,
+  ): Promise<Lived | null> {
+    return this.#once(`${step} ${kit} ${rule} ${JSON.stringify(what)}`, version, mentorKey, (act) =>
       postStep(kit, rule, step, what, act),
     );
   }
 
-  async #once(what: string, version: number, send: (act: RuleAct) => Promise<Lived>): Promise<Lived | null> {
+  async #once(
+    what: string,
+    version: number,
+    mentorKey: string | null,
+    send: (act: RuleAct) => Promise<Lived>,
+  ): Promise<Lived | null> {
     if (this.#isUnderWay) return null;
     this.#isUnderWay = true;
     const key = this.#unsure.get(what) ?? newKey();
-    const doorKey = this.#door.value;
     try {
-      // A key has a holder, who signs.
-      const lived = await send({ key, version, doorKey, by: doorKey === null ? this.#who.name : null });
+      const lived = await send({ key, version, mentorKey, by: this.#who.name });
       this.#unsure.delete(what);
       return lived;
     } catch (error) {

@@ -1,6 +1,6 @@
 import { reviewPath } from "./api.js";
 import { button, h } from "./dom.js";
-import type { DoorKey } from "./door-key.js";
+import type { KeyField } from "./key-field.js";
 import { COMMENTED, sayWhen } from "./rule-states.js";
 import type { ReviewShown, RuleComment } from "./wire.js";
 
@@ -19,7 +19,7 @@ export interface Decision {
 export function reviewView(
   kit: string,
   review: ReviewShown,
-  door: DoorKey,
+  mentorKey: KeyField,
   decide: (decision: Decision) => void,
   tell: (words: string) => void,
 ): HTMLElement {
@@ -36,9 +36,9 @@ export function reviewView(
     const comments = [...boxes].flatMap(([at, box]): RuleComment[] =>
       box.value.trim() === "" ? [] : [{ at, text: box.value.trim() }],
     );
-    if (door.value === null) {
+    if (mentorKey.value === null) {
       tell("Type your mentor's key first.");
-      door.focus();
+      mentorKey.focus();
     } else if (step === "return" && comments.length === 0) {
       tell("To send it back, write at least one comment.");
       boxes.get(null)?.focus();
@@ -109,7 +109,7 @@ export function reviewView(
         h("label", { for: reference.id }, "Reference of the kit maker's agreement, if it departs"),
         reference,
       ),
-      door.element,
+      mentorKey.element,
       h(
         "div",
         { class: "buttons" },

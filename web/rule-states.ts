@@ -2,11 +2,11 @@ import { h } from "./dom.js";
 import type { ShopRule } from "./wire.js";
 
 const STATES: Readonly<Record<ShopRule["status"], readonly [sign: string, words: string]>> = {
-  draft: ["✎", "draft"],
-  proposed: ["⧗", "waits for a mentor"],
-  returned: ["↩", "sent back"],
-  "in force": ["✓", "in force"],
-  retired: ["✕", "retired"],
+  draft: ["○", "draft"],
+  proposed: ["◐", "waits for a mentor"],
+  returned: ["←", "sent back"],
+  "in force": ["●", "in force"],
+  retired: ["×", "retired"],
 };
 
 /** Where a rule stands, by a sign and in words. */

@@ -9,7 +9,7 @@ import {
 } from "./api.js";
 import type { Bench } from "./bench.js";
 import { button, h } from "./dom.js";
-import { DoorKey } from "./door-key.js";
+import { KeyField } from "./key-field.js";
 import { problemView, spokenProblem } from "./problem-view.js";
 import { RuleActs, type StepTaken } from "./rule-acts.js";
 import { checksView } from "./rule-checks.js";
@@ -41,7 +41,8 @@ export class RulesRoom {
   readonly #events: RoomEvents;
   readonly #desk: RuleDesk;
   readonly #acts: RuleActs;
-  readonly #door = new DoorKey();
+  /** A mentor's: it opens what only a mentor may do, and is let go of as soon as that is done. */
+  readonly #mentorKey = new KeyField("mentor-key", "Your mentor's key");
   readonly #told = h("div", { class: "room-told", role: "alert" });
   readonly #body = h("div", { class: "room-body" });
   readonly #examples = h("div", { class: "hole-panel example-bar" });
@@ -61,7 +62,7 @@ export class RulesRoom {
   constructor(bench: Bench, who: Who, events: RoomEvents) {
     this.#bench = bench;
     this.#events = events;
-    this.#acts = new RuleActs(who, this.#door);
+    this.#acts = new RuleActs(who);
     this.#desk = new RuleDesk(bench, {
       showHoles: events.showHoles,
       save: (draft) => this.#keep(draft),
@@ -91,6 +92,7 @@ export class RulesRoom {
     const isNew = this.#isShown !== isShown || this.#open !== rule;
     this.#isShown = isShown;
     if (this.#open !== rule) {
+      this.#mentorKey.clear();
       this.#open = rule;
       this.#drawn = "";
       if (rule !== null && this.#isWriting) {
@@ -240,7 +242,7 @@ export class RulesRoom {
       return;
     }
     try {
-      const { rule } = await postAnswer(answer, this.#door.value);
+      const { rule } = await postAnswer(answer);
       await this.#done(`Taken in: ${rule.revisions.at(-1)?.rule.title ?? rule.id}.`, rule.id);
     } catch (error) {
       this.#tell(error, null);
@@ -274,16 +276,22 @@ export class RulesRoom {
       else this.#ask(sure, act);
     };
     const here = h("section", { class: "rule-section", "aria-busy": "true" });
+    const folded = h(
+      "details",
+      { class: "rule-section" },
+      h("summary", {}, "The same for this assembly alone, with the map"),
+      here,
+    );
     const view = review
       ? reviewView(
           kit,
           review,
-          this.#door,
+          this.#mentorKey,
           (decision) => void this.#decide(rule, review, decision),
           (words) => this.#say(words),
         )
       : failed;
-    const body = view ? h("div", {}, view, here) : here;
+    const body = view ? h("div", {}, view, folded) : here;
     this.#body.replaceChildren(
       ...rulePage(rule, body, {
         edit: () => void this.#write((revision?.rule ?? blankRule()) as unknown as Draft, true),
@@ -316,7 +324,7 @@ export class RulesRoom {
         words: `${detail} ${fix}`,
       }));
       room.replaceChildren(
-        h("h3", {}, `Revision ${revision.revision} in this assembly`),
+        h("h3", {}, `What revision ${revision.revision} would do in this assembly`),
         ...checksView(preview, problems, this.#events.showHoles),
       );
       this.#bench.ruleSeen.value =
@@ -340,12 +348,14 @@ export class RulesRoom {
         ...(reference !== null && { reference }),
       },
       step === "accept" ? "Accepted: it counts from now on." : "Sent back with your comments.",
+      this.#mentorKey.value,
     );
   }
 
-  async #take(taken: StepTaken, done: string): Promise<void> {
+  async #take(taken: StepTaken, done: string, mentorKey: string | null = null): Promise<void> {
     try {
-      const lived = await this.#acts.take(taken, this.#rules?.version ?? 0);
+      const lived = await this.#acts.take(taken, this.#rules?.version ?? 0, mentorKey);
+      if (lived && mentorKey !== null) this.#mentorKey.clear();
       if (lived) await this.#done(done, taken.rule);
     } catch (error) {
       this.#overtaken(error);

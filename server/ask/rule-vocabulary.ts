@@ -69,7 +69,7 @@ export function ruleVocabulary(job: Job): RuleVocabulary {
       family,
       said: FAMILY_WORDS[family],
     })),
-    facts: [...facts.values()].map((entry) => factOffered(entry, job)),
+    facts: labelsToldApart([...facts.values()].map((entry) => factOffered(entry, job))),
     attributes: [...attributes.values()].map((entry) => {
       const { name, meaning, family, type, unit } = entry;
       const allowed = type === "flag" ? [true, false] : allowedValues(entry, lists);
@@ -154,6 +154,15 @@ function toldApart<T extends { readonly value: Value; readonly said: string }>(
   return values.map((one) =>
     values.some(({ value, said }) => said === one.said && value !== one.value)
       ? { ...one, said: `${one.said} (${one.value})` }
+      : one,
+  );
+}
+
+/** Facts that are called the same have the dictionary's name beside them. */
+function labelsToldApart(offered: readonly FactOffered[]): readonly FactOffered[] {
+  return offered.map((one) =>
+    offered.some(({ name, label }) => label === one.label && name !== one.name)
+      ? { ...one, label: `${one.label} (${one.name})` }
       : one,
   );
 }

@@ -2,6 +2,9 @@ import type { Locator, Page } from "playwright-core";
 import { expect, test } from "vitest";
 import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
+import { signAnswer } from "../../server/review/review-answer.js";
+import type { ReviewFile } from "../../server/review/review-file.js";
+import type { Lived } from "../../web/wire.js";
 import { ask, hole, PHONE, PLACE, Shop, WIDE } from "./shop.js";
 
 const keys = memoryKeys();
@@ -110,13 +113,16 @@ test("a rule is written without JSON, kept, proposed, reviewed and put in force,
 
   await review.getByRole("button", { name: /^Accept/ }).click();
   await page.locator(".room-told", { hasText: "key" }).waitFor();
-  await review.getByLabel("Key").fill("abcdefghij.wrongwrongwrongwrongwrongwrongwrongwrongwron");
+  await review
+    .getByLabel("Your mentor's key")
+    .fill("abcdefghij.wrongwrongwrongwrongwrongwrongwrongwrongwron");
   await review.getByRole("button", { name: /^Accept/ }).click();
   await page.locator(".room-told", { hasText: "DOOR_KEY_REFUSED" }).waitFor();
-  await review.getByLabel("Key").fill(mentorKey);
+  await review.getByLabel("Your mentor's key").fill(mentorKey);
   await review.getByLabel("On the rule as a whole").fill("Good.");
   await review.getByRole("button", { name: /^Accept/ }).click();
   await page.locator(".rule-state", { hasText: "in force" }).waitFor();
+  expect(await page.locator("#mentor-key").count()).toBe(0);
   expect(await page.locator(".rules-room").textContent()).toContain("accepted by Mo the mentor");
   expect(await page.locator(".rules-room").textContent()).toContain("The rule as a whole: Good.");
   const told = await shop.answer({ question: "What do I do with hole 1 of rib 3's top row?" });
@@ -258,7 +264,7 @@ test("a mentor sends a rule back with a comment on one part; the next revision s
   await page.getByRole("button", { name: "Keep as a draft" }).click();
   await page.getByRole("button", { name: /^Propose revision 1/ }).click();
   const review = page.getByRole("region", { name: "Review" });
-  await review.getByLabel("Key").fill(mentorKey);
+  await review.getByLabel("Your mentor's key").fill(mentorKey);
   await review.getByRole("button", { name: "Send back with comments" }).click();
   await page.locator(".room-told", { hasText: "at least one comment" }).waitFor();
   await review.getByText("Comment on one part").click();
@@ -320,7 +326,74 @@ test("taking out a condition leaves the keyboard in its section", async () => {
   );
 });
 
-test("an answer from elsewhere that was edited is refused", async () => {
+/** Puts a rule before the mentor without the page. */
+async function proposed(id: string): Promise<void> {
+  const post = async (path: string, body: object): Promise<Lived> => {
+    const response = await fetch(`${shop.url}${path}`, {
+      method: "POST",
+      headers: { "content-type": "application/json", "idempotency-key": `${id}${path}`, "if-match": "*" },
+      body: JSON.stringify({ kit: PLACE.kit, ...body }),
+    });
+    expect(response.status).toBe(200);
+    return (await response.json()) as Lived;
+  };
+  const { rule } = await post("/api/rules", {
+    rule: {
+      id,
+      title: `The rule ${id}`,
+      family: "caution",
+      basis: { rank: "shop", document: "Shop notebook", place: "page 4" },
+      why: "Seen on the practice piece.",
+      conditions: { all: [{ fact: "rowId", operator: "equal", value: "RIB-2.top" }] },
+      event: { type: "caution", params: { text: `Mind ${id}.`, acts: ["rivet"] } },
+      examples: [
+        { hole: "RIB-2.top.1", fires: true },
+        { hole: "RIB-3.top.1", fires: false },
+      ],
+    },
+  });
+  await post(`/api/rules/${id}/propose`, { revision: 1, hash: rule.revisions[0]?.hash });
+}
+
+test("the signed answer of a mentor elsewhere is taken in; one that was edited is refused", async () => {
+  await proposed("from-elsewhere");
+  const given = await fetch(`${shop.url}/api/reviews/from-elsewhere/file?kit=${PLACE.kit}`);
+  const review = (await given.json()) as ReviewFile;
+  const answer = signAnswer(review, { step: "accept", comments: [], reference: null }, mentorKey);
+  const page = await shop.page(WIDE, { expected: /4\d\d/ });
+  const all = await room(page);
+  const hand = (body: object): Promise<void> =>
+    all.locator("#answer-file").setInputFiles({
+      name: "answer.json",
+      mimeType: "application/json",
+      buffer: Buffer.from(JSON.stringify(body)),
+    });
+  await hand({ ...answer, answer: { ...answer.answer, step: "return" } });
+  await page.locator(".room-told .problem-code", { hasText: /ANSWER_|REVIEW_/ }).waitFor();
+  await hand(answer);
+  await page.getByRole("heading", { name: "The rule from-elsewhere" }).waitFor();
+  expect(await page.locator(".rule-state").textContent()).toContain("in force");
+});
+
+test("what another mentor decided meanwhile shows on the page without being asked for", async () => {
+  await proposed("decided-elsewhere");
+  const page = await shop.page();
+  const all = await room(page);
+  await all.getByRole("button", { name: "Review: The rule decided-elsewhere" }).click();
+  await page.getByRole("region", { name: "Review" }).waitFor();
+  const given = await fetch(`${shop.url}/api/reviews/decided-elsewhere/file?kit=${PLACE.kit}`);
+  const review = (await given.json()) as ReviewFile;
+  const decision = { step: "return", comments: [{ at: null, text: "Not yet." }], reference: null } as const;
+  const handed = await fetch(`${shop.url}/api/reviews/answer`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(signAnswer(review, decision, mentorKey)),
+  });
+  expect(handed.status).toBe(200);
+  await page.locator(".rule-state", { hasText: "sent back" }).waitFor();
+});
+
+test("an answer from elsewhere that is no answer file is refused", async () => {
   const page = await shop.page(WIDE, { expected: /4\d\d/ });
   const all = await room(page);
   await all.locator("#answer-file").setInputFiles({

@@ -85,6 +85,11 @@ describe("the words of a rule", () => {
     }
   });
 
+  it("call no two facts the same", () => {
+    const labels = vocabulary.facts.map(({ label }) => label);
+    expect(new Set(labels).size).toBe(labels.length);
+  });
+
   it("count the holes of every value as the conditions do", async () => {
     for (const { name, type, values } of vocabulary.facts) {
       for (const { value, holes } of (values ?? []).slice(0, 6)) {
