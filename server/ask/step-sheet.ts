@@ -113,9 +113,10 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       apart: lot.apart,
       done: lot.done,
     })),
-    forming: sheet.forming.map(({ holes, mouth, ...lot }) => ({
-      ...line(job, holes, sayForming(job, { holes, mouth, ...lot })),
+    forming: sheet.forming.map(({ holes, mouth, angle, ...lot }) => ({
+      ...line(job, holes, sayForming(job, { holes, mouth, angle, ...lot })),
       ...lot,
+      angleDegrees: angle?.degrees ?? null,
       mouthMm: mouth && { min: mouth.minMm, max: mouth.maxMm },
     })),
     pins: sheet.pins.map((lot) => ({
@@ -267,7 +268,7 @@ function actsOf({ rivets, drills, forming, gates }: StepSheet): readonly Act[] {
 function citationsOf({ drills, forming, pins }: StepSheet): readonly Citation[] {
   const all: readonly Citation[] = [
     ...pins.flatMap(({ fastener }) => fastener?.colours.map(({ source }) => source) ?? []),
-    ...forming.flatMap(({ mouth }) => mouth?.source ?? []),
+    ...forming.flatMap(({ mouth, angle }) => [mouth, angle].flatMap((one) => one?.source ?? [])),
     // Metric and fraction drills are arithmetic; number and letter drills are the table's.
     ...drills.flatMap(
       ({ drill }) => tables.drills.rows.find((row) => row.drill === drill?.name)?.source ?? [],

@@ -1,4 +1,4 @@
-import type { Rivet } from "../kit/types.js";
+import type { Layer, Rivet } from "../kit/types.js";
 import { type FlushChoice, flushChoice } from "./flush.js";
 import { inchOfFraction, mmOfInch, positive, SAME_SIZE_MM } from "./input.js";
 import { inchSizeAbove } from "./rivet-size.js";
@@ -32,6 +32,35 @@ export function layerChoice(rivetMm: number, thicknessMm: number): FlushChoice |
   const inch = inchSizeAbove(rivetMm);
   const known = inch !== null && tables.countersinkGauges.rows.some(({ rivet }) => rivet === inch);
   return known ? flushChoice(inch, thicknessMm) : null;
+}
+
+/** A layer that the handbook's limits do not let be formed as it is ruled. */
+export interface OutsideLimits {
+  readonly part: string;
+  readonly thicknessMm: number;
+  /** It is thick enough to take the dimples above it in a countersink of its own. */
+  readonly maySink: boolean;
+}
+
+/**
+ * The layers that are too thick for a cold dimple, or the one under the head that is too thin for a countersink;
+ * above the sizes that the gauges have, every one of them.
+ * @param layers  head side first
+ * @throws FASTENER_OUT_OF_TABLE, FASTENER_INPUT
+ * @source as `layerChoice`; dimple-combination (NAVEDTRA 14018): a dimpled top sheet may sit in a machine countersink
+ */
+export function outsideLimits(
+  act: "dimple" | "countersink",
+  rivetMm: number,
+  layers: readonly Pick<Layer, "part" | "thicknessMm">[],
+): readonly OutsideLimits[] {
+  const formed = act === "dimple" ? layers : layers.slice(0, 1);
+  return formed.flatMap(({ part, thicknessMm }, i) => {
+    const choice = layerChoice(rivetMm, thicknessMm);
+    const serves = act === "dimple" ? choice?.mayDimple : choice?.mayCountersink;
+    if (serves) return [];
+    return [{ part, thicknessMm, maySink: act === "dimple" && i > 0 && (choice?.mayCountersink ?? false) }];
+  });
 }
 
 function isInchSize(mm: number): boolean {

@@ -75,11 +75,9 @@ export function nextRivet(rivet: Rivet, rivets: readonly Rivet[], gripMm: number
   const [own] = rivets
     .filter(({ kind, head, diameterMm }) => kind === rivet.kind && head === rivet.head && isNext(diameterMm))
     .sort((a, b) => a.diameterMm - b.diameterMm || Number(holds(b)) - Number(holds(a)));
-  // A metric rivet is followed by a metric one: 4.0 mm comes after 3.2 mm, not 5/32 in.
+  // A metric rivet is followed by a metric one: 4.0 mm comes after 3.2 mm, not 5/32 in. For a size that no table has none follows.
   const series = tableSizeOf(rivet.diameterMm, rivet.kind)?.series;
-  const table = tableSizes(rivet.kind).find(
-    (size) => isNext(size.mm) && (series === undefined || size.series === series),
-  );
+  const table = tableSizes(rivet.kind).find((size) => isNext(size.mm) && size.series === series);
   if (own && own.diameterMm <= (table?.mm ?? own.diameterMm) + STEP_SLACK_MM)
     return { rivet: own, diameterMm: own.diameterMm, source };
   return table ? { rivet: null, diameterMm: table.mm, source } : null;

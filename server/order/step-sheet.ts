@@ -1,3 +1,4 @@
+import { type HeadAngle, headAngle, type OutsideLimits, outsideLimits } from "../fastener/flush-tool.js";
 import { type Drill, drillOfSize, drillsWithin, type HoleFit, holeFit } from "../fastener/hole.js";
 import { countersinkMouth, type Mouth } from "../fastener/mouth.js";
 import { type TemporaryFastener, temporaryFastenerFor } from "../fastener/temporary.js";
@@ -51,6 +52,10 @@ export interface FormingLot extends Lot {
   readonly done: readonly string[];
   /** Of a 100 degree countersink; null where no table has it, and for dimples. */
   readonly mouth: Mouth | null;
+  /** Of dies or cutter; null where no table has it, or the rivet is not settled. */
+  readonly angle: HeadAngle | null;
+  /** Layers at holes still to be formed that are outside the handbook's limits for it, each part once. */
+  readonly outside: readonly OutsideLimits[];
 }
 
 /** Holes that take the same temporary fastener. */
@@ -213,7 +218,7 @@ function drillLots(looks: readonly Look[]): readonly DrillLot[] {
         ...lot(group.filter((look) => !isDone(look))),
         punchedMm: hole.punchedMm,
         finalMm: size,
-        drill: grows ? drillOfSize(size) : null,
+        drill: grows ? drillAt(size, rivet) : null,
         within: rivet && grows ? drillsWithin(rivet.hole) : [],
         fit: rivet ? holeFit(size, rivet.hole) : null,
         limits: rivet?.hole ?? null,
@@ -221,6 +226,12 @@ function drillLots(looks: readonly Look[]): readonly DrillLot[] {
       };
     })
     .sort((a, b) => a.finalMm - b.finalMm || a.punchedMm - b.punchedMm);
+}
+
+/** Null too where the standard drill of that size, a hair off it, is outside the rivet's limits. */
+function drillAt(finalMm: number, rivet: Rivet | null): Drill | null {
+  const drill = drillOfSize(finalMm);
+  return drill && rivet && holeFit(drill.mm, rivet.hole) !== "fits" ? null : drill;
 }
 
 function formingLots(looks: readonly Look[]): readonly FormingLot[] {
@@ -238,9 +249,20 @@ function formingLots(looks: readonly Look[]): readonly FormingLot[] {
         ...lot(open),
         done: group.filter(isDone).map(({ hole }) => hole.id),
         mouth: act === "countersink" && rivet?.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null,
+        angle: rivet && headAngle(rivet),
+        outside: rivet ? outsideAt(open, act, rivet) : [],
       };
     })
     .sort((a, b) => compareTexts(a.act, b.act) || (a.rivetMm ?? 0) - (b.rivetMm ?? 0));
+}
+
+function outsideAt(
+  looks: readonly Look[],
+  act: FormingLot["act"],
+  { diameterMm }: Rivet,
+): readonly OutsideLimits[] {
+  const all = looks.flatMap(({ hole }) => outsideLimits(act, diameterMm, hole.layers));
+  return [...new Map(all.map((one) => [`${one.part} ${one.thicknessMm}`, one])).values()];
 }
 
 /** Held holes are pinned too, so they are not told apart here. */

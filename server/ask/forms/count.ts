@@ -1,13 +1,15 @@
 import { pickingList } from "../../fastener/count.js";
 import { stateOf } from "../../kit/work.js";
 import { holdOf } from "../../order/holds.js";
+import { misfitsOf } from "../../order/misfit.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
-import { sayBin, sayHeldBin, saySpares, sayUnsettledCount } from "../wording/count.js";
+import { sayBin, sayHeldBin, saySpares, sayUnfitCount, sayUnsettledCount } from "../wording/count.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
+import { sayMisfit } from "../wording/reasons.js";
 import { rivetSlot, ruledRivet } from "./fitted.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, invalid, scopeOf, textSlot } from "./slots.js";
@@ -35,7 +37,15 @@ export const count: Form = {
       stateOf(job.work, hole.id) !== "set" && holdOf(job.rulings, job.work, hole.id) !== null;
     const open = wanted.filter((ruled) => ruledRivet(job, ruled) === null);
     const held = wanted.filter((ruled) => !open.includes(ruled) && isHeld(ruled));
-    const now = wanted.filter((ruled) => !open.includes(ruled) && !held.includes(ruled));
+    const unfit = wanted.filter(
+      (ruled) =>
+        !set.includes(ruled) &&
+        !open.includes(ruled) &&
+        !held.includes(ruled) &&
+        misfitsOf(job, ruled.hole).length > 0,
+    );
+    const apart = new Set([...open, ...held, ...unfit]);
+    const now = wanted.filter((ruled) => !apart.has(ruled));
     const { bins } = pickingList(codesOf(job, now), spares);
     const trace = rulingTrace(job, scope.holes, ["rivet"]);
     const ids = wanted.map(({ hole }) => hole.id);
@@ -52,6 +62,7 @@ export const count: Form = {
           set.length > 0 &&
           `${set.length} of ${all.length === 1 ? "it" : "them"} ${set.length === 1 ? "is" : "are"} set already`,
         held.length > 0 && sayHeldBin(held.length, codesSaid(job, held)),
+        unfit.length > 0 && sayUnfitCount(unfit.length, codesSaid(job, unfit)),
         open.length > 0 && sayUnsettledCount(open.length),
       ),
       holes: ids,
@@ -65,6 +76,7 @@ export const count: Form = {
           fetch: bin.fetch,
         })),
         ...heldRows(job, held),
+        ...unfitRows(job, unfit),
         ...openRows(job, open),
       ],
       trace,
@@ -106,6 +118,26 @@ function heldRows(job: Job, held: readonly Ruled[]): readonly AnswerRow[] {
       where: "not for now",
       what: `${codesSaid(job, group)}, ${when}: ${namesOf(job).where(holes)}`,
       until,
+      count: holes.length,
+    };
+  });
+}
+
+/** Rivets that are ruled and do not go in, by what is wrong: not to be fetched before that is cleared up. */
+function unfitRows(job: Job, unfit: readonly Ruled[]): readonly AnswerRow[] {
+  const said = unfit.map((ruled) => {
+    const [first] = misfitsOf(job, ruled.hole);
+    return { ruled, why: first ? sayMisfit(job, first) : "" };
+  });
+  return grouped(said, ({ why }) => why).map((group) => {
+    const holes = group.map(({ ruled }) => ruled.hole.id);
+    return {
+      holes,
+      where: "does not go in",
+      what: `${codesSaid(
+        job,
+        group.map(({ ruled }) => ruled),
+      )}: ${namesOf(job).where(holes)}; ${group[0]?.why ?? ""}`,
       count: holes.length,
     };
   });

@@ -1,5 +1,5 @@
 import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.js";
-import { headAngle, layerChoice } from "../../fastener/flush-tool.js";
+import { headAngle, layerChoice, outsideLimits } from "../../fastener/flush-tool.js";
 import { drillOfSize, holeFit } from "../../fastener/hole.js";
 import { countersinkMouth } from "../../fastener/mouth.js";
 import type { Citation } from "../../fastener/table.js";
@@ -14,7 +14,6 @@ import { citedSources, rivetSources, withUnverified } from "../table-sources.js"
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
-import { saySize } from "../wording/measures.js";
 import { namesOf } from "../wording/names.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
@@ -112,9 +111,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const mouth = rivet.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null;
   const choices = hole.layers.map(({ thicknessMm }) => layerChoice(rivet.diameterMm, thicknessMm));
   const top = { thicknessMm: hole.layers[0]?.thicknessMm ?? 0, serves: choices[0]?.mayCountersink ?? null };
-  const tooThick = hole.layers
-    .filter((_, i) => choices[i]?.mayDimple !== true)
-    .map(({ part, thicknessMm }) => `${namesOf(job).thePart(part)} at ${saySize(thicknessMm, units)}`);
+  const outside = outsideLimits("dimple", rivet.diameterMm, hole.layers);
   const pins = [hole.punchedMm, ...(grows ? [finalMm] : [])].map((mm) => ({
     mm,
     pin: temporaryFastenerFor(mm),
@@ -127,7 +124,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       : sayNoDrill(rivet, hole.punchedMm, fit, units),
     pilot: sayPilot(hole.punchedMm, drillOfSize(hole.punchedMm), grows, units),
     "dimple die":
-      treatment === "dimple" ? sayDies(rivet, hole.layers.length, angle, tooThick, units) : NOT_DIMPLED,
+      treatment === "dimple" ? sayDies(rivet, hole.layers.length, angle, outside, job) : NOT_DIMPLED,
     countersink: treatment === "countersink" ? sayCutter(rivet, angle, mouth, top, units) : NOT_COUNTERSUNK,
     "temporary fastener": pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
     order: sayOrderOfWork(gates),

@@ -19,6 +19,11 @@ export function sayHeldBin(count: number, codes: string): string {
   return `${count} more ${plural(count, "stays", "stay")} open for now and ${plural(count, "is", "are")} not counted in: ${codes}`;
 }
 
+/** Rivets that are ruled and do not go in, counted apart. */
+export function sayUnfitCount(count: number, codes: string): string {
+  return `${count} more ${plural(count, "does", "do")} not go in as ruled and ${plural(count, "is", "are")} not counted in (${codes}): see the rows before you fetch any`;
+}
+
 /** Holes for which nothing can be fetched yet. */
 export function sayUnsettledCount(count: number): string {
   return `for ${counted(count, "more hole")} the rivet is not settled, so nothing is counted`;

@@ -1,4 +1,5 @@
 import { restsOnMemory } from "../../fastener/figure.js";
+import type { OutsideLimits } from "../../fastener/flush-tool.js";
 import type { Drill } from "../../fastener/hole.js";
 import { MM_PER_INCH, sayLength, type Units } from "../../kit/units.js";
 import type {
@@ -132,7 +133,10 @@ function sayOpening({ punchedMm, drill, within, fit }: DrillLot, size: string, u
 }
 
 /** What is dimpled or countersunk, and how often. */
-export function sayForming(job: Job, { act, rivetMm, count, holes, apart, done, mouth }: FormingLot): string {
+export function sayForming(
+  job: Job,
+  { act, rivetMm, count, holes, apart, done, mouth, angle, outside }: FormingLot,
+): string {
   const { units } = job.kit;
   const rivet = rivetMm === null ? "a rivet that is not settled" : `the ${sayLength(rivetMm, units)} rivet`;
   const tool =
@@ -147,10 +151,37 @@ export function sayForming(job: Job, { act, rivetMm, count, holes, apart, done, 
         : `${tool}: ${counted(holes.length, "hole")}`,
     mouth &&
       `mouth of a 100 degree countersink: ${sayFineSize(mouth.minMm, units)} to ${sayFineSize(mouth.maxMm, units)}`,
+    angle &&
+      `${act === "dimple" ? "dies" : "cutter"} of ${angle.degrees}°${angle.source.confidence === "unverified" ? " from memory, not verified: ask the kit maker" : ""}`,
+    outside.length > 0 && sayOutside(act, outside, job),
     done.length > 0 &&
       `${counted(done.length, "hole")} marked as ${act === "dimple" ? "dimpled" : "countersunk"} already`,
     sayApart(apart),
   );
+}
+
+/** Layers that the handbook would not form so, and what it has for a thick one under dimpled ones. */
+export function sayOutside(
+  act: "dimple" | "countersink",
+  outside: readonly OutsideLimits[],
+  job: Pick<Job, "kit" | "assembly">,
+): string {
+  const names = namesOf(job);
+  const which = listed(
+    outside.map(
+      ({ part, thicknessMm }) => `${names.thePart(part)} at ${saySize(thicknessMm, job.kit.units)}`,
+    ),
+  );
+  const sunk = outside.filter(({ maySink }) => maySink).map(({ part }) => part);
+  const limit =
+    act === "dimple"
+      ? "above the handbook's limit for a cold dimple"
+      : "thinner than the handbook's gauge for a countersink";
+  return `${which} ${plural(outside.length, "is", "are")} ${limit}: ask the kit maker first${
+    sunk.length > 0
+      ? ` (the handbook has dimpled sheets sit in a countersink of a thick one under them; ${names.parts(sunk)} would be thick enough)`
+      : ""
+  }`;
 }
 
 /** Which temporary fastener; that no table says how many. */

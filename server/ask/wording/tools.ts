@@ -1,13 +1,15 @@
 import type { FinalDrill } from "../../fastener/drill.js";
-import type { HeadAngle } from "../../fastener/flush-tool.js";
+import type { HeadAngle, OutsideLimits } from "../../fastener/flush-tool.js";
 import type { Drill, HoleFit } from "../../fastener/hole.js";
 import type { Mouth } from "../../fastener/mouth.js";
 import type { TemporaryFastener } from "../../fastener/temporary.js";
 import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
+import type { Job } from "../types.js";
 import { listed } from "./grammar.js";
 import { sayGrowth, saySize } from "./measures.js";
 import { sayBoth, sayDrill, sayLimits } from "./sizes.js";
+import { sayOutside } from "./step-sheet.js";
 
 /** "drill 3.3 → 4.1 mm with the 4.1 mm drill (0.161 in); …". */
 export function sayFinalDrill(
@@ -49,15 +51,12 @@ export function sayDies(
   rivet: Rivet,
   layers: number,
   angle: HeadAngle | null,
-  tooThick: readonly string[],
-  units: Units,
+  outside: readonly OutsideLimits[],
+  job: Pick<Job, "kit" | "assembly">,
 ): string {
-  const what = `dimple dies for a ${sayBoth(rivet.diameterMm, units)} rivet${sayAngle(angle)}`;
+  const what = `dimple dies for a ${sayBoth(rivet.diameterMm, job.kit.units)} rivet${sayAngle(angle)}`;
   const every = layers === 1 ? "" : `, ${layers === 2 ? "both layers" : `all ${layers} layers`} alike`;
-  const thick =
-    tooThick.length > 0
-      ? `; ${listed(tooThick)} ${tooThick.length === 1 ? "is" : "are"} above the handbook's limit for a cold dimple: ask the kit maker first`
-      : "";
+  const thick = outside.length > 0 ? `; ${sayOutside("dimple", outside, job)}` : "";
   return `${what}${every}${thick}`;
 }
 

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from "vitest";
+import { saidSheet } from "../../../server/ask/step-sheet.js";
 import type { Job } from "../../../server/ask/types.js";
 import { sayLimits } from "../../../server/ask/wording/sizes.js";
 import { mmOfInch } from "../../../server/fastener/input.js";
@@ -175,5 +176,51 @@ describe("sizes and order of work as they are told", () => {
   it("holes are enlarged before they are deburred, and formed before paint, where a kit lists no gate for it", () => {
     const ids = loadKit(filesOf(smallKit())).prepGates.map(({ id }) => id);
     expect(ids).toEqual(["enlarge", "deburr", "dimple", "countersink", "prime"]);
+  });
+});
+
+describe("what is told beside a treatment and a count", () => {
+  const thick = (job: Job): Job =>
+    withHole(job, "RIB-3.top.8", (hole) => ({
+      layers: hole.layers.map((layer, i) => (i === 0 ? layer : { ...layer, thicknessMm: 2.5 })),
+      gripMm: 3,
+    }));
+
+  it("a thick layer under a dimpled sheet may take the dimple in a countersink (NAVEDTRA 14018): it is named, and nothing is allowed by it", () => {
+    expect(tail.rulings.of("RIB-3.top.8").attributes.treatment?.value).toBe("dimple");
+    const text =
+      /rib 3 at 2\.5 mm is above the handbook's limit for a cold dimple: ask the kit maker first \(the handbook has dimpled sheets sit in a countersink/i;
+    expect(textOf(answer(thick(tail), "tools", { hole: "RIB-3.top.8" }))).toMatch(text);
+    expect(textOf(answer(tail, "tools", { hole: "RIB-3.top.8" }))).not.toMatch(/cold dimple/);
+    const told = (job: Job) =>
+      saidSheet(job, null)
+        .forming.map(({ what }) => what)
+        .join("\n");
+    expect(told(thick(tail))).toMatch(text);
+    expect(told(tail)).not.toMatch(/cold dimple/);
+  });
+
+  it("the angle of dies is on the sheet; one from memory is said to be so there and among the warnings", () => {
+    const sheet = saidSheet(tail, null);
+    const dimples = sheet.forming.filter(({ act }) => act === "dimple");
+    expect(dimples.length).toBeGreaterThan(0);
+    for (const { what, angleDegrees } of dimples) {
+      expect(angleDegrees).toBe(120);
+      expect(what).toMatch(/Dies of 120° from memory, not verified: ask the kit maker/);
+    }
+    expect(sheet.warnings.join(" ")).toMatch(/from memory and not verified/);
+    expect(saidSheet(door, null).forming.every(({ angleDegrees }) => angleDegrees === 100)).toBe(true);
+  });
+
+  it("a rivet that the stack is too thick for is not counted among those to fetch", () => {
+    const job = edited(tail, (rivet) =>
+      rivet.code === "PR-32-5" ? { ...rivet, grip: { minMm: 0.5, maxMm: 0.6 } } : rivet,
+    );
+    const [before, after] = [tail, job].map((one) => answer(one, "count", { row: "RIB-3.top" }));
+    const bin = (told: typeof before) => told?.rows.find(({ rivet }) => rivet === "PR-32-5")?.count ?? 0;
+    expect(bin(before)).toBe(6);
+    expect(bin(after)).toBe(0);
+    expect(after?.headline).toMatch(/6 more do not go in as ruled/);
+    expect(after?.rows.reduce((sum, row) => sum + Number(row.count), 0)).toBe(after?.holes.length);
   });
 });
