@@ -41,7 +41,7 @@ export function legend(): HTMLElement {
         "thick ring: in the answer",
       ),
       ...RULE_ENTRIES.map(([mark, words]) =>
-        h("li", {}, sample(ruleSymbol(mark, 4), holeSymbol(PLAIN, 4)), words),
+        h("li", {}, sample(ruleSymbol(mark, 3.2), holeSymbol(PLAIN, 3.2)), words),
       ),
       h(
         "li",

@@ -54,6 +54,8 @@ export class RulesRoom {
   #isWriting = false;
   /** What is being written is a revision of a rule that is in the shop book. */
   #idIsFixed = false;
+  /** How many revisions the rule had when its writing was begun: nobody's newer one is passed over unseen. */
+  #begunOn = 0;
   /** What the page that is open was drawn from: drawing it again would lose what is being typed. */
   #drawn = "";
   #fetching: symbol | null = null;
@@ -363,6 +365,19 @@ export class RulesRoom {
   }
 
   async #keep(draft: Draft): Promise<boolean> {
+    const meanwhile = this.#revisionsOf(draft);
+    const newest = meanwhile.at(-1);
+    if (newest && meanwhile.length !== this.#begunOn) {
+      const since = this.#idIsFixed ? "since you began" : "under the same short name";
+      this.#ask(
+        `${newest.by} wrote revision ${newest.revision}, “${newest.rule.title}”, ${since}. Keep yours as the next revision all the same?`,
+        () => {
+          this.#begunOn = meanwhile.length;
+          void this.#keep(draft);
+        },
+      );
+      return false;
+    }
     try {
       const lived = await this.#acts.keep(this.#kit ?? "", draft, this.#rules?.version ?? 0);
       if (!lived) return false;
@@ -377,6 +392,10 @@ export class RulesRoom {
       this.#overtaken(error);
       return false;
     }
+  }
+
+  #revisionsOf({ id }: Draft): ShopRule["revisions"] {
+    return this.#rules?.shop.find((rule) => rule.id === id)?.revisions ?? [];
   }
 
   /** Somebody wrote meanwhile: what there is now is shown, and the act can be done again on top of it. */
@@ -400,6 +419,7 @@ export class RulesRoom {
       const vocabulary = await fetchVocabulary(assembly.kit.id, assembly.id);
       this.#told.replaceChildren();
       this.#isWriting = true;
+      this.#begunOn = idIsFixed ? this.#revisionsOf(draft).length : 0;
       this.#idIsFixed = idIsFixed;
       this.#events.opened(null);
       this.#body.replaceChildren(this.#desk.element);
@@ -461,6 +481,7 @@ export class RulesRoom {
       ),
     );
     this.#told.replaceChildren(room);
+    room.scrollIntoView({ block: "nearest" });
     room.querySelector("button")?.focus();
   }
 

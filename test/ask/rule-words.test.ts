@@ -40,6 +40,16 @@ describe("a rule in words", () => {
     expect(departure).toBeNull();
   });
 
+  it("says a yes or a no as what it means", () => {
+    for (const clears of [
+      { all: [is("clears", "equal", false)] },
+      { all: [is("clears", "notEqual", true)] },
+      { not: is("clears", "equal", true) },
+    ] as const)
+      expect(said(clears as Condition)).toBe("the head does not clear");
+    expect(said({ all: [is("clears", "equal", true)] })).toBe("the head clears");
+  });
+
   it("says every claim by itself", () => {
     expect(words(tail, "sedge-two-dimple-flush").says).toEqual([
       "The hole is dimpled in every layer.",
@@ -167,6 +177,7 @@ describe("what a change of rules would do, in words", () => {
     const [first] = await told(before, rule({ family: "treatment", params: { head: "flush" } }));
     expect(first).toEqual({
       kind: "done wrong",
+      what: "set already, with the head ruled protruding, now flush",
       said: "Rib 5, top flange row, holes 2–4 from the front: set already, with the head ruled protruding, now flush.",
       holes: ["RIB-5.top.2", "RIB-5.top.3", "RIB-5.top.4"],
     });

@@ -4,7 +4,7 @@ import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
 import { signAnswer } from "../../server/review/review-answer.js";
 import type { ReviewFile } from "../../server/review/review-file.js";
-import type { Lived } from "../../web/wire.js";
+import type { Lived, RulesShown, ShopRule } from "../../web/wire.js";
 import { ask, hole, PHONE, PLACE, Shop, WIDE } from "./shop.js";
 
 const keys = memoryKeys();
@@ -325,6 +325,45 @@ test("taking out a condition leaves the keyboard in its section", async () => {
     "Where it holds",
   );
 });
+
+test("a revision that somebody else kept meanwhile is shown before mine goes on top of it", async () => {
+  await proposed("two-writers");
+  const page = await shop.page();
+  const all = await room(page);
+  await all.locator(".rule-list:not(.queue)").getByRole("button", { name: "The rule two-writers" }).click();
+  await page.getByRole("button", { name: "Go on writing" }).click();
+  await page.getByLabel("Why", { exact: true }).fill("Mine.");
+  const before = await readRule("two-writers");
+  const theirs = await fetch(`${shop.url}/api/rules`, {
+    method: "POST",
+    headers: { "content-type": "application/json", "idempotency-key": "theirs", "if-match": "*" },
+    body: JSON.stringify({
+      kit: PLACE.kit,
+      rule: { ...before.revisions[0]?.rule, why: "Theirs." },
+      by: "Ada",
+    }),
+  });
+  expect(theirs.status).toBe(200);
+  await page.locator("#book", { hasText: String(((await theirs.json()) as Lived).version) }).waitFor();
+  await page.locator(".desk:not([aria-busy])").waitFor();
+  await page.getByRole("button", { name: "Keep as a draft" }).click();
+  await page.locator(".room-ask", { hasText: "Ada wrote revision 2" }).waitFor();
+  expect((await readRule("two-writers")).revisions).toHaveLength(2);
+  await page.getByRole("button", { name: "Yes", exact: true }).click();
+  await page.getByRole("heading", { name: "The rule two-writers" }).waitFor();
+  expect((await readRule("two-writers")).revisions.map(({ rule }) => rule.why)).toEqual([
+    "Seen on the practice piece.",
+    "Theirs.",
+    "Mine.",
+  ]);
+});
+
+async function readRule(id: string): Promise<ShopRule> {
+  const { shop: all } = (await (await fetch(`${shop.url}/api/rules?kit=${PLACE.kit}`)).json()) as RulesShown;
+  const found = all.find((rule) => rule.id === id);
+  if (!found) throw new Error(`There is no rule ${id}.`);
+  return found;
+}
 
 /** Puts a rule before the mentor without the page. */
 async function proposed(id: string): Promise<void> {

@@ -12,7 +12,7 @@ import type {
 } from "../../ruling/types.js";
 import type { Sayer } from "./conditions.js";
 import { listed, sentence, sentences } from "./grammar.js";
-import { attributeLabel, factLabel, sayValue, theFact } from "./measures.js";
+import { attributeLabel, factLabel, sayFlag, sayValue, theFact } from "./measures.js";
 import { sayBasis, sayClaim, sayRule } from "./rulings.js";
 
 /** What saying a rule needs: names, units, and the titles of the rules that it speaks of. */
@@ -228,6 +228,10 @@ function sayAsked(leaf: Leaf, sayer: Sayer, negated: boolean): string {
   if (value === "none") {
     if (operator === "equal") return `there is no ${factLabel(fact)}`;
     if (operator === "notEqual") return `there is a ${factLabel(fact)}`;
+  }
+  if (typeof value === "boolean" && (operator === "equal" || operator === "notEqual")) {
+    const clause = sayFlag(fact, (operator === "equal") === value);
+    if (clause !== null) return clause;
   }
   const options = (Array.isArray(value) ? (value as readonly (string | number)[]) : []).map(say);
   const [only] = options;
