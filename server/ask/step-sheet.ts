@@ -92,7 +92,7 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
     version,
     title: saySheetTitle(job, sheet),
     ground: saySheetGround(job),
-    sum: saySheetSum(sheet),
+    sum: saySheetSum(job, sheet),
     sparesPercent,
     counts: {
       holes: sheet.holes.length,

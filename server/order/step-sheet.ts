@@ -81,8 +81,9 @@ export interface StepSheet {
   readonly step: Step | null;
   /** Parts that come on, in the manual's order. */
   readonly parts: readonly string[];
-  /** Every hole of it. */
+  /** Every hole of it; of a step for which the manual names no rows, those through its parts. */
   readonly holes: readonly string[];
+  /** Of a step for which the manual names no rows: what may be set once its parts are on. */
   readonly rivets: readonly RivetLot[];
   readonly set: readonly string[];
   /** Unset holes that are not to be set for now, and why. */
@@ -119,9 +120,8 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
   const step = stepId === null ? null : stepOf(standing, stepId);
   const find = finder(assembly);
   const parts = step ? step.parts : assembly.parts.map(({ id }) => id);
-  const holes = step
-    ? [...new Set(step.rows)].flatMap((row) => find.holesOfRow(row)).sort((a, b) => a.index - b.index)
-    : assembly.holes;
+  const holes = step ? find.holesOfStep(step.id) : assembly.holes;
+  const namesRows = step === null || step.rows.length > 0;
   const scope = scopeOf(standing);
   const planned = new Set(scope.rivets.map(({ id }) => id));
   const own = new Set(holes.map(({ id }) => id));
@@ -131,7 +131,7 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
     step,
     parts,
     holes: holes.map(({ id }) => id),
-    rivets: rivetLots(looks),
+    rivets: rivetLots(namesRows ? looks : looks.filter(({ hole }) => isTogether(standing, hole, step))),
     set: holes.filter((hole) => isSet(work, hole)).map(({ id }) => id),
     leftOpen: scope.leftOpen.filter(({ hole }) => own.has(hole)),
     drills: drillLots(looks),
@@ -142,9 +142,19 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
       parts,
       unset.filter(({ id }) => planned.has(id)),
     ),
-    wallsIn: step ? walledInBy(standing, unset, own) : [],
+    wallsIn: step && namesRows ? walledInBy(standing, unset, own) : [],
     orders: step ? orderRules(standing, new Set(parts), own) : [],
   };
+}
+
+/** Whether every layer of a hole is on once a step of the manual is done: it came on in that step, in one before, or is closed. */
+function isTogether({ assembly, work }: Standing, hole: Hole, last: Step): boolean {
+  const upTo = assembly.steps.slice(0, assembly.steps.indexOf(last) + 1);
+  const on = joined(
+    closedParts(assembly, work),
+    upTo.flatMap(({ parts }) => parts),
+  );
+  return stackOf(hole).every((part) => on.has(part));
 }
 
 function stepOf({ assembly }: Standing, id: string): Step {

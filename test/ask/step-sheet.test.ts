@@ -156,6 +156,46 @@ describe("the sheet of the corner doubler's step", () => {
   });
 });
 
+describe("the sheet of a step for which the manual names no rows", () => {
+  const rowless = (id: string): Job => {
+    const job = jobOf("sedge-two");
+    const steps = job.assembly.steps.map((step) => (step.id === id ? { ...step, rows: [] } : step));
+    return { ...job, assembly: { ...job.assembly, steps } };
+  };
+
+  it("lists the parts that come on with their gates, and tools for the holes through them", () => {
+    const job = rowless("6-4");
+    const parts = job.assembly.steps.find(({ id }) => id === "6-4")?.parts ?? [];
+    const sheet = saidSheet(job, "6-4");
+    expect(sheet.sum).toContain("the trim-servo mount comes on");
+    for (const part of parts)
+      expect(sheet.gates.some(({ open, done }) => [open, done].flat().includes(part))).toBe(true);
+    const through = job.assembly.holes.filter(({ layers }) =>
+      layers.some(({ part }) => parts.includes(part)),
+    );
+    expect(sheet.counts.holes).toBe(through.length);
+    const pinned = new Set(sheet.pins.flatMap(({ holes }) => holes));
+    expect([...pinned].sort()).toEqual(through.map(({ id }) => id).sort());
+  });
+
+  it("counts no rivet through a part that comes on in a later step", () => {
+    const job = rowless("6-3");
+    const at = job.assembly.steps.findIndex(({ id }) => id === "6-3");
+    const later = new Set(job.assembly.steps.slice(at + 1).flatMap(({ parts }) => parts));
+    const { rivets, counts } = saidSheet(job, "6-3");
+    const find = new Map(job.assembly.holes.map((hole) => [hole.id, hole]));
+    const counted = rivets.flatMap(({ holes }) => holes);
+    expect(counted.length).toBeGreaterThan(0);
+    expect(counts.toSet).toBeLessThan(counts.holes);
+    for (const hole of counted)
+      expect(find.get(hole)?.layers.some(({ part }) => later.has(part))).toBe(false);
+  });
+
+  it("says it where the manual names neither parts nor rows", () => {
+    expect(saidSheet(jobOf("sedge-two"), "6-10").sum).toContain("neither a part nor a row");
+  });
+});
+
 describe("a sheet after any work", () => {
   it("every hole of it is to be set, set, or open for a reason, and never two of these", async () => {
     const job = jobOf("sedge-two");

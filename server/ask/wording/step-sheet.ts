@@ -68,13 +68,21 @@ export function saySheetGround({ kit, version }: Job): string {
 }
 
 /** How much of it there is to do; a step of which the manual names no row says so. */
-export function saySheetSum({ step, holes, rivets, set, leftOpen }: StepSheet): string {
+export function saySheetSum(job: Job, { step, parts, holes, rivets, set, leftOpen }: StepSheet): string {
   if (holes.length === 0) {
     return step
-      ? "The manual names no row to set in this step. What is done to the holes stands on the sheets of the steps that set them."
+      ? "The manual names neither a part nor a row for this step. What is done to the holes stands on the sheets of the steps that set them."
       : "The assembly has no holes.";
   }
   const now = rivets.reduce((sum, lot) => sum + lot.holes.length, 0);
+  if (step && step.rows.length === 0)
+    return sentences(
+      `the manual names no row to set in this step; ${namesOf(job).parts(parts)} ${plural(parts.length, "comes", "come")} on`,
+      `${counted(holes.length, "hole")} ${plural(holes.length, "goes", "go")} through ${plural(parts.length, "it", "them")}; ${now === 0 ? "none" : now} of them may be set once ${plural(parts.length, "it is", "they are")} on`,
+      set.length > 0 && `${set.length} ${plural(set.length, "is", "are")} set already`,
+      leftOpen.length > 0 &&
+        `${leftOpen.length} ${plural(leftOpen.length, "stays", "stay")} open for now and ${plural(leftOpen.length, "is", "are")} not counted`,
+    );
   return sentences(
     `${counted(holes.length, "hole")}: ${counted(now, "rivet")} to set`,
     set.length > 0 && `${set.length} ${plural(set.length, "is", "are")} set already`,
