@@ -1,5 +1,6 @@
 import type { Answer, AnswerRow, Source } from "../server/ask/types.js";
 import type { Mark } from "../server/kit/work.js";
+import { paperPath } from "./api.js";
 import { button, h } from "./dom.js";
 import type { Names } from "./names.js";
 import { noteNodes } from "./note-html.js";
@@ -27,6 +28,7 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
     h("p", { class: "headline" }, answer.verdict && verdictMark(answer.verdict), headlineWords(answer)),
     ...otherWords(answer),
     ...choices(answer, actions),
+    ...stepSheet(answer, names),
     ...rowTable(answer.rows, actions),
     ...proposed(answer, names, actions),
     ...cautions(answer.cautions),
@@ -122,6 +124,25 @@ function choices({ choices: readings = [] }: Answer, actions: AnswerActions): HT
           {},
           button(reading.said, () => actions.ask(reading), { class: "choice" }),
         ),
+      ),
+    ),
+  ];
+}
+
+/** A question about a step of the manual leads to that step's sheet. */
+function stepSheet({ reading, outcome }: Answer, names: Names): HTMLElement[] {
+  const step = reading?.slots.step;
+  if (outcome !== "answered" || step === undefined) return [];
+  const { kit, assembly } = names.place;
+  const href = paperPath(kit, assembly, { step });
+  return [
+    h(
+      "p",
+      {},
+      h(
+        "a",
+        { class: "sheet-link", href, target: "_blank", rel: "noopener" },
+        `Sheet of step ${step}, for print`,
       ),
     ),
   ];

@@ -150,6 +150,24 @@ export function postMarks(
   });
 }
 
+/**
+ * Writes a remark into the shop book.
+ * @param about  a hole or a part; with neither it is on the assembly
+ * @param key    one per remark; sending it again under it writes nothing twice
+ */
+export function postNote(
+  kit: string,
+  assembly: string,
+  about: { readonly hole?: string; readonly part?: string },
+  text: string,
+  { key, by }: { readonly key: string; readonly by: string | null },
+): Promise<{ readonly version: number }> {
+  return call("/api/book/notes", {
+    body: { kit, assembly, ...about, text, ...(by !== null && { by }) },
+    headers: { "idempotency-key": key, "if-match": "*" },
+  });
+}
+
 /** The shop's own rules for a kit. */
 export function fetchRules(kit: string): Promise<RulesShown> {
   return call(`/api/rules?kit=${encodeURIComponent(kit)}`);

@@ -223,7 +223,7 @@ export class HoleMap {
     this.#paint(on);
     this.#spots.values().next().value?.element.setAttribute("tabindex", "0");
     this.#readout.textContent =
-      "Tap a hole to choose it; choose several to mark or to ask about them together. Tap a part to ask about it.";
+      "Tap a hole to choose it; choose several to mark or to ask about them together. Tap a part to ask about it; by keyboard, point at it from the list of parts.";
   }
 
   #spot(id: string, row: string, [x, y]: Point, upright: boolean, spacing: number): SVGGElement {

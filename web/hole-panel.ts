@@ -5,6 +5,7 @@ import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import type { Marking } from "./marking.js";
 import { stateOf } from "./marks.js";
+import type { NoteForm } from "./note-form.js";
 import { capital, counted, sayLook } from "./words.js";
 
 const STATES: readonly HoleState[] = ["set", "pinned", "unset"];
@@ -15,8 +16,10 @@ export class HolePanel {
   readonly #bench: Bench;
   readonly #marking: Marking;
   readonly #asks: Asks;
+  readonly #note: NoteForm;
 
-  constructor(bench: Bench, marking: Marking, ask: (reading: Reading) => void) {
+  constructor(bench: Bench, marking: Marking, note: NoteForm, ask: (reading: Reading) => void) {
+    this.#note = note;
     this.#bench = bench;
     this.#marking = marking;
     this.#asks = new Asks(bench, ask);
@@ -38,6 +41,8 @@ export class HolePanel {
     const undo = this.#undo();
     const part = this.#bench.part.value;
     const [only] = holes;
+    if (only !== undefined && holes.length === 1) this.#note.about({ hole: only }, on.names.hole(only));
+    else if (part !== null) this.#note.about({ part }, on.names.part(part));
     if (holes.length > 0) this.#asks.about(holes.length === 1 && only ? { hole: only } : { holes });
     else if (part !== null) this.#asks.about({ part });
     if (holes.length > 0) this.element.replaceChildren(...this.#chosen(holes, on, undo));
@@ -79,6 +84,7 @@ export class HolePanel {
         undo,
       ),
       this.#asks.element,
+      ...(holes.length === 1 ? [this.#note.element] : []),
     ];
   }
 
@@ -96,6 +102,7 @@ export class HolePanel {
       ),
       ...(undo ? [h("div", { class: "buttons" }, undo)] : []),
       this.#asks.element,
+      this.#note.element,
     ];
   }
 
@@ -106,6 +113,11 @@ export class HolePanel {
       class: "undo",
       "data-does": "undo",
     });
+  }
+
+  /** Takes the keyboard to what can be asked and done about what is chosen. */
+  focus(): void {
+    this.element.querySelector<HTMLElement>("button:not(:disabled)")?.focus();
   }
 
   /** Keeps the keyboard where it was; if that button is gone, on the first one left. */

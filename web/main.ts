@@ -9,6 +9,7 @@ import { HoleMap } from "./hole-map.js";
 import { HolePanel } from "./hole-panel.js";
 import { KeyField } from "./key-field.js";
 import { Marking } from "./marking.js";
+import { NoteForm } from "./note-form.js";
 import { Notices } from "./notices.js";
 import { openForPaper } from "./paper.js";
 import { PartsList } from "./parts-list.js";
@@ -49,10 +50,22 @@ const conversation = new Conversation(bench, {
 });
 const map = new HoleMap(bench, (view) => look({ view }, "keep"));
 const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
-const panel = new HolePanel(bench, marking, askReading);
+const panel = new HolePanel(bench, marking, new NoteForm(bench, notices, who), askReading);
 const key = new KeyField("writers-key", "Key to write with", writeWith);
 key.element.hidden = true;
-const parts = new PartsList(bench, marking, who, key.element, askReading, chooseOnMap);
+const parts = new PartsList(bench, marking, who, key.element, askReading, {
+  showHoles: chooseOnMap,
+  pointAt: (part) => {
+    bench.point(part);
+    look({ pane: "map" }, "add");
+    const holes = bench.on.value?.assembly.rows
+      .filter((row) => row.part === part)
+      .flatMap((row) => row.holes);
+    if (holes && holes.length > 0) turnTo(holes);
+    panel.focus();
+  },
+  note: new NoteForm(bench, notices, who),
+});
 const plan = new PlanPane(bench, chooseOnMap);
 const chooser = new Chooser(bench, askReading);
 const rules = new RulesRoom(bench, who, {

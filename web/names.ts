@@ -14,12 +14,28 @@ export class Names {
   readonly #rows = new Map<string, string>();
   readonly #holes = new Map<string, HolePlace>();
 
+  readonly #steps: ReadonlyMap<string, string>;
+  /** Where it all belongs, by id. */
+  readonly place: { readonly kit: string; readonly assembly: string };
   readonly #inInches: boolean;
 
-  constructor({ kit, parts, rows, families, milestones, prepGates, approaches }: AssemblyShown) {
+  constructor({
+    id: assembly,
+    kit,
+    steps,
+    neighbours,
+    parts,
+    rows,
+    families,
+    milestones,
+    prepGates,
+    approaches,
+  }: AssemblyShown) {
+    this.#steps = new Map(steps.map(({ id, title }) => [id, `${id}, ${title}`]));
+    this.place = { kit: kit.id, assembly };
     this.#inInches = kit.units === "inch";
     this.#parts = named(parts);
-    this.#things = named([...families, ...milestones, ...prepGates, ...approaches]);
+    this.#things = named([...families, ...milestones, ...prepGates, ...approaches, ...neighbours]);
     for (const row of rows) {
       const part = this.part(row.part);
       const name = row.name.toLowerCase().includes(part.toLowerCase()) ? row.name : `${part}, ${row.name}`;
@@ -83,7 +99,9 @@ export class Names {
     if (name === "hole" || name === "holes") return this.hole(value);
     if (name === "row") return this.row(value);
     if (name === "part") return this.part(value);
-    if (name === "family" || name === "milestone" || name === "gate") return this.thing(value);
+    if (name === "family" || name === "milestone" || name === "gate" || name === "neighbour")
+      return this.thing(value);
+    if (name === "step") return this.#steps.get(value) ?? value;
     return spaced(value);
   }
 }

@@ -5,9 +5,18 @@ import type { Bench, OnBench } from "./bench.js";
 import { button, h } from "./dom.js";
 import type { Marking } from "./marking.js";
 import { isPrepDone, stateOf } from "./marks.js";
+import type { NoteForm } from "./note-form.js";
 import type { Who } from "./who.js";
 import type { PartShown } from "./wire.js";
 import { counted } from "./words.js";
+
+/** What can be done from within the list beside marking and asking. */
+export interface PartActions {
+  readonly showHoles: (holes: readonly string[]) => void;
+  readonly pointAt: (part: string) => void;
+  /** For remarks on the whole assembly. */
+  readonly note: NoteForm;
+}
 
 /** The assembly's parts with their prep gates, and the milestones; each box is a mark in the shop book. */
 export class PartsList {
@@ -18,6 +27,8 @@ export class PartsList {
   readonly #marking: Marking;
   readonly #ask: (reading: Reading) => void;
   readonly #showHoles: (holes: readonly string[]) => void;
+  readonly #pointAt: (part: string) => void;
+  readonly #note: NoteForm;
 
   constructor(
     bench: Bench,
@@ -25,13 +36,15 @@ export class PartsList {
     who: Who,
     key: HTMLElement,
     ask: (reading: Reading) => void,
-    showHoles: (holes: readonly string[]) => void,
+    { showHoles, pointAt, note }: PartActions,
   ) {
     this.#bench = bench;
     this.#marking = marking;
     this.#ask = ask;
     this.#showHoles = showHoles;
-    const head = h("div", { class: "parts-head" }, who.element, key, this.#record);
+    this.#pointAt = pointAt;
+    this.#note = note;
+    const head = h("div", { class: "parts-head" }, who.element, key, this.#record, note.element);
     this.element = h("section", { class: "parts", "aria-label": "Parts and milestones" }, head, this.#list);
     bench.on.watch((on) => on && this.#draw(on));
   }
@@ -44,6 +57,7 @@ export class PartsList {
     const opened = new Set(
       [...this.element.querySelectorAll<HTMLElement>("details[open]")].map(({ dataset }) => dataset.part),
     );
+    this.#note.about({}, assembly.name);
     this.#record.href = recordAddress(assembly.kit.id, assembly.id);
     this.#list.replaceChildren(
       h("h2", {}, "Milestones"),
@@ -94,15 +108,19 @@ export class PartsList {
       ),
       h("ul", { class: "checks" }, ...part.prep.map((gate) => this.#gate(part, gate, on))),
       asks.element,
-      holes.length > 0 &&
-        h(
-          "div",
-          { class: "buttons" },
+      h(
+        "div",
+        { class: "buttons" },
+        button("Point at it on the map", () => this.#pointAt(part.id), {
+          class: "chip",
+          "aria-label": `Point at ${part.name} on the map`,
+        }),
+        holes.length > 0 &&
           button("Choose its holes", () => this.#showHoles(holes), {
             class: "chip",
             "aria-label": `Choose the holes of ${part.name} on the map`,
           }),
-        ),
+      ),
     );
     return details;
   }

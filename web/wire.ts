@@ -27,6 +27,7 @@ export interface AssemblyShown extends Pick<Assembly, "id" | "name" | "closings"
   readonly milestones: readonly Milestone[];
   readonly prepGates: readonly PrepGate[];
   readonly approaches: readonly NamedThing[];
+  readonly neighbours: readonly NamedThing[];
   readonly steps: readonly Pick<Step, "id" | "title">[];
   readonly map: HoleMap;
 }

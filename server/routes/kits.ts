@@ -1,6 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { Type } from "typebox";
 import { drawMap } from "../kit/map.js";
+import { neighboursOf } from "../kit/neighbours.js";
 import type { Assembly, Kit } from "../kit/types.js";
 import type { Workshop } from "../workshop.js";
 import { AssemblyParams, exactly } from "./shapes.js";
@@ -32,6 +33,7 @@ const AssemblyReply = Type.Object({
   milestones: Type.Array(Named),
   prepGates: Type.Array(Named),
   approaches: Type.Array(Named),
+  neighbours: Type.Array(Named),
   notices: Type.Array(Type.Object({ id: Type.String(), title: Type.String() })),
   steps: Type.Array(Type.Object({ id: Type.String(), title: Type.String() })),
   closings: Type.Array(Type.String(), {
@@ -87,6 +89,7 @@ function assemblySheet(kit: Kit, assembly: Assembly): object {
     milestones,
     prepGates: kit.prepGates,
     approaches: kit.approaches.map((one) => ({ id: one.id, name: one.name })),
+    neighbours: neighboursOf(assembly),
     notices: kit.notices,
     steps,
     closings,
