@@ -1,7 +1,10 @@
 import type { Job } from "./ask/types.js";
+import { findingWords } from "./ask/wording/finding-words.js";
+import { namesOf } from "./ask/wording/names.js";
 import { Problem } from "./problem.js";
 import { anomaliesOf } from "./ruling/anomalies/anomalies.js";
 import type { Finding } from "./ruling/anomalies/finding.js";
+import type { FindingWords } from "./ruling/anomalies/words.js";
 import type { RuleInFile } from "./ruling/schema.js";
 import type { Rule } from "./ruling/types.js";
 import { type Departure, departuresOf } from "./shop/departures.js";
@@ -32,13 +35,21 @@ export async function tryRule(workshop: Workshop, kit: string, text: RuleInFile)
   return {
     rule,
     jobs,
-    findings: await anomaliesOf(rulebook, rule, sites),
+    findings: await anomaliesOf(rulebook, rule, sites, wordsFor(jobs)),
     departures: departuresOf(
       rulebook,
       rule.id,
       jobs.map(({ rulings }) => rulings),
     ),
   };
+}
+
+function wordsFor(jobs: readonly Job[]): FindingWords | undefined {
+  const [first, ...others] = jobs.map((job) => ({
+    holes: job.rulings.ids,
+    sayer: { dictionary: job.rulebook.dictionary, names: namesOf(job), units: job.kit.units },
+  }));
+  return first && findingWords([first, ...others]);
 }
 
 /**

@@ -58,6 +58,12 @@ describe("a rule by itself", () => {
     ).toEqual(["error never holds"]);
   });
 
+  it("that can never hold is not told to lie within others", async () => {
+    const never = rule("r", all(small, is("gapMm", "greaterThan", 2)), flush);
+    const findings = await found([never, rule("wide", all(small), flush)], [{ gapMm: 0.5 }]);
+    expect(brief(findings)).toEqual(["error never holds"]);
+  });
+
   it("has a dead alternative, which is pointed at", async () => {
     const dead = all(is("kind", "rib"), is("kind", "spar"));
     const [one] = await found([rule("r", all(any(small, dead)), flush)], [{ gapMm: 0.5 }, { gapMm: 2 }]);
@@ -276,7 +282,7 @@ describe("rules that say otherwise", () => {
     const findings = await found([ribs, near, notice], [{ kind: "rib", gapMm: 0.5 }]);
     const one = findings.find(({ rules }) => rules.includes("near"));
     expect(one?.severity).toBe("note");
-    expect(one?.said).toContain("settled by near, notice");
+    expect(one?.said).toContain("settled by “Rule near”, “Rule notice”");
   });
 
   it("a shop rule against the manual is a departure that must be declared", async () => {
@@ -317,6 +323,22 @@ describe("rules that say otherwise", () => {
       [{ gapMm: 0.5 }, {}],
     );
     expect(brief(wish)).toEqual(["note opposes s"]);
+  });
+
+  it("a rivet through a part cannot be set before that part comes on", async () => {
+    const order = (params: Json) => [rule("r", all(small), params, { family: "order" })];
+    const records = [
+      { gapMm: 0.5, through: ["SKIN", "RIB-1"] },
+      { gapMm: 0.5, through: ["RIB-1"] },
+      { gapMm: 2, through: ["SKIN"] },
+    ];
+    const [one] = await found(order({ before: "SKIN", strength: "must" }), records);
+    expect(one).toMatchObject({ kind: "cannot be kept", severity: "error", holes: ["H1"] });
+    expect(brief(await found(order({ before: "SKIN", strength: "prefer" }), records))).toEqual([
+      "warning cannot be kept",
+    ]);
+    expect(await found(order({ after: "SKIN", strength: "must" }), records)).toEqual([]);
+    expect(await found(order({ before: "MOUNT", strength: "must" }), records)).toEqual([]);
   });
 
   it("two limits that no number keeps", async () => {
@@ -559,7 +581,8 @@ describe("for any two rules", () => {
         ) as [boolean[], boolean[]];
         const within = own.every((met, i) => !met || theirs[i]);
         const around = theirs.every((met, i) => !met || own[i]);
-        const kinship = !same
+        // Of a rule that never holds nothing else is told.
+        const kinship = !(same && own.includes(true))
           ? []
           : within && around
             ? ["duplicate"]

@@ -8,13 +8,16 @@ import { kinshipOf } from "./kinship.js";
 import { type Look, lookAt, type Site } from "./look.js";
 import { loopsThrough } from "./loops.js";
 import { oppositionTo } from "./opposition.js";
+import { ownPartOf } from "./own-part.js";
 import { findingsOf } from "./refused.js";
+import type { FindingWords } from "./words.js";
 
 /**
  * Everything odd about one rule, by itself and beside the others of its book: whether it can hold at all, rules
  * that say the same or otherwise, circles, what it leaves open, examples that fail. What could not be worked out
  * within the limits is told as "cut off", never passed over.
  * @param rulebook  the rule is in it
+ * @param words     how things are named; by their names in the files when left out
  * @param sites     all of the kit's assemblies, settled under this rulebook; none = only the conditions are compared
  * @source D. Calvanese, M. Dumas, Ü. Laurson, F. M. Maggi, M. Montali, I. Teinemaa, "Semantics and analysis of DMN
  *         decision tables", BPM 2016: conditions as boxes, overlapping and missing rules (from memory)
@@ -23,10 +26,17 @@ export async function anomaliesOf(
   rulebook: Rulebook,
   rule: Rule,
   sites: readonly Site[] = [],
+  words?: FindingWords,
 ): Promise<readonly Finding[]> {
-  const look = lookAt(rulebook, rule, sites);
+  const look = lookAt(rulebook, rule, sites, words);
+  const extent = extentOf(look);
+  // What holds nowhere lies within every rule and meets none: that is no news about the others.
+  if (extent.some(({ kind, severity }) => kind === "never holds" && severity === "error")) {
+    return gravestFirst([...extent, ...(await failingExamples(look))]);
+  }
   const found = [
-    ...extentOf(look),
+    ...extent,
+    ...ownPartOf(look),
     ...kinshipOf(look),
     ...oppositionTo(look),
     ...loopsThrough(look),

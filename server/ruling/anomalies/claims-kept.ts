@@ -1,4 +1,5 @@
 import type { CautionClaim, LimitClaim, OrderClaim, Rule } from "../types.js";
+import { FILE_WORDS, type FindingWords } from "./words.js";
 
 /** What two rules say, one beside the other, wherever both hold. */
 
@@ -45,7 +46,11 @@ export interface Contradiction {
 }
 
 /** Everything about which they cannot both be kept where both hold; the first rule's side is said first. */
-export function contradictionsBetween(rule: Rule, other: Rule): readonly Contradiction[] {
+export function contradictionsBetween(
+  rule: Rule,
+  other: Rule,
+  words: FindingWords = FILE_WORDS,
+): readonly Contradiction[] {
   if (isSettled(rule) && isSettled(other)) {
     const theirs = other.event.params;
     return Object.entries(rule.event.params).flatMap(([attribute, value]) =>
@@ -53,15 +58,15 @@ export function contradictionsBetween(rule: Rule, other: Rule): readonly Contrad
         ? [
             {
               attribute,
-              said: `${attribute} ${String(value)} against ${String(theirs[attribute])}`,
+              said: words.against(attribute, value, theirs[attribute]),
               binding: true,
             },
           ]
         : [],
     );
   }
-  if (rule.family === "order" && other.family === "order") return orders(rule, other);
-  if (rule.family === "limit" && other.family === "limit") return limits(rule, other);
+  if (rule.family === "order" && other.family === "order") return orders(rule, other, words);
+  if (rule.family === "limit" && other.family === "limit") return limits(rule, other, words);
   return [];
 }
 
@@ -70,21 +75,23 @@ export function isSettled({ family }: Rule): boolean {
   return family === "treatment" || family === "hold";
 }
 
-function orders(rule: Rule, other: Rule): readonly Contradiction[] {
+function orders(rule: Rule, other: Rule, words: FindingWords): readonly Contradiction[] {
   const [own, theirs] = [orderOf(rule), orderOf(other)];
   const binding = own.strength === "must" && theirs.strength === "must";
   const clash = (part: string | undefined, by: string | undefined, said: string): Contradiction[] =>
-    part !== undefined && part === by ? [{ attribute: null, said: `${said} ${part}`, binding }] : [];
+    part !== undefined && part === by
+      ? [{ attribute: null, said: `${said} ${words.part(part)}`, binding }]
+      : [];
   return [
     ...clash(own.before, theirs.after, "set before against after"),
     ...clash(own.after, theirs.before, "set after against before"),
   ];
 }
 
-function limits(rule: Rule, other: Rule): readonly Contradiction[] {
+function limits(rule: Rule, other: Rule, words: FindingWords): readonly Contradiction[] {
   const [own, theirs] = [rangeOf(rule), rangeOf(other)];
   if (own.fact !== theirs.fact || (own.min <= theirs.max && theirs.min <= own.max)) return [];
-  const said = `no ${own.fact} keeps both ${sayRange(own)} and ${sayRange(theirs)}`;
+  const said = `no ${words.fact(own.fact)} keeps both ${sayRange(own, words)} and ${sayRange(theirs, words)}`;
   return [{ attribute: null, said, binding: true }];
 }
 
@@ -99,9 +106,10 @@ function rangeOf({ event }: Rule): Range {
   return { fact, min, max };
 }
 
-function sayRange({ min, max }: Range): string {
-  if (max === Infinity) return `at least ${min}`;
-  return min === -Infinity ? `at most ${max}` : `${min} to ${max}`;
+function sayRange({ fact, min, max }: Range, words: FindingWords): string {
+  if (max === Infinity) return `at least ${words.value(fact, min)}`;
+  if (min === -Infinity) return `at most ${words.value(fact, max)}`;
+  return `${words.value(fact, min)} to ${words.value(fact, max)}`;
 }
 
 function orderOf({ event }: Rule): OrderClaim {

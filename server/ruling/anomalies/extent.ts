@@ -1,11 +1,10 @@
 import { type Boxes, boxesOf, MOST_BOXES, remainder, shared } from "../boxes.js";
 import { childrenOf, isLeaf, leavesOf, opOf } from "../conditions.js";
 import type { Domains } from "../domain.js";
-import { sayValue } from "../json.js";
 import type { Condition, Leaf } from "../types.js";
 import { witnessOf } from "../witness.js";
 import { type Finding, finding } from "./finding.js";
-import { type Look, sayFacts, titled } from "./look.js";
+import { type Look, titled } from "./look.js";
 
 /** How far a rule's conditions reach: nowhere, everywhere, or nowhere in this kit. */
 export function extentOf(look: Look): readonly Finding[] {
@@ -62,9 +61,12 @@ function neverHolds(look: Look): Finding {
     said:
       clash === null
         ? `The conditions of ${titled(rule)} can never hold together.`
-        : `The conditions of ${titled(rule)} can never hold: ${clash.map(sayLeaf).join(" and ")}${clash.length > 1 ? " at once" : ""} cannot be.`,
+        : `The conditions of ${titled(rule)} can never hold: ${clash.map(look.words.leaf).join(" and ")}${clash.length > 1 ? " at once" : ""} cannot be.`,
     pointer: "/conditions",
-    fix: "Change one of these conditions, or join them by “any”.",
+    fix:
+      clash?.length === 1
+        ? "Change this condition, or take it out."
+        : "Change one of these conditions, or join them by “any”.",
   });
 }
 
@@ -83,7 +85,7 @@ function clashIn(conditions: Condition, domains: Domains): readonly Leaf[] | nul
 }
 
 /** Branches of an "any" that can never hold by themselves: the rule reaches less far than it looks. */
-function deadBranches({ rule, scope }: Look): readonly Finding[] {
+function deadBranches({ rule, scope, words }: Look): readonly Finding[] {
   const { domains } = scope([rule]);
   const found: Finding[] = [];
   const visit = (condition: Condition, pointer: string, negated: boolean): void => {
@@ -97,7 +99,7 @@ function deadBranches({ rule, scope }: Look): readonly Finding[] {
           finding(rule.id, {
             kind: "never holds",
             severity: "warning",
-            said: `One of the alternatives of ${titled(rule)} can never hold: ${leavesOf(child).map(sayLeaf).join(", ")}.`,
+            said: `One of the alternatives of ${titled(rule)} can never hold: ${leavesOf(child).map(words.leaf).join(", ")}.`,
             pointer: here,
             fix: "Change this alternative, or take it out.",
           }),
@@ -136,7 +138,7 @@ function inThisKit(look: Look): readonly Finding[] {
       witness: hole ? { hole: hole.id } : null,
       holes: open.map(({ id }) => id),
       said: hole
-        ? `${titled(rule)} holds at no hole of the kit for certain; at ${open.length} a fact is missing, first at ${hole.id}.`
+        ? `${titled(rule)} holds at no hole of the kit for certain; at ${open.length} a fact is missing, first at ${look.words.holes([hole.id])}.`
         : `${titled(rule)} holds at no hole of the kit${sayNearest(look)}.`,
       pointer: "/conditions",
       fix: hole
@@ -147,14 +149,8 @@ function inThisKit(look: Look): readonly Finding[] {
 }
 
 /** Facts of a hole that would meet the conditions: ", only at one with gapMm 0". */
-function sayNearest({ rule, scope }: Look): string {
+function sayNearest({ rule, scope, words }: Look): string {
   const { domains, shape } = scope([rule]);
   const facts = witnessOf(shape(rule) ?? [], domains);
-  return typeof facts === "object" ? `; it would at one with ${sayFacts(facts)}` : "";
-}
-
-/** A leaf as it is written: "gapMm lessThan 1". */
-export function sayLeaf({ fact, operator, value }: Leaf): string {
-  const needed = typeof value === "object" && !Array.isArray(value) ? (value as { fact: string }).fact : null;
-  return `${fact} ${operator} ${needed ?? sayValue(value)}`;
+  return typeof facts === "object" ? `; it would at one with ${words.facts(facts)}` : "";
 }

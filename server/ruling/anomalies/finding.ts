@@ -6,6 +6,7 @@ export const FINDING_KINDS = [
   "never holds",
   "always holds",
   "holds nowhere here",
+  "cannot be kept",
   "duplicate",
   "subsumed",
   "subsumes",

@@ -1,5 +1,5 @@
 import { type Box, type Boxes, remainder, type Side, uncoveredIn } from "../boxes.js";
-import { complement, type Interval, type NumberSet, numbers, within } from "../value-set.js";
+import { complement, type Interval, type NumberSet, numbers } from "../value-set.js";
 import { witnessOf } from "../witness.js";
 import { isSettled } from "./claims-kept.js";
 import { type Finding, finding } from "./finding.js";
@@ -25,6 +25,10 @@ function unclaimed(spots: readonly Spot[], attribute: string): readonly Spot[] {
   });
 }
 
+function named({ words }: Look, attribute: string): string {
+  return `the ${words.attribute(attribute)}`;
+}
+
 /** Holes where the rule holds and nobody says the rest: a flush head without a treatment. */
 function atItsHoles(look: Look): readonly Finding[] {
   const { rule } = look;
@@ -41,9 +45,9 @@ function atItsHoles(look: Look): readonly Finding[] {
         attribute,
         witness: { hole: hole.id },
         holes: open.map(({ id }) => id),
-        said: `Where ${titled(rule)} holds, no rule says the ${attribute}: ${sayHoles(open)}. It stays undecided there.`,
+        said: `Where ${titled(rule)} holds, no rule says ${named(look, attribute)}: ${sayHoles(look, open)}. It stays undecided there.`,
         pointer: "/event/params",
-        fix: `Claim the ${attribute} too, or write a rule that does.`,
+        fix: `Claim ${named(look, attribute)} too, or write a rule that does.`,
       }),
     ];
   });
@@ -67,7 +71,7 @@ function elsewhere(look: Look): readonly Finding[] {
           attribute,
           witness: { hole: hole.id },
           holes: open.map(({ id }) => id),
-          said: `Neither this rule nor another says the ${attribute} of ${sayHoles(open)}.`,
+          said: `Neither this rule nor another says ${named(look, attribute)} of ${sayHoles(look, open)}.`,
           pointer: "/conditions",
           fix: "Widen the rule if it is meant for these holes too.",
         }),
@@ -102,7 +106,7 @@ function slices(look: Look): readonly Finding[] {
             severity: "warning",
             attribute,
             witness: slice.witness,
-            said: `No rule says the ${attribute} where ${fact} is ${slice.said}, between ${titled(rule)} and the next rule.`,
+            said: `No rule says ${named(look, attribute)} where ${look.words.fact(fact)} is ${slice.said}, between ${titled(rule)} and the next rule.`,
             pointer: "/conditions",
             fix: `Let one of the two rules take it in ("lessThanInclusive", "greaterThanInclusive").`,
           }),
@@ -136,7 +140,8 @@ function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: 
     if (!gap || !isBounded(gap) || !isLikely(piece, records, look.rulebook)) continue;
     if (uncoveredIn(along(past(set, interval, gap)), claimed) !== null) continue;
     const facts = witnessOf([piece], look.rulebook.domains);
-    if (typeof facts === "object") return { said: sayInterval(gap), witness: { facts } };
+    if (typeof facts === "object")
+      return { said: sayInterval(gap, sayNumberOf(look, side)), witness: { facts } };
   }
   return null;
 }
@@ -165,8 +170,12 @@ function past({ whole }: NumberSet, own: Interval, gap: Interval): NumberSet {
     : numbers(whole, { to: { at: gap.from.at, closed: !gap.from.closed } });
 }
 
-function sayInterval(interval: Interval): string {
+function sayNumberOf({ words }: Look, { axis }: Side): (value: number) => string {
+  return (value) => ("fact" in axis ? words.value(axis.fact, value) : String(value));
+}
+
+function sayInterval(interval: Interval, say: (value: number) => string): string {
   const { from, to } = interval;
-  if (from.at === to.at) return `exactly ${within(interval)}`;
-  return `${from.closed ? "from" : "above"} ${from.at} ${to.closed ? "up to" : "and below"} ${to.at}`;
+  if (from.at === to.at) return `exactly ${say(from.at)}`;
+  return `${from.closed ? "from" : "above"} ${say(from.at)} ${to.closed ? "up to" : "and below"} ${say(to.at)}`;
 }

@@ -4,6 +4,7 @@ import { type Domains, domainsOf } from "../domain.js";
 import type { Rulebook } from "../rulebook.js";
 import { shapesOf } from "../shapes.js";
 import type { Rule, Rulings, Truth } from "../types.js";
+import { FILE_WORDS, type FindingWords } from "./words.js";
 
 /** The holes of one assembly, with what the rulebook settles for them. */
 export interface Site {
@@ -17,6 +18,7 @@ export interface Look {
   readonly rulebook: Rulebook;
   readonly rule: Rule;
   readonly sites: readonly Site[];
+  readonly words: FindingWords;
   shape(rule: Rule): Boxes | null;
   /** Values and shapes by which these rules are compared as such: those of any kit when none is for this kit alone. */
   scope(rules: readonly Rule[]): Scope;
@@ -41,7 +43,12 @@ export interface Spot {
   readonly record: FactRecord;
 }
 
-export function lookAt(rulebook: Rulebook, rule: Rule, sites: readonly Site[]): Look {
+export function lookAt(
+  rulebook: Rulebook,
+  rule: Rule,
+  sites: readonly Site[],
+  words: FindingWords = FILE_WORDS,
+): Look {
   const truths = new Map<string, readonly Truth[]>();
   const here: Scope = { domains: rulebook.domains, shape: shapesOf(rulebook.domains) };
   const anywhere = domainsAnywhere(rulebook.dictionary);
@@ -50,6 +57,7 @@ export function lookAt(rulebook: Rulebook, rule: Rule, sites: readonly Site[]): 
     rulebook,
     rule,
     sites,
+    words,
     shape: here.shape,
     scope: (rules) => (rules.every(({ kit }) => kit === null) ? everywhere : here),
     truths({ id }) {
@@ -95,21 +103,11 @@ export function holesWhere(look: Look, rules: readonly Rule[], mayHold = false):
 }
 
 /** A rule by its title, in quotes. */
-export function titled({ title }: Rule): string {
+export function titled({ title }: Pick<Rule, "title">): string {
   return `“${title}”`;
 }
 
-/** "hole RIB-3.top.8 (and 3 more)". */
-export function sayHoles(spots: readonly Spot[]): string {
-  const [first] = spots;
-  if (!first) return "no hole";
-  return `hole ${first.id}${spots.length > 1 ? ` (and ${spots.length - 1} more)` : ""}`;
-}
-
-/** Facts in words: "gapMm 0.5, kind rib, through A and B". */
-export function sayFacts(facts: FactRecord): string {
-  const said = Object.entries(facts).map(
-    ([name, value]) => `${name} ${Array.isArray(value) ? value.join(" and ") || "empty" : String(value)}`,
-  );
-  return said.length === 0 ? "any facts" : said.join(", ");
+/** Holes by their names; "no hole" when there are none. */
+export function sayHoles({ words }: Look, spots: readonly Spot[]): string {
+  return spots.length === 0 ? "no hole" : words.holes(spots.map(({ id }) => id));
 }

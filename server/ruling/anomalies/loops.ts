@@ -59,11 +59,12 @@ function circleFrom(
 }
 
 function tell(
-  { rule }: Look,
+  look: Look,
   attribute: string,
   circle: readonly Rule[],
   holes: ReturnType<typeof holesWhere>,
 ): Finding {
+  const { rule } = look;
   const [hole] = holes;
   return finding(rule.id, {
     kind: "override loop",
@@ -72,7 +73,7 @@ function tell(
     attribute,
     witness: hole ? { hole: hole.id } : null,
     holes: holes.map(({ id }) => id),
-    said: `These rules go before each other in a circle: ${[...circle, rule].map(titled).join(" before ")}. None of them stands, for one, at ${sayHoles(holes)}.`,
+    said: `These rules go before each other in a circle: ${[...circle, rule].map(titled).join(" before ")}. None of them stands, for one, at ${sayHoles(look, holes)}.`,
     pointer: rule.overrides.length > 0 ? "/overrides" : "/basis",
     fix: "Take one override or departure of the circle out, or limit one of the rules.",
   });

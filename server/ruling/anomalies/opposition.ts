@@ -1,15 +1,16 @@
 import { type Boxes, shared } from "../boxes.js";
+import type { Victory } from "../superiority.js";
 import { RANKS, type Rule } from "../types.js";
 import { implies, witnessOf } from "../witness.js";
 import { type Contradiction, contradictionsBetween, isSettled } from "./claims-kept.js";
 import { type Finding, finding, type Told, type WitnessHole } from "./finding.js";
 import { isLikely } from "./likely.js";
-import { holesWhere, type Look, othersIn, type Spot, sayFacts, sayHoles, titled } from "./look.js";
+import { holesWhere, type Look, othersIn, type Spot, sayHoles, titled } from "./look.js";
 
 /** Rules that say otherwise at the same hole, with one such hole, and what decides between the two. */
 export function oppositionTo(look: Look): readonly Finding[] {
   return othersIn(look).flatMap((other) => {
-    const contradictions = contradictionsBetween(look.rule, other);
+    const contradictions = contradictionsBetween(look.rule, other, look.words);
     if (contradictions.length === 0) return [];
     const meeting = meetingOf(look, other);
     if (meeting === null) return [];
@@ -61,17 +62,16 @@ function told(look: Look, other: Rule, contradiction: Contradiction, meeting: Me
     holes: (meeting.both.length > 0 ? meeting.both : meeting.perhaps).map(({ id }) => id),
     pointer: "/event/params",
   };
-  const opening = `${titled(rule)} and ${titled(other)} contradict each other ${where(meeting)}: ${contradiction.said}.`;
+  const opening = `${titled(rule)} and ${titled(other)} contradict each other ${where(look, meeting)}: ${contradiction.said}.`;
   if (!isSettled(rule))
     return finding(rule.id, { ...base, ...added(other, contradiction, meeting, opening) });
   const { superiority } = rulebook;
   const won = superiority.over(rule, other);
   if (won) {
-    const declared = won.reason === null ? "" : ` (${won.reason})`;
     return finding(rule.id, {
       ...base,
       severity: "note",
-      said: `${opening} This rule goes before: ${won.principle}${declared}.`,
+      said: `${opening} This rule goes before: ${look.words.principle(won.principle, rule, other, won.reason)}.`,
       fix: "Nothing needs to be done where this is what you want.",
     });
   }
@@ -79,7 +79,7 @@ function told(look: Look, other: Rule, contradiction: Contradiction, meeting: Me
   return finding(rule.id, {
     ...base,
     ...(lost
-      ? beaten(look, other, meeting, opening, lost.principle)
+      ? beaten(look, other, meeting, opening, lost)
       : tied(look, other, contradiction, meeting, opening)),
   });
 }
@@ -98,7 +98,7 @@ function added(other: Rule, { binding }: Contradiction, { both, perhaps }: Meeti
   };
 }
 
-function beaten(look: Look, other: Rule, { perhaps }: Meeting, opening: string, principle: string): Rest {
+function beaten(look: Look, other: Rule, { perhaps }: Meeting, opening: string, victory: Victory): Rest {
   const { rule } = look;
   // At an invented hole it is no departure yet: nobody meets that hole in this kit.
   const departs = rule.basis.rank === "shop" && isStronger(other, rule) && perhaps.length > 0;
@@ -106,7 +106,7 @@ function beaten(look: Look, other: Rule, { perhaps }: Meeting, opening: string, 
   const isEverywhere = own && theirs && implies(own, theirs, look.rulebook.domains) === "yes";
   return {
     severity: departs || (isEverywhere && !isStronger(other, rule)) ? "warning" : "note",
-    said: `${opening} The other rule goes before: ${principle}${isEverywhere ? "; so this one never counts" : ""}.`,
+    said: `${opening} The other rule goes before: ${look.words.principle(victory.principle, other, rule, null)}${isEverywhere ? "; so this one never counts" : ""}.`,
     fix: departs
       ? `Keep to the ${other.basis.rank}; or, with the kit maker's agreement, declare a departure from ${other.id} with its reference.`
       : "Nothing needs to be done where this is what you want.",
@@ -119,12 +119,13 @@ function isStronger(a: Rule, b: Rule): boolean {
 
 /** No principle decides between the two by themselves; at the kit's holes a third rule may. */
 function tied(
-  { rule }: Look,
+  look: Look,
   other: Rule,
   { attribute }: Contradiction,
   { both, perhaps }: Meeting,
   opening: string,
 ): Rest {
+  const { rule } = look;
   const fix = `Say which goes first: name ${other.id} in this rule's overrides with the reason, or the other way round.`;
   const rulings = perhaps.map((spot) => ({
     spot,
@@ -137,17 +138,21 @@ function tied(
     const spots = torn.map(({ spot }) => spot);
     return {
       severity: "warning",
-      said: `${opening} Nothing decides between them: ${sayHoles(spots)} is in conflict.`,
+      said: `${opening} Nothing decides between them: ${sayHoles(look, spots)} is in conflict.`,
       fix,
     };
   }
   const open = rulings.filter(({ ruling }) => ruling?.status === "undecided");
   if (open.length > 0) {
-    const said = `${opening} Nothing decides between them, and a fact is missing: undecided at ${sayHoles(open.map(({ spot }) => spot))}.`;
+    const said = `${opening} Nothing decides between them, and a fact is missing: undecided at ${sayHoles(
+      look,
+      open.map(({ spot }) => spot),
+    )}.`;
     return { severity: "warning", said, fix };
   }
   if (perhaps.length > 0) {
-    const by = rulings[0]?.ruling?.ruleIds.join(", ");
+    const titleOf = (id: string): string => titled(look.rulebook.byId.get(id) ?? { title: id });
+    const by = rulings[0]?.ruling?.ruleIds.map(titleOf).join(", ");
     const which = both.length > 0 ? "there" : "where both may hold";
     return {
       severity: "note",
@@ -162,8 +167,8 @@ function tied(
   };
 }
 
-function where({ both, perhaps, witness }: Meeting): string {
-  if (both.length > 0) return `at ${sayHoles(both)}`;
-  if (perhaps.length > 0) return `perhaps at ${sayHoles(perhaps)}, where a fact is missing`;
-  return "facts" in witness ? `at a hole with ${sayFacts(witness.facts)}` : "";
+function where(look: Look, { both, perhaps, witness }: Meeting): string {
+  if (both.length > 0) return `at ${sayHoles(look, both)}`;
+  if (perhaps.length > 0) return `perhaps at ${sayHoles(look, perhaps)}, where a fact is missing`;
+  return "facts" in witness ? `at a hole with ${look.words.facts(witness.facts)}` : "";
 }
