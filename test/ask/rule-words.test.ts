@@ -179,7 +179,6 @@ describe("what a change of rules would do, in words", () => {
       kind: "done wrong",
       what: "set already, with the head ruled protruding, now flush",
       said: "Rib 5, top flange row, holes 2–4 from the front: set already, with the head ruled protruding, now flush.",
-      what: "set already, with the head ruled protruding, now flush",
       holes: ["RIB-5.top.2", "RIB-5.top.3", "RIB-5.top.4"],
     });
   });
