@@ -65,7 +65,7 @@ export interface FormSpec {
   readonly phrasings: readonly string[];
   /** Words that may stand in such a question without changing it. */
   readonly also?: readonly string[];
-  /** Words that make it another question: "did I dimple …" asks about work done, not about the ruling. */
+  /** Words, or words in a row, that make it another question: "did I dimple …" asks about work done, not about the ruling. */
   readonly bars?: readonly string[];
   /** It states something and asks nothing: a text with a question mark is never read so. */
   readonly statement?: boolean;

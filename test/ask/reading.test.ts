@@ -379,3 +379,35 @@ describe("two treatments in one question", () => {
     expect(askedBack(text).unread.length).toBeGreaterThan(0);
   });
 });
+
+describe("what a builder did is no ruling, and what is only thought is no mark", () => {
+  test.each([
+    "why did I dimple the top row of rib 4?",
+    "why have we countersunk hinge 2's outer column?",
+    "maybe rib 3's top row is set",
+    "rib 3's top row is probably set",
+    "rib 3's top row is nearly set",
+    "what's the drill with rib 3",
+    "I made a hole too big on rib 3",
+  ])("%s", (text) => {
+    askedBack(text);
+  });
+
+  test("a hole that is too near the edge is not answered with a yes to the edge being enough", () => {
+    expect(onTail("is hole 5 in rib 3's bottom row too close to the edge?").form).toBe("repair");
+  });
+});
+
+describe("the order of work, asked in few words", () => {
+  test.each([
+    ["fewest turn-overs?", "turn-over", {}],
+    ["when do I turn it over", "turn-over", {}],
+    ["give me the whole order", "plan", {}],
+    ["when does the nose skin come on", "plan", { part: "NOSE-SKIN" }],
+    ["servo mount's on too early, how do I get back", "rework", { early: "SERVO-MOUNT" }],
+    ["how many PR-32-6 are left with 10% spares", "count", { rivet: "PR-32-6", left: "yes", spares: "10" }],
+    ["how far from the edge", "edge", {}],
+  ])("%s", (text, form, slots) => {
+    expect(onTail(text)).toEqual({ form, slots });
+  });
+});

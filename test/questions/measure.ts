@@ -6,13 +6,13 @@ import { type Case, judge, phrasingSet, readCase, type Tally, tally } from "./ph
  */
 const show = process.argv.includes("--show");
 
-for (const name of ["work", "kept", "fresh"]) {
+for (const name of ["work", "kept", "fresh", "second-hand-work", "second-hand-kept"]) {
   const cases = phrasingSet(name);
   const { rows, all } = tally(cases);
   console.log(`\n${name}: ${cases.length} phrasings`);
   console.log(line(["form", "right", "asked back", "wrong", "right %", "wrong %"]));
   for (const row of [...rows, all]) console.log(line(cells(row)));
-  if (show && name === "work") list(cases);
+  if (show && name.endsWith("work")) list(cases);
 }
 
 function list(cases: readonly Case[]): void {

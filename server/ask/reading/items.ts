@@ -84,7 +84,10 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
       return [{ kind: slot.piece.kind, text, id: slot.piece.id }];
     if (slot.phrase) {
       const { word, concepts, quiet } = slot.phrase;
-      const senses = concepts.map((concept) => ({ concept, past: /(ed|un[gk]|en|et)\b|^put\b/.test(word) }));
+      const senses = concepts.map((concept) => ({
+        concept,
+        past: /(ed|eld|un[gk]|en|et)\b|^put\b/.test(word),
+      }));
       return [
         {
           kind: "word",

@@ -5,7 +5,7 @@ import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { NameIndex } from "./names.js";
 import { type Atom, type Element, type Grammar, keyOf, type Variant } from "./phrasing.js";
-import { PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
+import { NOWHERE, PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
 
 /** What a form would be asked, as far as the words go. */
 export interface Match {
@@ -54,7 +54,7 @@ export type Mode = "whole" | "missing" | "near";
 export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
   const keys = keysOf(items);
   const barred = new Set(
-    setting.grammar.forms.filter(({ bars = [] }) => bars.some((word) => keys.has(keyOf("literal", word)))),
+    setting.grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying.split(" ")))),
   );
   return setting.grammar.variants.flatMap((variant) => {
     if (barred.has(variant.form)) return [];
@@ -65,6 +65,16 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
     const found = new Matcher(items, variant, setting, mode).run();
     return found ? [found] : [];
   });
+}
+
+/** Whether the text holds these words, one right after the other. */
+function says(items: readonly Item[], words: readonly string[]): boolean {
+  return items.some((_, at) =>
+    words.every((word, n) => {
+      const item = items[at + n];
+      return item?.kind === "word" && item.word === word;
+    }),
+  );
 }
 
 /** Concepts and words that the text holds, to pass by most phrasings at once. */
@@ -398,8 +408,17 @@ class Matcher {
     if (place.kind === "open")
       return PLACE_SLOTS.some((slot) => this.#has.has(slot)) ? { slots, open: place } : null;
     if (place.kind !== "known") return null;
+    if (place.where.kind === "part" && !this.#has.has("part"))
+      return { slots, open: this.#rowsOf(place.where.id) };
     const filled = whereSlots(place.where, this.#has, this.#setting.names);
     return filled && { slots: { ...slots, ...filled }, open };
+  }
+
+  /** "A hole on rib 3", where a form takes holes but no part: one of its rows, and the text does not say which. */
+  #rowsOf(part: string): Extract<Place, { kind: "open" }> {
+    const rows = this.#setting.names.rows.filter(({ row }) => row.part === part);
+    const options = rows.map(({ row }): Where => ({ kind: "row", id: row.id }));
+    return { kind: "open", need: "row", options, spot: NOWHERE };
   }
 }
 

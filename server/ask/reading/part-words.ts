@@ -15,13 +15,13 @@ export function partsAt(tokens: readonly Token[], at: number, names: NameIndex):
     endAt(tokens, at, names),
     pairAt(tokens, at, names),
     pluralAt(tokens, at, names),
-    looseAt(tokens, at, names),
   ].filter((one) => one !== null);
   const longest = Math.max(...found.map(({ end }) => end));
-  return found.find(({ end }) => end === longest) ?? null;
+  // What follows a whole name is not part of it: "the doubler, aft row".
+  return found.find(({ end }) => end === longest) ?? looseAt(tokens, at, names);
 }
 
-/** Words from `at` on that equal the name's, linking words passed over; where they end. */
+/** Words from `at` on that equal the name's, linking words passed over; where they end. No name goes on after a comma. */
 export function matchName(
   tokens: readonly Token[],
   at: number,
@@ -30,6 +30,7 @@ export function matchName(
 ): number | null {
   let position = at;
   for (const [n, word] of words.entries()) {
+    if (n > 0 && tokens[position - 1]?.after.includes(",")) return null;
     while (n > 0 && isLink(tokens[position])) position++;
     const token = tokens[position];
     if (!token || token.size || token.unknownId) return null;
@@ -192,6 +193,11 @@ function pluralAt(tokens: readonly Token[], at: number, names: NameIndex): Found
   return { piece: { kind: "parts", parts, many: parts.length > 1 }, end: at + 1 };
 }
 
+/** "The doubler's": what it owns comes next, and is no part of its name. */
+function isOwner(token: Token | undefined): boolean {
+  return /['\u2019]s$/i.test(token?.text ?? "");
+}
+
 /** "the mount", "my servo tray": part of a name after an article, when only one part is called so. */
 function looseAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
   if (!/^(the|my|this|that|our|its)$/.test(tokens[at - 1]?.word ?? "")) return null;
@@ -204,7 +210,7 @@ function looseAt(tokens: readonly Token[], at: number, names: NameIndex): Found 
     if (both.size === 0) break;
     parts = new Set(both);
     end++;
-    if (tokens[end - 1]?.after !== "") break;
+    if (tokens[end - 1]?.after !== "" || isOwner(tokens[end - 1])) break;
   }
   if (!parts || !names.isHeadWord(sideWord(tokens[end - 1]?.word ?? ""))) return null;
   const [only] = parts;
