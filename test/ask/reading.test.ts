@@ -387,6 +387,8 @@ describe("what a builder did is no ruling, and what is only thought is no mark",
     "maybe rib 3's top row is set",
     "rib 3's top row is probably set",
     "rib 3's top row is nearly set",
+    "we turned it over",
+    "the assembly has been turned over",
     "what's the drill with rib 3",
     "I made a hole too big on rib 3",
   ])("%s", (text) => {
@@ -396,6 +398,17 @@ describe("what a builder did is no ruling, and what is only thought is no mark",
   test("a hole that is too near the edge is not answered with a yes to the edge being enough", () => {
     expect(onTail("is hole 5 in rib 3's bottom row too close to the edge?").form).toBe("repair");
   });
+});
+
+test("what holds a row together for now is a temporary fastener, no order to leave it open", () => {
+  expect(onTail("what is rib 6's top row held with?")).toEqual({
+    form: "tools",
+    slots: { row: "RIB-6.top", tool: "temporary fastener" },
+  });
+});
+
+test("a part that breaks the pattern is no matter of strength", () => {
+  expect(askedBack("which ribs break the pattern, roughly speaking").doubt.code).toBe("unread");
 });
 
 describe("the order of work, asked in few words", () => {

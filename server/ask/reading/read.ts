@@ -250,13 +250,22 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const words = items.filter(isUnknownWord).map(({ text }) => text);
   const left = (near[0]?.left ?? items.filter(isTelling)).map(({ text }) => text);
   const told = [...new Set(words.length > 0 ? words : left)];
-  const who = lexicon().elsewhere(
-    items.flatMap((item) => (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ")),
-  );
+  const who = lexicon().elsewhere(items.filter((item) => !isOddness(item)).flatMap(wordsIn));
   if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
   const isName = isClipped(items) || (before === null && items.every((item) => !isTelling(item)));
   if (isName && byForm.length === 0) return nameOnly(items, setting, bench, corrected);
   return { ...doubt({ code: "unread" }, corrected), choices: byForm.slice(0, 4).map(askedOf), unread: told };
+}
+
+function wordsIn(item: Item): readonly string[] {
+  return (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ");
+}
+
+/** "Breaks the pattern" breaks nothing: fixed phrases for being odd say nothing of strength. */
+function isOddness(item: Item): boolean {
+  return (
+    item.kind === "word" && item.word.includes(" ") && item.senses.some(({ concept }) => concept === "odd")
+  );
 }
 
 function isTelling(item: Item): boolean {
