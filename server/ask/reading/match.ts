@@ -54,7 +54,7 @@ export type Mode = "whole" | "missing" | "near";
 export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
   const keys = keysOf(items);
   const barred = new Set(
-    setting.grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying.split(" ")))),
+    setting.grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying))),
   );
   return setting.grammar.variants.flatMap((variant) => {
     if (barred.has(variant.form)) return [];
@@ -67,14 +67,10 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
   });
 }
 
-/** Whether the text holds these words, one right after the other. */
-function says(items: readonly Item[], words: readonly string[]): boolean {
-  return items.some((_, at) =>
-    words.every((word, n) => {
-      const item = items[at + n];
-      return item?.kind === "word" && item.word === word;
-    }),
-  );
+/** Whether the text holds a word by itself, or several in a row, those of fixed phrases too. */
+function says(items: readonly Item[], saying: string): boolean {
+  const words = items.map((item) => (item.kind === "word" ? item.word : "-"));
+  return saying.includes(" ") ? ` ${words.join(" ")} `.includes(` ${saying} `) : words.includes(saying);
 }
 
 /** Concepts and words that the text holds, to pass by most phrasings at once. */
