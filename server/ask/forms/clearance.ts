@@ -196,29 +196,24 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], ne
   if (looks.length === 1 && only) return sentences(`${START[only.clear]}. ${capital(said)}: ${only.what}`);
   const where = (clear: Clear): readonly string[] =>
     looks.filter((look) => look.clear === clear).map(({ ruled }) => ruled.hole.id);
-  const told = (clear: Clear, text: string): string => {
-    const list = where(clear);
-    return list.length === 0
-      ? ""
-      : `${text}${list.length < holes.length ? ` at ${counted(list.length, "hole")} (${namesOf(job).where(list, 2)})` : ""}`;
-  };
+  const outcomes: readonly (readonly [Clear, string])[] = [
+    ["does not clear", "the head does not clear"],
+    ["not known", "whether it clears is not decided"],
+    ["ruled all the same", "by the gap it would not clear, yet a stronger rule settles on that head"],
+    ["clears", "it clears"],
+    ["nothing near", "nothing comes near"],
+  ];
+  // The first of them are named, for they matter most; the others stand in the rows.
+  const told = outcomes
+    .filter(([clear]) => where(clear).length > 0)
+    .map(([clear, text], i) => {
+      const list = where(clear);
+      if (list.length === holes.length) return text;
+      return `${text} at ${counted(list.length, "hole")}${i === 0 ? ` (${namesOf(job).where(list, 2)})` : ""}`;
+    });
   const near = holes.length - where("nothing near").length;
   if (near === 0) return sentences(`nothing comes near a head on ${said}: the kit names no surface there`);
-  return sentences(
-    `${overall(looks)}. ${capital(said)}`.concat(
-      ": ",
-      [
-        told("does not clear", "the head does not clear"),
-        told("not known", "whether it clears is not decided"),
-        told("ruled all the same", "by the gap it would not clear, yet a stronger rule settles on that head"),
-        told("clears", "it clears"),
-        told("nothing near", "nothing comes near"),
-      ]
-        .filter((text) => text !== "")
-        .join("; "),
-    ),
-    tightest(job, looks),
-  );
+  return sentences(`${overall(looks)}. ${capital(said)}`.concat(": ", told.join("; ")), tightest(job, looks));
 }
 
 /** Yes, no or not decided, over all holes. */
