@@ -142,7 +142,7 @@ async function acting(
 /** @throws the first thing wrong with the rule beside those in force, the rest in `others`; pointers from /rule on */
 function refuseUnfit(workshop: Workshop, kit: string, rule: object): void {
   const text = rule as RuleInFile;
-  const others = inForce(workshop.shopRules(kit).rules).filter((one) => one.rule.id !== text.id);
+  const others = inForce(workshop.shopRules(kit).rules, text.id).filter((one) => one.rule.id !== text.id);
   const texts = [
     ...others.map(({ rule: other, revision }) => ({ rule: other, revision: String(revision) })),
     { rule: text, revision: "draft" },

@@ -163,7 +163,7 @@ export function openWorkshop(library: Library, book: ShopBook): Workshop {
     async trying(kitId, id, rule) {
       const bench = benchOf(kitId, id);
       const ledger = ledgers.now();
-      const others = inForce(ledger.rules(kitId)).filter((one) => one.rule.id !== rule.id);
+      const others = inForce(ledger.rules(kitId), rule.id).filter((one) => one.rule.id !== rule.id);
       const texts = [...others.map(textOf), { rule, revision: "tried" }];
       const { rulebook, leftOut } = fitRules(library.rulebookOf(kitId), bench.kit, texts);
       const refused = leftOut.find((one) => one.rule === rule);

@@ -59,8 +59,13 @@ export interface Accepted extends Revision {
   readonly agreement: string | null;
 }
 
-/** The revisions in force, in the order in which they came into force. */
-export function inForce(rules: ShopRules): readonly Accepted[] {
+/**
+ * The revisions in force, in the order in which they came into force. An override of a shop rule that is not in
+ * force goes before nothing and is left out of the text: a rule must not fall with the one that it stood against.
+ * @param also  id of a shop rule that counts as in force: the one that is tried
+ */
+export function inForce(rules: ShopRules, also?: string): readonly Accepted[] {
+  const isGone = (id: string): boolean => id !== also && rules.get(id)?.inForce === null;
   return [...rules.values()]
     .flatMap((rule) => {
       const revision = revisionOf(rule, rule.inForce ?? 0);
@@ -71,10 +76,17 @@ export function inForce(rules: ShopRules): readonly Accepted[] {
       if (!revision || !accepted) return [];
       const { departure } = revision.rule;
       const agreement = departure ? (accepted.reference ?? departure.reference ?? null) : null;
-      return [{ revision: { ...revision, agreement }, since: accepted.version }];
+      const text = withoutOverrides(revision.rule, isGone);
+      return [{ revision: { ...revision, rule: text, agreement }, since: accepted.version }];
     })
     .sort((a, b) => a.since - b.since)
     .map(({ revision }) => revision);
+}
+
+function withoutOverrides(rule: RuleInFile, isGone: (id: string) => boolean): RuleInFile {
+  const { overrides } = rule;
+  if (!overrides?.some((one) => isGone(one.rule))) return rule;
+  return { ...rule, overrides: overrides.filter((one) => !isGone(one.rule)) };
 }
 
 export function revisionOf(rule: ShopRule, revision: number): Revision | null {

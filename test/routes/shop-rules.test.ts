@@ -349,6 +349,24 @@ describe("a rule that cannot be right", () => {
     expect(said).not.toContain(`declare a departure from ${manual.id} `);
   });
 
+  it("a rule in force goes on counting when one that it overrides is retired", async () => {
+    const shop = await openWithMentors();
+    const wide = aRule("wide");
+    const narrow = aRule("narrow", {
+      overrides: [{ rule: wide.id, reason: "It knows better here." }],
+      event: { type: "caution", params: { text: "Use the narrow bar.", acts: ["rivet"] } },
+    });
+    for (const rule of [wide, narrow]) {
+      await save(shop, rule).expect(200);
+      await step(shop, "propose", rule, 1).expect(200);
+      await step(shop, "accept", rule, 1, { who: ida }).expect(200);
+    }
+    await step(shop, "retire", wide, 1).expect(200);
+    const { body } = await shop.request.get(`/api/rules?kit=${kit.id}`).expect(200);
+    expect(body.problems).toEqual([]);
+    expect((await ask(shop)).body.cautions).toContain("Use the narrow bar.");
+  });
+
   it("a departure may wait for the kit maker's agreement until it is accepted, and is said to wait", async () => {
     const shop = await openWithMentors();
     const manual = library.rulebookOf(kit.id).byId.get("sedge-two-hold-hinges");

@@ -95,6 +95,20 @@ describe("the life of a shop rule", () => {
     );
     expect(inForce(rules).map(({ rule }) => rule.id)).toEqual(["b", "a"]);
   });
+
+  it("stays in force when a rule that it overrides is retired, and overrides it again once that is back", () => {
+    const B = shopRule("b", { overrides: [{ rule: "a", reason: "narrower" }] });
+    const both = [...ACCEPTED, revision(B, 1), step(B, 1, "propose"), step(B, 1, "accept")];
+    const overridesOf = (more: Parameters<typeof placed>[0], also?: string) =>
+      inForce(rulesAfter(NO_SHOP_RULES, placed([...both, ...more]), "kit"), also).find(
+        ({ rule }) => rule.id === "b",
+      )?.rule.overrides;
+    const retired = step(A, 1, "retire");
+    expect(overridesOf([])).toEqual(B.overrides);
+    expect(overridesOf([retired])).toEqual([]);
+    expect(overridesOf([retired], "a")).toEqual(B.overrides);
+    expect(overridesOf([retired, step(A, 1, "propose"), step(A, 1, "accept")])).toEqual(B.overrides);
+  });
 });
 
 describe("a step that is not allowed", () => {
