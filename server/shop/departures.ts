@@ -10,8 +10,10 @@ export interface Departure {
   /** Attribute on which they contradict each other; null for an order or a limit. */
   readonly attribute: string | null;
   readonly holes: readonly string[];
-  /** Whether the shop rule declares it, with the reference of the kit maker's agreement. */
+  /** Whether the shop rule declares it. */
   readonly declared: boolean;
+  /** The kit maker's agreement to it; null while none is named. */
+  readonly reference: string | null;
 }
 
 /**
@@ -38,7 +40,10 @@ export function departuresOf(
             return one.ids.filter((_, i) => own[site]?.[i] !== "false" && theirs[i] !== "false");
           });
           const declared = rule.departure?.from.includes(other.id) ?? false;
-          return holes.length > 0 ? [{ rule: id, from: other.id, attribute, holes, declared }] : [];
+          const reference = declared ? (rule.departure?.reference ?? null) : null;
+          return holes.length > 0
+            ? [{ rule: id, from: other.id, attribute, holes, declared, reference }]
+            : [];
         }),
     );
 }

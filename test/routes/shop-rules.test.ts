@@ -384,6 +384,9 @@ describe("a rule that cannot be right", () => {
     await save(shop, rule).expect(200);
     const tried = await ask(shop, { ...asked, trying: rule.id });
     expect(tried.body.cautions.join("\n")).toContain("The kit maker's agreement is not named yet");
+    const seen = await post(shop, "/api/rules/preview", { ...place, rule }).expect(200);
+    expect(seen.body.departures).toMatchObject([{ from: manual.id, declared: true, reference: null }]);
+    expect(JSON.stringify(seen.body.impact.said)).not.toContain("by the kit maker's agreement");
     expect(tried.body.headline + JSON.stringify(tried.body.rows)).not.toContain("the kit maker agreed");
 
     await step(shop, "propose", rule, 1).expect(200);

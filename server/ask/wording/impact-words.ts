@@ -143,10 +143,13 @@ function titled(rule: string, { titleOf }: RuleSayer): string {
   return title === null ? `the rule ${rule}` : sayRule(title);
 }
 
-function departureLine({ rule, from, attribute, holes, declared }: Departure, sayer: RuleSayer): Line {
+function departureLine(
+  { rule, from, attribute, holes, declared, reference }: Departure,
+  sayer: RuleSayer,
+): Line {
   const on = attribute === null ? "" : ` on the ${attributeLabel(attribute)}`;
   const said = declared
-    ? `${titled(rule, sayer)} departs from ${titled(from, sayer)}${on}, by the kit maker's agreement`
+    ? `${titled(rule, sayer)} departs from ${titled(from, sayer)}${on}, ${reference === null ? "and the kit maker's agreement is not named yet" : "by the kit maker's agreement"}`
     : `${titled(rule, sayer)} contradicts ${titled(from, sayer)}${on}, which is stronger and stands: a departure needs the kit maker's agreement`;
   return { kind: "departure", said, holes };
 }

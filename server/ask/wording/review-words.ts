@@ -78,11 +78,18 @@ export function sayFinding({ severity, said, fix }: Finding): string {
   return `${SEVERITIES[severity]}: ${sentence(said)} ${fix}`;
 }
 
-export function sayDeparture({ from, holes, declared }: Departure, { titleOf }: RuleSayer): string {
+export function sayDeparture(
+  { from, holes, declared, reference }: Departure,
+  { titleOf }: RuleSayer,
+): string {
   const title = titleOf(from);
   const other = title === null ? `the rule ${from}` : sayRule(title);
   return `From ${other} at ${counted(holes.length, "hole")}: ${
-    declared ? "declared, with the kit maker's agreement" : "not declared, so it cannot be accepted as it is"
+    !declared
+      ? "not declared, so it cannot be accepted as it is"
+      : reference === null
+        ? "declared, and the kit maker's agreement is to be named by whoever accepts it"
+        : "declared, with the kit maker's agreement"
   }.`;
 }
 
