@@ -59,7 +59,6 @@ function questions(job: Job, fires: string): readonly { form: string; slots: Slo
     { row },
     { hole: fires },
     ...parts.slice(-1).map((part) => ({ part })),
-    ...job.assembly.families.slice(0, 1).map(({ id }) => ({ family: id })),
     ...job.assembly.milestones.slice(0, 1).map(({ id }) => ({ milestone: id })),
   ];
   const more: Readonly<Record<string, readonly Slots[]>> = {
