@@ -10,7 +10,7 @@ import { isFree, isWalledIn } from "../reach/walled-in.js";
 import { holdOf } from "./holds.js";
 import { orderRulesOf } from "./order-rules.js";
 import { scopeOf } from "./plan-scope.js";
-import type { LeftOpen } from "./plan-types.js";
+import type { LeftOff, LeftOpen } from "./plan-types.js";
 import { isLarger, needsEnlarging, prepGates } from "./prep.js";
 import { isSet, joined, partStates, reachAt, stackOf } from "./standing.js";
 import type { Hold, OrderRule, PrepGateState, Standing } from "./types.js";
@@ -87,7 +87,10 @@ export interface StepSheet {
   readonly rivets: readonly RivetLot[];
   readonly set: readonly string[];
   /** Unset holes that are not to be set for now, and why. */
+  /** Open holes that are not counted. Those that only wait for a part to come on are. */
   readonly leftOpen: readonly LeftOpen[];
+  /** Parts of the sheet that stay off for now, and why. */
+  readonly leftOff: readonly LeftOff[];
   readonly drills: readonly DrillLot[];
   readonly forming: readonly FormingLot[];
   readonly pins: readonly PinLot[];
@@ -123,7 +126,9 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
   const holes = step ? find.holesOfStep(step.id) : assembly.holes;
   const namesRows = step === null || step.rows.length > 0;
   const scope = scopeOf(standing);
-  const planned = new Set(scope.rivets.map(({ id }) => id));
+  // A rivet whose part stays off for now goes in as it is settled once the part may come on.
+  const waiting = scope.leftOpen.filter(({ code }) => code === "part-off").map(({ hole }) => hole);
+  const planned = new Set([...scope.rivets.map(({ id }) => id), ...waiting]);
   const own = new Set(holes.map(({ id }) => id));
   const unset = holes.filter((hole) => !isSet(work, hole));
   const looks = unset.map((hole) => lookAt(standing, hole, planned.has(hole.id)));
@@ -133,7 +138,8 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
     holes: holes.map(({ id }) => id),
     rivets: rivetLots(namesRows ? looks : looks.filter(({ hole }) => isTogether(standing, hole, step))),
     set: holes.filter((hole) => isSet(work, hole)).map(({ id }) => id),
-    leftOpen: scope.leftOpen.filter(({ hole }) => own.has(hole)),
+    leftOpen: scope.leftOpen.filter(({ hole, code }) => own.has(hole) && code !== "part-off"),
+    leftOff: scope.leftOff.filter(({ part }) => parts.includes(part)),
     drills: drillLots(looks),
     forming: formingLots(looks),
     pins: pinLots(looks),

@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { beforeAll, describe, expect, it } from "vitest";
 import { saidSheet } from "../../server/ask/step-sheet.js";
 import type { Job } from "../../server/ask/types.js";
+import { namesOf } from "../../server/ask/wording/names.js";
 import { sayDrillName, sayDrills } from "../../server/ask/wording/step-sheet.js";
 import { drillInch } from "../../server/kit/drills.js";
 import { type Mark, withMarks } from "../../server/kit/work.js";
@@ -24,11 +25,15 @@ function settled(job: Job, hole: string, attribute: string): unknown {
   return found?.status === "settled" ? found.value : null;
 }
 
-const plannedIn = (job: Job): string[] =>
-  planOf(job).steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
+/** Rivets that the plan sets, and those that wait for nothing but their part, which stays off for now. */
+const plannedIn = (job: Job): string[] => {
+  const { steps, leftOpen } = planOf(job);
+  const waiting = leftOpen.filter(({ code }) => code === "part-off").map(({ hole }) => hole);
+  return [...steps.flatMap((step) => (step.kind === "rivets" ? step.holes : [])), ...waiting];
+};
 
 describe.each(KITS)("the sheets of %s", (kit) => {
-  it("the picking list holds the rivets that the plan sets, by the code that is ruled", () => {
+  it("the picking list holds the rivets that the plan sets or that wait for their part alone, by the code that is ruled", () => {
     const job = jobOf(kit);
     const { rivets, counts, open } = saidSheet(job, null);
     const planned = plannedIn(job);
@@ -43,6 +48,16 @@ describe.each(KITS)("the sheets of %s", (kit) => {
     expect(counts.toSet).toBe(planned.length);
     expect(open.flatMap(({ holes }) => holes)).toHaveLength(counts.open);
     expect(counts.toSet + counts.open).toBe(job.assembly.holes.length);
+  });
+
+  it("a part that is kept off for now is told with the reason, and its rivets are to be fetched all the same", () => {
+    const job = jobOf(kit);
+    const off = planOf(job).leftOff.filter((one) => one.keepApart.length + one.wouldWallIn.length > 0);
+    expect(off.length).toBeGreaterThan(0);
+    const { sum, counts } = saidSheet(job, null);
+    for (const { part } of off)
+      expect(sum).toContain(`${namesOf(job).thePart(part).replace(/^the /, "")} stays off for now`);
+    expect(counts.toSet).toBeGreaterThan(counts.open);
   });
 
   it("the steps' sheets together hold every rivet of the picking list once", () => {

@@ -48,7 +48,8 @@ test("on paper there are the question, the answer, every reason and the map, and
   ])
     for (const one of await page.locator(hidden).all()) expect(await one.isVisible()).toBe(false);
   await page.emulateMedia({ media: "screen" });
-  expect(await turn.locator(".why[open]").count()).toBe(0);
+  // The page folds them up again once the print view has gone.
+  await expect.poll(() => turn.locator(".why[open]").count()).toBe(0);
 });
 
 test("the map prints from a phone's answer pane too", async () => {

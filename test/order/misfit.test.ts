@@ -96,15 +96,19 @@ describe("a rivet that is ruled and does not go in", () => {
   });
 
   it("goes in exactly where the stack is within its range, head and treatment agree and the hole fits, whatever the numbers", () => {
+    /** Sizes as they are written: hundredths of a millimetre. What lies between is no size of anything. */
+    const hundredths = (min: number, max: number): fc.Arbitrary<number> =>
+      fc.integer({ min: Math.round(min * 100), max: Math.round(max * 100) }).map((value) => value / 100);
+    const atMost = (one: number, other: number): boolean => one <= other + 1e-9;
     const sizes = fc.record({
-      stackMm: fc.double({ min: 0.5, max: 9, noNaN: true }),
-      minMm: fc.double({ min: 0.5, max: 5, noNaN: true }),
-      spanMm: fc.double({ min: 0.1, max: 4, noNaN: true }),
-      finalMm: fc.double({ min: 3, max: 3.8, noNaN: true }),
+      stackMm: hundredths(0.5, 9),
+      minMm: hundredths(0.5, 5),
+      spanMm: hundredths(0.1, 4),
+      finalMm: hundredths(3, 3.8),
       head: fc.constantFrom("protruding", "flush"),
       ruledHead: fc.constantFrom("protruding", "flush"),
       treatment: fc.constantFrom("as punched", "enlarge", "dimple", "countersink"),
-      edgeMm: fc.double({ min: 4, max: 12, noNaN: true }),
+      edgeMm: hundredths(4, 12),
     });
     fc.assert(
       fc.property(sizes, (one) => {
@@ -141,14 +145,15 @@ describe("a rivet that is ruled and does not go in", () => {
         );
         const sunk = one.treatment === "dimple" || one.treatment === "countersink";
         const holds =
-          one.stackMm <= one.minMm + one.spanMm && (one.treatment === "dimple" || one.stackMm >= one.minMm);
+          atMost(one.stackMm, one.minMm + one.spanMm) &&
+          (one.treatment === "dimple" || atMost(one.minMm, one.stackMm));
         const serves =
           holds &&
           one.head === one.ruledHead &&
           sunk === (one.head === "flush") &&
-          one.finalMm >= 3.3 &&
-          one.finalMm <= 3.4 &&
-          one.edgeMm >= (one.head === "flush" ? 2.5 : 2) * 3.2;
+          atMost(3.3, one.finalMm) &&
+          atMost(one.finalMm, 3.4) &&
+          atMost((one.head === "flush" ? 2.5 : 2) * 3.2, one.edgeMm);
         expect(found.length === 0).toBe(serves);
       }),
       { numRuns: 2000 },

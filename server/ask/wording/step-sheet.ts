@@ -16,6 +16,7 @@ import type { Job } from "../types.js";
 import { capital, counted, listed, plural, sentences } from "./grammar.js";
 import { saySize } from "./measures.js";
 import { namesOf } from "./names.js";
+import { sayLeftOff } from "./order-plan.js";
 import { sayAskedBy, sayHold } from "./reasons.js";
 
 /** Headings of a sheet, and what stands under one that has nothing. */
@@ -68,7 +69,9 @@ export function saySheetGround({ kit, version }: Job): string {
 }
 
 /** How much of it there is to do; a step of which the manual names no row says so. */
-export function saySheetSum(job: Job, { step, parts, holes, rivets, set, leftOpen }: StepSheet): string {
+export function saySheetSum(job: Job, sheet: StepSheet): string {
+  const { step, parts, holes, rivets, set, leftOpen } = sheet;
+  const off = sayPartsOff(job, sheet);
   if (holes.length === 0) {
     return step
       ? "The manual names neither a part nor a row for this step. What is done to the holes stands on the sheets of the steps that set them."
@@ -82,12 +85,26 @@ export function saySheetSum(job: Job, { step, parts, holes, rivets, set, leftOpe
       set.length > 0 && `${set.length} ${plural(set.length, "is", "are")} set already`,
       leftOpen.length > 0 &&
         `${leftOpen.length} ${plural(leftOpen.length, "stays", "stay")} open for now and ${plural(leftOpen.length, "is", "are")} not counted`,
+      off,
     );
   return sentences(
     `${counted(holes.length, "hole")}: ${counted(now, "rivet")} to set`,
     set.length > 0 && `${set.length} ${plural(set.length, "is", "are")} set already`,
     leftOpen.length > 0 &&
       `${leftOpen.length} ${plural(leftOpen.length, "stays", "stay")} open for now and ${plural(leftOpen.length, "is", "are")} not counted`,
+    off,
+  );
+}
+
+/** Parts of the sheet that something keeps off for now; those whose rivets all stay open speak for themselves. */
+function sayPartsOff(job: Job, { leftOff }: StepSheet): string {
+  const kept = leftOff.filter(
+    ({ wouldWallIn, wantedBefore, keepApart }) =>
+      wouldWallIn.length + wantedBefore.length + keepApart.length > 0,
+  );
+  return sentences(...kept.map((off) => `${namesOf(job).thePart(off.part)} ${sayLeftOff(job, off)}`)).replace(
+    /\.$/,
+    "",
   );
 }
 
