@@ -70,7 +70,7 @@ describe("listening to other machines", { timeout: PATIENCE_MS }, () => {
     const shown = (await key(data, "make", "Sam", "--role", "builder")).out.trim();
     const server = await startServer(["--host", "0.0.0.0", "--name", "bench.shop", "--data", data]);
     const address = server.address.replace("0.0.0.0", "127.0.0.1");
-    expect(server.out).toContain("writing needs a key");
+    await expect.poll(() => server.out).toContain("writing needs a key");
     expect(await statusFor(address, "bench.shop")).toBe(200);
     expect(await statusFor(address, "evil.example")).toBe(421);
 
