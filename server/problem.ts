@@ -1,6 +1,6 @@
 /** One place in the data that an error points at. */
 export interface Place {
-  /** File as the builder knows it, relative to the project: `kb/kits/sedge-two/kit.json`. */
+  /** File as the builder knows it, relative to the project: `kb/kits/ID/kit.json`. */
   readonly file?: string;
   /** JSON pointer (RFC 6901) into that file or into a request body; `""` is the whole document. */
   readonly pointer?: string;

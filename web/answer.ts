@@ -10,7 +10,7 @@ import { verdictMark } from "./verdict.js";
 import { capital, counted, sayMark } from "./words.js";
 
 /** A sentence of more characters than this is not shown large. */
-const LONG_SENTENCE = 140;
+const LONG_SENTENCE = 110;
 
 /** What can be done from within an answer. */
 export interface AnswerActions extends ChipActions {
@@ -55,7 +55,10 @@ export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer):
  */
 function headlineWords({ headline, verdict, notUnderstood = [] }: Answer): HTMLElement {
   const text = verdict ? headline.replace(VERDICT_ALONE, "") : headline;
-  const [first = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(text) ?? [text];
+  const [sentence = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(text) ?? [text];
+  // Of a long sentence with a list in it, what stands before the list.
+  const lead = sentence.length > LONG_SENTENCE ? /^.{12,}?:(?= )/s.exec(sentence)?.[0] : undefined;
+  const first = lead ?? sentence;
   return h(
     "span",
     { class: first.length > LONG_SENTENCE ? "headline-words is-long" : "headline-words" },

@@ -106,7 +106,8 @@ export function beforeClosing(
     alsoOneSided,
     preferBefore: isClosed ? [] : preferBefore,
     contradictions: isClosed ? [] : contradictionsOf([...mustBefore, ...dependsOnWay]),
-    keepApart: (shuts[0] ?? []).filter((id) => shuts.every((list) => list.includes(id))),
+    // Each way may bring other holes together: as long as every way does, something is to be found out first.
+    keepApart: shuts.every((list) => list.length > 0) ? inOrder(assembly, new Set(shuts.flat())) : [],
     late: isClosed ? before.filter((hole) => isDemanded(hole, "true") || isBehind(hole, part)) : [],
   };
 }

@@ -1,11 +1,8 @@
 import { finder } from "../kit/find.js";
 import { beforeClosing } from "./closing.js";
-import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { maySet, prepReason, wallsInHeld, weightOf } from "./may-set.js";
-import { misfitsOf } from "./misfit.js";
 import { openGates } from "./prep.js";
-import { limitsBroken, unsettled } from "./settled.js";
 import type { BeforeClosing, May, Reason, Standing, Verdict } from "./types.js";
 import { may } from "./verdict.js";
 
@@ -48,10 +45,8 @@ function whatItTakes(standing: Standing, before: BeforeClosing): Reason[] {
 }
 
 /** Whichever rivet closes the part: layers come together that may yet have to be dimpled. */
-function keptApart({ ways }: BeforeClosing): Reason[] {
-  if (ways.length === 0 || ways.some(({ shutsTogether }) => shutsTogether.length === 0)) return [];
-  const holes = [...new Set(ways.flatMap(({ shutsTogether }) => shutsTogether))];
-  return [{ weight: "undecided", code: "keep-apart", holes }];
+function keptApart({ keepApart }: BeforeClosing): Reason[] {
+  return keepApart.length > 0 ? [{ weight: "undecided", code: "keep-apart", holes: keepApart }] : [];
 }
 
 /** When it hangs on the rivet that closes the part: which to take, or that none will do. */
@@ -68,16 +63,11 @@ function choiceOfWay(standing: Standing, { ways }: BeforeClosing): Reason[] {
   return [{ weight: "note", code: "choose-way", use, avoid: rivets(harmful) }];
 }
 
-/** A rivet that is to stay open, that does not go in, or of which the rules don't tell, is no way to close anything. */
+/** Whether nothing but prep speaks against setting the rivet now; any other is no way to close anything. */
 function mayGoIn(standing: Standing, id: string): boolean {
-  const { assembly, work, rulings } = standing;
-  const ruling = rulings.of(id);
-  const against = [
-    ...unsettled(id, ruling),
-    ...limitsBroken(id, ruling),
-    ...misfitsOf(standing, finder(assembly).hole(id)),
-  ];
-  return holdOf(rulings, work, id) === null && against.length === 0;
+  return maySet(standing, id).reasons.every(
+    ({ weight, code }) => weight === "note" || code === "prep-open" || code === "prep-unknown",
+  );
 }
 
 /**

@@ -6,7 +6,7 @@ import { lostOnceSet } from "./dead-end.js";
 import { holdOf } from "./holds.js";
 import { shutTogether } from "./keep-apart.js";
 import { lookFrom } from "./look.js";
-import { misfitsOf } from "./misfit.js";
+import { misfitsOf, rivetOfUnknownGrip } from "./misfit.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
 import { limitsBroken, unsettled } from "./settled.js";
@@ -119,6 +119,7 @@ function ownReasons(standing: Standing, hole: Hole): Reason[] {
       : []),
     ...unsettled(hole.id, ruling),
     ...limitsBroken(hole.id, ruling),
+    ...gripUnknown(standing, hole),
     ...misfitsOf(standing, hole).map(
       (misfit) => ({ weight: "no", code: "misfit", hole: hole.id, misfit }) as const,
     ),
@@ -130,6 +131,11 @@ function ownReasons(standing: Standing, hole: Hole): Reason[] {
     ]),
     ...orderRulesOf(rulings, states, hole).flatMap((rule) => ownRule(rule, new Set(stackOf(hole)))),
   ];
+}
+
+function gripUnknown(standing: Standing, hole: Hole): Reason[] {
+  const rivet = rivetOfUnknownGrip(standing, hole);
+  return rivet === null ? [] : [{ weight: "note", code: "grip-unknown", hole: hole.id, rivet }];
 }
 
 /** Closed parts, or its own stack, take every approach of the hole. */

@@ -68,6 +68,21 @@ export function misfitsOf(
   ];
 }
 
+/**
+ * The ruled rivet where nobody can tell whether it holds the stack: the kit states no grip range for it, or the layers
+ * are dimpled. Null where that is known, or no rivet is settled.
+ */
+export function rivetOfUnknownGrip(
+  { kit, rulings }: Pick<Standing, "kit" | "rulings">,
+  hole: Hole,
+): string | null {
+  const ruling = rulings.of(hole.id);
+  const treatment = settled(ruling, "treatment") as Treatment | null;
+  const rivet = kit.rivets.find(({ code }) => code === settled(ruling, "rivet"));
+  if (!rivet || treatment === null) return null;
+  return gripFitOf(rivet, hole.gripMm, treatment) === "not known" ? rivet.code : null;
+}
+
 function settled({ attributes }: HoleRuling, name: string): unknown {
   const found = attributes[name];
   return found?.status === "settled" ? found.value : null;

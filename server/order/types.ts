@@ -139,7 +139,10 @@ export interface BeforeClosing {
   /** A preference says before. */
   readonly preferBefore: readonly HoleBefore[];
   readonly contradictions: readonly HoldContradiction[];
-  /** Holes that may yet have to be dimpled and whose layers no longer come apart, whichever way. */
+  /**
+   * Holes that may yet have to be dimpled and whose layers some way of closing brings together for good; empty
+   * where one way of closing brings none together.
+   */
   readonly keepApart: readonly string[];
   /** For a closed part: unset holes walled in now behind it, or that a must rule wanted set before it. */
   readonly late: readonly HoleBefore[];
@@ -217,6 +220,8 @@ export type Reason = { readonly weight: Weight } & (
       readonly verdict: Truth;
     }
   /** The ruled rivet does not go in as the rest of the ruling, the stack and the sheets are. */
+  /** Whether the ruled rivet holds the stack cannot be told from the kit's data. */
+  | { readonly code: "grip-unknown"; readonly hole: string; readonly rivet: string }
   | { readonly code: "misfit"; readonly hole: string; readonly misfit: Misfit }
   /** A part of the stack that no mark shows on the assembly. */
   | { readonly code: "stack-part-loose"; readonly hole: string; readonly part: string }

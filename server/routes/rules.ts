@@ -168,11 +168,14 @@ export function ruleRoutes(app: FastifyInstance, workshop: Workshop, watch: Watc
       },
     },
     async ({ params: { id }, query: { kit } }, reply) => {
-      const kits = kitsOf(workshop, kit);
-      const shop = kits.flatMap((one) => workshop.shopRules(one).rules.get(id) ?? [])[0] ?? null;
-      const rule = rulesInForce(workshop, kits).find((one) => one.id === id) ?? (shop && asWritten(shop));
       reply.header("etag", `"${workshop.book.version()}"`).header("cache-control", "no-cache");
-      if (rule) return { ...rule, shop };
+      // Kit by kit: two kits may have shop rules of the same name.
+      for (const one of kitsOf(workshop, kit)) {
+        const shop = workshop.shopRules(one).rules.get(id) ?? null;
+        const rule =
+          rulesInForce(workshop, [one]).find((rule) => rule.id === id) ?? (shop && asWritten(shop));
+        if (rule) return { ...rule, shop };
+      }
       throw new Problem("UNKNOWN_RULE", `There is no rule "${id}".`, {
         fix: "The rules are listed at /api/rules.",
       });
@@ -292,7 +295,7 @@ function asWritten({ kit, revisions }: ShopRule): object {
   return { overrides: [], departure: null, ...rule, kit, file: "shop book" };
 }
 
-/** @throws RULE_STEP_REVISION_UNKNOWN */
+/** @throws UNKNOWN_REVISION */
 function textOf(rule: ShopRule, revision: string): RuleInFile {
   const found = revisionOf(rule, Number(revision));
   if (found) return found.rule;

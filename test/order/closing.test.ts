@@ -109,6 +109,19 @@ describe("before closing a part", () => {
     ]);
   });
 
+  test("where every way of closing brings some undecided layers together, though not the same ones, all are to be found out", () => {
+    const open = { open: { treatment: "undecided" as const } };
+    const bench = {
+      holes: {
+        "skin.a.1": { through: ["skin", "rib"], approaches: { outside: [] } },
+        "skin.b.1": { through: ["skin", "spar"], approaches: { outside: [] } },
+        "skin.a.2": { through: ["skin", "rib"], approaches: { outside: [] }, ruling: open },
+        "skin.b.2": { through: ["skin", "spar"], approaches: { outside: [] }, ruling: open },
+      },
+    };
+    expect(closing(bench, "skin").keepApart).toEqual(["skin.a.2", "skin.b.2"]);
+  });
+
   test("where one way of closing walls a rivet in and another does not, it hangs on the way", () => {
     const bench = {
       holes: {

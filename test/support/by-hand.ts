@@ -22,7 +22,7 @@ export const RIVET: Rivet = {
   headHeightMm: 1,
   headDiameterMm: 6,
   hole: { minMm: 3.2, maxMm: 3.4 },
-  grip: null,
+  grip: { minMm: 0.2, maxMm: 20 },
   source: "made up for a test",
 };
 

@@ -1,5 +1,6 @@
 import { type Figure, sumOf } from "../../fastener/figure.js";
 import { leastRoom } from "../../fastener/headroom.js";
+import { SAME_SIZE_MM } from "../../fastener/input.js";
 import type { HeadForm, Hole, Rivet } from "../../kit/types.js";
 import type { ClaimTrace } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
@@ -136,7 +137,7 @@ function proposed(job: Job, ruled: Ruled, head: HeadForm | undefined): Rivet | n
   const drawn = ruled.hole.rivet;
   if (drawn.head === head) return drawn;
   const like = job.kit.rivets.filter((rivet) => rivet.head === head && rivet.kind === drawn.kind);
-  const same = like.filter(({ diameterMm }) => Math.abs(diameterMm - drawn.diameterMm) < 0.0127);
+  const same = like.filter(({ diameterMm }) => Math.abs(diameterMm - drawn.diameterMm) <= SAME_SIZE_MM);
   return [...(same.length > 0 ? same : like)].sort((a, b) => b.headHeightMm - a.headHeightMm)[0] ?? null;
 }
 

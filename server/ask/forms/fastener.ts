@@ -1,5 +1,6 @@
 import { sizesForHole } from "../../fastener/drill.js";
 import { type GripFit, rivetFit } from "../../fastener/fit.js";
+import { SAME_SIZE_MM } from "../../fastener/input.js";
 import { type SolidLength, solidLength } from "../../fastener/length.js";
 import { inchSizeAbove, tableSizeOf } from "../../fastener/rivet-size.js";
 import { shopHead } from "../../fastener/shop-head.js";
@@ -11,7 +12,7 @@ import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
-import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
 import {
   sayFinishedHole,
   sayGripFit,
@@ -55,9 +56,9 @@ export const fastener: Form = {
     return {
       ...(asked
         ? asAsked(scope, looks, rivet ? rivet.code : sayWritten(textSlot(slots, "size") ?? ""), (one) =>
-            rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_MM,
+            rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_SIZE_MM,
           )
-        : { verdict: openVerdict(open), headline: headlineOf(scope, looks) }),
+        : { verdict: openVerdict(open) ?? gripVerdict(looks), headline: headlineOf(scope, looks) }),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -67,9 +68,6 @@ export const fastener: Form = {
     };
   },
 };
-
-/** Nominal sizes closer than this are one. */
-const SAME_MM = 0.0127;
 
 /** One hole's rivet with what can be computed of it. */
 interface Look {
@@ -148,7 +146,7 @@ function thatHold({ kit }: Job, rivet: Rivet, gripMm: number): readonly string[]
         code !== rivet.code &&
         kind === rivet.kind &&
         head === rivet.head &&
-        Math.abs(diameterMm - rivet.diameterMm) <= SAME_MM &&
+        Math.abs(diameterMm - rivet.diameterMm) <= SAME_SIZE_MM &&
         grip !== null &&
         gripMm >= grip.minMm - 1e-6 &&
         gripMm <= grip.maxMm + 1e-6,
@@ -200,6 +198,12 @@ function headlineOf({ said, holes }: Scope, looks: readonly Look[]): string {
       : `${counted(holes.length, "rivet")} for ${said}: ${sayCounts(counts)}`,
     looks.length > 1 && doubts(looks),
   );
+}
+
+/** Whether every rivet holds its stack, where that is not a plain yes. */
+function gripVerdict(looks: readonly Look[]): Verdict | undefined {
+  if (looks.some(({ fit }) => fit === "stack too thick" || fit === "stack too thin")) return "no";
+  return looks.some(({ fit }) => fit === "not known") ? "undecided" : undefined;
 }
 
 /** Rivets that don't hold their stack, or of which that is not known. */
@@ -304,7 +308,7 @@ function forHole(job: Job, text: string, holeMm: number): FormAnswer {
 /** The kit's rivets of a nominal size. */
 function ofSize(job: Job, text: string, mm: number): FormAnswer {
   const { rivets, units } = job.kit;
-  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_MM);
+  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_SIZE_MM);
   const known = tableSizeOf(mm, "pulled") ?? tableSizeOf(mm, "solid");
   return {
     ...NO_PLACE,

@@ -1,6 +1,7 @@
 import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.js";
 import { headAngle, layerChoice, outsideLimits } from "../../fastener/flush-tool.js";
 import { drillOfSize, holeFit } from "../../fastener/hole.js";
+import { SAME_SIZE_MM } from "../../fastener/input.js";
 import { countersinkMouth } from "../../fastener/mouth.js";
 import type { Citation } from "../../fastener/table.js";
 import { tables } from "../../fastener/tables.js";
@@ -261,7 +262,7 @@ const NO_PLACE = { holes: [], trace: [], followUps: [] } as const;
 /** What the tables give for a nominal rivet size, the kit's own limits for it first. */
 function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined): FormAnswer {
   const { units, rivets } = job.kit;
-  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= 0.0127);
+  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_SIZE_MM);
   const printed = printedFor(mm);
   const said = sayWritten(text);
   if (printed.length === 0 && own.length === 0) {

@@ -79,6 +79,8 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
       );
     case "limit":
       return sayLimit(job, reason);
+    case "grip-unknown":
+      return `whether ${reason.rivet} holds the stack is not known: try its grip on a scrap stack of the same sheets, or ask the kit maker`;
     case "misfit":
       return sayMisfit(job, reason.misfit);
     case "stack-part-loose":
@@ -141,6 +143,7 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "not-settled",
   "no-way-may-be-set",
   "in-this-order",
+  "grip-unknown",
   "choose-way",
   "enlarge-first",
   "part-the-layers",

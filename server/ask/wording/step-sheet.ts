@@ -2,6 +2,7 @@ import { restsOnMemory } from "../../fastener/figure.js";
 import type { OutsideLimits } from "../../fastener/flush-tool.js";
 import type { Drill } from "../../fastener/hole.js";
 import { MM_PER_INCH, sayLength, type Units } from "../../kit/units.js";
+import { isLarger } from "../../order/prep.js";
 import type {
   DrillLot,
   FormingLot,
@@ -132,7 +133,7 @@ export function sayFineSize(mm: number, units: Units): string {
 /** Which drill opens the holes to what size, or that nothing is drilled. */
 export function sayDrills(job: Job, lot: DrillLot): string {
   const { units } = job.kit;
-  const grows = lot.finalMm > lot.punchedMm + 0.005;
+  const grows = isLarger(lot.finalMm, lot.punchedMm);
   const size = sayFineSize(lot.finalMm, units);
   return sentences(
     grows ? sayOpening(lot, size, units) : `as punched, ${size}: nothing to drill`,
