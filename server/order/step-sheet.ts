@@ -12,6 +12,7 @@ import { orderRulesOf } from "./order-rules.js";
 import { scopeOf } from "./plan-scope.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
 import { isLarger, needsEnlarging, prepGates } from "./prep.js";
+import { unsettled } from "./settled.js";
 import { isSet, joined, partStates, reachAt, stackOf } from "./standing.js";
 import type { Hold, OrderRule, PrepGateState, Standing } from "./types.js";
 
@@ -131,7 +132,12 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
   const planned = new Set([...scope.rivets.map(({ id }) => id), ...waiting]);
   const own = new Set(holes.map(({ id }) => id));
   const unset = holes.filter((hole) => !isSet(work, hole));
-  const looks = unset.map((hole) => lookAt(standing, hole, planned.has(hole.id)));
+  const held = new Set(
+    scope.leftOpen.flatMap((open) =>
+      open.code === "held" && open.hold.status === "settled" ? [open.hole] : [],
+    ),
+  );
+  const looks = unset.map((hole) => lookAt(standing, hole, planned.has(hole.id), held.has(hole.id)));
   return {
     step,
     parts,
@@ -146,7 +152,7 @@ export function stepSheet(standing: Standing, stepId: string | null): StepSheet 
     gates: gateLots(
       standing,
       parts,
-      unset.filter(({ id }) => planned.has(id)),
+      looks.filter(({ treated }) => treated).map(({ hole }) => hole),
     ),
     wallsIn: step && namesRows ? walledInBy(standing, unset, own) : [],
     orders: step ? orderRules(standing, new Set(parts), own) : [],
@@ -176,6 +182,11 @@ function stepOf({ assembly }: Standing, id: string): Step {
 interface Look {
   readonly hole: Hole;
   readonly planned: boolean;
+  /**
+   * What is done to the hole may be done for now. A hold keeps a rivet out, not a dimple or a countersink: those come
+   * before the layers are together. A held hole that is only enlarged waits, for nobody tells which comes first.
+   */
+  readonly treated: boolean;
   readonly rivet: Rivet | null;
   readonly finalMm: number | null;
   readonly treatment: string | null;
@@ -187,7 +198,7 @@ interface Look {
   readonly countersunk: boolean;
 }
 
-function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean): Look {
+function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean, held: boolean): Look {
   const ruling = rulings.of(hole.id);
   const settled = (attribute: string): unknown => {
     const found = ruling.attributes[attribute];
@@ -200,6 +211,7 @@ function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean):
   return {
     hole,
     planned,
+    treated: planned || (held && unsettled(hole.id, ruling).length === 0 && isFormed(treatment)),
     rivet: kit.rivets.find((rivet) => rivet.code === code) ?? null,
     finalMm,
     treatment: treatment === null ? null : String(treatment),
@@ -210,16 +222,18 @@ function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean):
   };
 }
 
-function lot(looks: readonly Look[]): Lot {
-  return {
-    holes: looks.filter(({ planned }) => planned).map(({ hole }) => hole.id),
-    apart: looks.filter(({ planned }) => !planned).map(({ hole }) => hole.id),
-  };
+function isFormed(treatment: unknown): boolean {
+  return treatment === "dimple" || treatment === "countersink";
+}
+
+function lot(looks: readonly Look[], counts: (look: Look) => boolean): Lot {
+  const [now, apart] = [looks.filter(counts), looks.filter((look) => !counts(look))];
+  return { holes: now.map(({ hole }) => hole.id), apart: apart.map(({ hole }) => hole.id) };
 }
 
 function rivetLots(looks: readonly Look[]): readonly RivetLot[] {
   return groups(looks, ({ rivet }) => rivet?.code ?? null)
-    .map(([first, group]) => ({ rivet: first.rivet as Rivet, ...lot(group) }))
+    .map(([first, group]) => ({ rivet: first.rivet as Rivet, ...lot(group, ({ planned }) => planned) }))
     .sort((a, b) => compareTexts(a.rivet.code, b.rivet.code));
 }
 
@@ -231,7 +245,10 @@ function drillLots(looks: readonly Look[]): readonly DrillLot[] {
       const size = finalMm ?? Number.NaN;
       const isDone = (look: Look): boolean => !grows || look.enlarged;
       return {
-        ...lot(group.filter((look) => !isDone(look))),
+        ...lot(
+          group.filter((look) => !isDone(look)),
+          ({ treated }) => treated,
+        ),
         punchedMm: hole.punchedMm,
         finalMm: size,
         drill: grows ? drillAt(size, rivet) : null,
@@ -251,18 +268,18 @@ function drillAt(finalMm: number, rivet: Rivet | null): Drill | null {
 }
 
 function formingLots(looks: readonly Look[]): readonly FormingLot[] {
-  const formed = looks.filter(({ treatment }) => treatment === "dimple" || treatment === "countersink");
+  const formed = looks.filter(({ treatment }) => isFormed(treatment));
   return groups(formed, ({ treatment, rivet }) => [treatment, rivet?.diameterMm ?? null, rivet?.kind ?? null])
     .map(([{ treatment, rivet }, group]): FormingLot => {
       const act = treatment === "dimple" ? "dimple" : "countersink";
       const isDone = (look: Look): boolean => (act === "dimple" ? look.dimpled : look.countersunk);
       const open = group.filter((look) => !isDone(look));
-      const now = open.filter(({ planned }) => planned);
+      const now = open.filter(({ treated }) => treated);
       return {
         act,
         rivetMm: rivet?.diameterMm ?? null,
         count: now.reduce((sum, { hole }) => sum + (act === "dimple" ? hole.layers.length : 1), 0),
-        ...lot(open),
+        ...lot(open, ({ treated }) => treated),
         done: group.filter(isDone).map(({ hole }) => hole.id),
         mouth: act === "countersink" && rivet?.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null,
         angle: rivet && headAngle(rivet),

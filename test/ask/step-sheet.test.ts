@@ -50,6 +50,20 @@ describe.each(KITS)("the sheets of %s", (kit) => {
     expect(counts.toSet + counts.open).toBe(job.assembly.holes.length);
   });
 
+  it("a held hole is dimpled and countersunk with the others: a hold keeps a rivet out, and the layers are apart now", () => {
+    const job = jobOf(kit);
+    const { forming } = saidSheet(job, null);
+    const done = new Set(forming.flatMap(({ holes }) => holes));
+    const held = job.assembly.holes.filter(({ id }) => {
+      const formed = ["dimple", "countersink"].includes(String(settled(job, id, "treatment")));
+      return formed && holdOf(job.rulings, job.work, id) !== null && job.rulings.of(id).verdict === "settled";
+    });
+    expect(held.length).toBeGreaterThan(0);
+    for (const { id } of held) expect(done.has(id), id).toBe(true);
+    for (const { apart } of forming)
+      expect((apart as string[]).filter((id) => held.some((one) => one.id === id))).toEqual([]);
+  });
+
   it("a part that is kept off for now is told with the reason, and its rivets are to be fetched all the same", () => {
     const job = jobOf(kit);
     const off = planOf(job).leftOff.filter((one) => one.keepApart.length + one.wouldWallIn.length > 0);

@@ -92,7 +92,10 @@ describe("may this rivet be set", () => {
       marks: ["skin", "rib"].map((part) => ({ kind: "prep", part, gate: "dimple", done: true }) as const),
     });
     const here = standing(bench("unset"));
-    expect(said(maySet(here, "skin.a.1"))).toEqual(["undecided", ["note grip-unknown", "undecided keep-apart"]]);
+    expect(said(maySet(here, "skin.a.1"))).toEqual([
+      "undecided",
+      ["note grip-unknown", "undecided keep-apart"],
+    ]);
     expect(mayClose(here, "skin").verdict).toBe("undecided");
     expect(said(maySet(here, "rib.b.1"))[0]).toBe("yes");
     // Once they are together there is nothing left to keep apart.

@@ -12,7 +12,7 @@ import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayApproachesAfter, sayAskedBy, sayHold, sayLate } from "../wording/reasons.js";
-import { leftOpenRows, sayLeftOpen } from "./left-open.js";
+import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, ruledAt } from "./ruled.js";
 import { requiredSlot } from "./slots.js";
@@ -40,6 +40,7 @@ export const beforeClosing: Form = {
     const told = closing.status === "closed" ? closing.late : closing.mustBefore;
     const dead = deadEndOf(job, closing);
     const holes = told.map(({ hole }) => hole);
+    const worked = [...holes, ...closing.dependsOnWay.map(({ hole }) => hole)];
     const trace = traceOf(job, closing, gates);
     return {
       verdict: verdictOf(job, closing, told),
@@ -56,8 +57,8 @@ export const beforeClosing: Form = {
       trace,
       cautions: cautionsFor(
         job,
-        holes,
-        [...(holes.length > 0 ? (["rivet"] as const) : []), ...actsOfGates(gates)],
+        [...worked, ...gates.flatMap((gate) => gate.holes)],
+        [...(worked.length > 0 ? (["rivet"] as const) : []), ...actsOfGates(gates)],
         trace,
       ),
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
@@ -278,10 +279,10 @@ function traceOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState
       job,
       concerned.flatMap(({ orderRules }) => orderRules),
     ),
-    ...holdTrace(
-      job,
-      held.map(({ hold }) => hold).filter((hold) => hold !== null),
-    ),
+    ...holdTrace(job, [
+      ...held.map(({ hold }) => hold).filter((hold) => hold !== null),
+      ...(closing.status === "closed" ? [] : leftOpen(job, closing.part).held),
+    ]),
     ...rulingTrace(job, [...ids(open), ...closing.keepApart], ["head", "treatment"]),
     ...gates.map(({ part, gate, done }) => ({ kind: "prep" as const, part, gate, done })),
   ];

@@ -52,7 +52,7 @@ export const changed: Form = {
       holes,
       rows: found.flatMap(({ notice, changes }) => rowsOf(job, notice, changes, scope)),
       trace,
-      cautions: cautionsFor(job, [], [], trace),
+      cautions: cautionsFor(job, holes, ["drill", "dimple", "countersink", "rivet"], trace),
       sources: [
         ...ruleSources(
           job,

@@ -15,7 +15,7 @@ import { namesOf } from "../wording/names.js";
 import { ACTED, reading } from "../wording/readings.js";
 import { sayLate, sayWeighing } from "../wording/reasons.js";
 import { HELD_MEANWHILE, sayRemedy } from "../wording/rulings.js";
-import { leftOpenRows, sayLeftOpen } from "./left-open.js";
+import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { grouped } from "./ruled.js";
 import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
@@ -321,10 +321,12 @@ function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly T
       job,
       reasons.flatMap((reason) => (reason.code === "order-rule" ? [reason.order] : [])),
     ),
-    ...holdTrace(
-      job,
-      each.flatMap((may) => may.reasons).flatMap((reason) => (reason.code === "held" ? [reason.hold] : [])),
-    ),
+    ...holdTrace(job, [
+      ...each
+        .flatMap((may) => may.reasons)
+        .flatMap((reason) => (reason.code === "held" ? [reason.hold] : [])),
+      ...(all.part === null ? [] : leftOpen(job, all.part).held),
+    ]),
     ...grouped(gates, ({ part, gate }) => [part, gate]).map((group) => {
       const { part, gate, done } = group[0] as (typeof gates)[number];
       return { kind: "prep" as const, part, gate, done };

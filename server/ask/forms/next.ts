@@ -18,7 +18,7 @@ import {
   sayStepShort,
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
-import { actsIn, openRows, planTrace } from "./plan.js";
+import { actsIn, openRows, planTrace, workedIn } from "./plan.js";
 import { partSlot } from "./slots.js";
 
 /** More than this helps nobody to choose. */
@@ -49,7 +49,7 @@ export const next: Form = {
         ...(main ? [] : openRows(job, openOn(job, whole, part))),
       ],
       trace,
-      cautions: cautionsFor(job, steps.flatMap(holesOf), actsIn(steps), trace),
+      cautions: cautionsFor(job, steps.flatMap(workedIn), actsIn(steps), trace),
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
       followUps: followUps(job, main, whole),
     };

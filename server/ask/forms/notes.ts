@@ -1,5 +1,5 @@
 import type { RivetKind } from "../../kit/types.js";
-import { cautionsFor } from "../cautions.js";
+import { type Act, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import type { Note, NoteSource, Standing } from "../note.js";
 import type { NoteHit } from "../notes.js";
@@ -29,7 +29,7 @@ export const notes: Form = {
       holes: [],
       rows: hits.map(rowOf),
       trace: found.map(({ id, title }) => ({ kind: "note", note: id, title })),
-      cautions: cautionsFor(job, [], []),
+      cautions: cautionsFor(job, [], found.flatMap(actsOf)),
       sources: found.flatMap(sourcesOf),
       followUps: found.slice(1).map(({ title }) => reading(job, "notes", { topic: title })),
     };
@@ -79,6 +79,15 @@ function rowOf({ note, matched }: NoteHit): AnswerRow {
     html: note.html,
     matched,
   };
+}
+
+/** What a note is about, by its title and the words that it is found by: cautions go by it. */
+function actsOf({ title, words }: Note): readonly Act[] {
+  const about = [title, ...words].join(" ").toLowerCase();
+  return [
+    ...(/drill|countersink|dimpl|rivet|deburr|enlarg/.test(about) ? (["drill"] as const) : []),
+    ...(/prim|solvent|clean/.test(about) ? (["prime"] as const) : []),
+  ];
 }
 
 const STANDINGS: Readonly<Record<Standing, string>> = {

@@ -63,12 +63,24 @@ export const plan: Form = {
         ...impossibleRows(job, whole),
       ],
       trace,
-      cautions: [...(hangsOnWork(job) ? [RULES_MOVE] : []), ...cautionsFor(job, holes, actsIn(steps), trace)],
+      cautions: [
+        ...(hangsOnWork(job) ? [RULES_MOVE] : []),
+        ...cautionsFor(job, steps.flatMap(workedIn), actsIn(steps), trace),
+      ],
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
       followUps: followUps(job, whole),
     };
   },
 };
+
+/** Holes that a step sets or gets ready: cautions go by them. */
+export function workedIn(step: PlanStep): readonly string[] {
+  return step.kind === "prep"
+    ? step.gates.flatMap(({ holes }) => holes)
+    : step.kind === "rivets"
+      ? step.holes
+      : [];
+}
 
 /** Whether some rule looks at what has been done: then the rulings of later steps may yet change. */
 function hangsOnWork({ rulebook: { rules, dictionary } }: Job): boolean {

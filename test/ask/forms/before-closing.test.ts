@@ -118,6 +118,15 @@ describe("before a part closes", () => {
     }
   });
 
+  it("what stays open and what is to be done to it stand in the evidence, with sources and cautions", () => {
+    const told = answer(job, "before-closing", { part: "BOTTOM-SKIN" });
+    expect(told.trace.some((entry) => entry.kind === "hold" && entry.holes.includes("RIB-1.bottom.1"))).toBe(
+      true,
+    );
+    expect(told.sources.some(({ document }) => /SN-1/.test(document))).toBe(true);
+    expect(told.cautions.join(" ")).toMatch(/pull rivets.*Dimple a scrap|Dimple a scrap.*pull rivets/s);
+  });
+
   it("gates that are not marked as done on it are named", () => {
     const told = answer(job, "before-closing", { part: "SERVO-MOUNT" });
     const row = told.rows.find(({ kind }) => kind === "gates");

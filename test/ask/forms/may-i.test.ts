@@ -50,6 +50,20 @@ describe("may I enlarge a hole that is held", () => {
   });
 });
 
+describe("a rivet of which nobody can tell whether it holds the stack", () => {
+  it("is not kept from going in where it is ruled, and that it is not known is said with the yes", () => {
+    const yes = ready.assembly.holes.filter(({ id }) => {
+      const unknown = answer(ready, "fastener", { hole: id }).verdict === "undecided";
+      return unknown && answer(ready, "may-i", { act: "set", hole: id }).verdict === "yes";
+    });
+    expect(yes.length).toBeGreaterThan(5);
+    for (const { id } of yes)
+      expect(answer(ready, "may-i", { act: "set", hole: id }).headline, id).toContain(
+        "holds the stack is not known",
+      );
+  });
+});
+
 describe("may I set a rivet", () => {
   it("never yes where something about the hole is not settled, is held, is walled in, or walls something in", () => {
     let yes = 0;

@@ -27,6 +27,15 @@ describe("notes on a topic", () => {
     expect(first(job, "drill out a solid rivet")).toBe("drilling-out-solid-rivets");
   });
 
+  it("on drilling carry eye and ear protection; on paper work they don't", () => {
+    expect(answer(job, "notes", { topic: "countersinking" }).cautions.join(" ")).toContain(
+      "eye and ear protection",
+    );
+    expect(answer(job, "notes", { topic: "reading notices" }).cautions.join(" ")).not.toContain(
+      "eye and ear",
+    );
+  });
+
   it("carry the sources of every note shown, numbered as the note cites them", () => {
     const { rows, sources } = answer(job, "notes", { topic: "oversize hole" });
     for (const { note } of rows) {

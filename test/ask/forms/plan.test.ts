@@ -148,6 +148,12 @@ describe("what comes next", () => {
     expect(said(fresh)).not.toContain("planned by what they say today");
   });
 
+  it("a step that gets a part ready carries the cautions of what is done to its holes", () => {
+    const { headline, cautions } = answer(fresh, "next", {});
+    expect(headline).toContain("holes dimpled");
+    expect(cautions.join(" ")).toContain("Dimple a scrap of the same sheet first");
+  });
+
   it("on a part, says how much comes before it", async () => {
     const measured = await jobFromDisk({ moreRules: [GAP_MEASURED], marks: allGatesDone(fresh) });
     expect(answer(measured, "next", { part: "TOP-SKIN" }).headline).toMatch(
