@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { join } from "node:path";
 import type { FormSpec } from "../../server/ask/form.js";
 import { type NoteShelf, shelveNotes } from "../../server/ask/notes.js";
@@ -69,9 +70,12 @@ export function phrasingSet(name: string): readonly Case[] {
   });
 }
 
-/** The kit's assembly with the real forms and notes. */
+/** The kit's assembly with the real forms and notes: a demo kit's, or that of a kit that is there only to be asked about. */
 export function shelfOf(kitId: string, assemblyId: string): Shelf {
-  const folder = join(PROJECT, "kb", "kits", kitId);
+  const folder = [join(PROJECT, "kb", "kits"), join(PROJECT, "test", "questions", "kits")]
+    .map((kits) => join(kits, kitId))
+    .find((kit) => existsSync(join(kit, "kit.json")));
+  if (!folder) throw new Error(`no kit ${kitId}`);
   const kit = loadKit([...sourcesIn(folder, ".json"), ...sourcesIn(join(folder, "assemblies"), ".json")]);
   const assembly = kit.assemblies.find(({ id }) => id === assemblyId);
   if (!assembly) throw new Error(`${kitId} has no assembly ${assemblyId}`);
