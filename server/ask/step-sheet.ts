@@ -1,7 +1,9 @@
 import { pickingList } from "../fastener/count.js";
 import type { Citation } from "../fastener/table.js";
 import { tables } from "../fastener/tables.js";
+import { finder } from "../kit/find.js";
 import { holdOf } from "../order/holds.js";
+import { type GripDoubt, gripDoubtOf } from "../order/misfit.js";
 import { planOf } from "../order/plan.js";
 import type { LeftOpen } from "../order/plan-types.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
@@ -9,8 +11,10 @@ import type { Hold, OrderRule } from "../order/types.js";
 import { type Act, actsOfGates, cautionsFor } from "./cautions.js";
 import { withDepartures } from "./departed.js";
 import { grouped, ruledAt, settledText } from "./forms/ruled.js";
+import { citedSources } from "./table-sources.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "./trace.js";
 import type { AnswerRow, Job, Source } from "./types.js";
+import { sayGripDoubts } from "./wording/fastener.js";
 import { sentences } from "./wording/grammar.js";
 import { namesOf } from "./wording/names.js";
 import { sayLeftOpen } from "./wording/order-plan.js";
@@ -154,7 +158,7 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
     }),
     sources: [
       ...ruleSources(job, [...rulesIn(trace), ...sheet.orders.map(({ rule }) => rule)]),
-      ...citations.map(({ title, part, dated }) => ({ document: title, place: part, dated })),
+      ...citedSources(citations),
       drawingSource(job),
     ],
   };
@@ -184,6 +188,7 @@ function rivetLines(job: Job, sheet: StepSheet, sparesPercent: number): readonly
     diameterMm: lot.rivet.diameterMm,
     count: bin.get(lot.rivet.code)?.count ?? 0,
     fetch: bin.get(lot.rivet.code)?.fetch ?? 0,
+    gripUnknown: lot.gripDoubts.length,
     apart: lot.apart,
   }));
 }
@@ -209,7 +214,7 @@ function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[
           rivets.length > 0 &&
             first !== undefined &&
             COMES_LATER.has(first.open.code) &&
-            `later: ${rivets.join(", ")}`,
+            sentences(`later: ${rivets.join(", ")}`, sayGripDoubts(doubtsAt(job, holes), holes.length)),
         ),
       ),
       code: first?.open.code ?? null,
@@ -219,6 +224,11 @@ function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[
       unsettled: unsettled.length,
     };
   });
+}
+
+function doubtsAt(job: Job, holes: readonly string[]): readonly GripDoubt[] {
+  const find = finder(job.assembly);
+  return holes.flatMap((id) => gripDoubtOf(job, find.hole(id)) ?? []);
 }
 
 /** What is walled in once the step is done, by the parts that do it; then what rules want before a part. */

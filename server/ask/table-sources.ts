@@ -2,18 +2,18 @@ import type { Citation } from "../fastener/table.js";
 import type { Rivet } from "../kit/types.js";
 import { GOVERNS } from "./cautions.js";
 import type { Job, Source } from "./types.js";
-import { sayUnverified } from "./wording/sizes.js";
+import { sayPlace, sayUnverified } from "./wording/sizes.js";
 
 /** Published tables as an answer's sources, each once. */
 export function citedSources(citations: readonly Citation[]): readonly Source[] {
   const seen = new Map<string, Source>();
-  for (const { id, title, part, dated, confidence } of citations) {
-    const verified = confidence === "unverified" ? " (from memory, not verified)" : "";
+  for (const citation of citations) {
+    const { id, title, dated } = citation;
     seen.set(`${id} ${title}`, {
       table: id,
       rank: "handbook",
       document: title,
-      place: `${part}${verified}`,
+      place: sayPlace(citation),
       dated,
     });
   }

@@ -50,15 +50,15 @@ const CONFIDENCES: readonly string[] = ["read", "secondary", "derived", "unverif
 
 /**
  * A table with every row's source in place.
- * @throws TABLE_INVALID when a row names no source of the table, or its confidence is none of the four
+ * @throws TABLE_INVALID when a row names no source of the table, the source no place, or its confidence is none of the four
  */
 export function tableOf<Row extends { readonly source: string }>(file: TableFile<Row>): Table<Row> {
   const rows = file.rows.map((row, i) => {
     const source = file.sources[row.source];
-    if (file.format !== "tailroom table 1" || !source || !CONFIDENCES.includes(source.confidence)) {
+    if (file.format !== "tailroom table 1" || !source?.part || !CONFIDENCES.includes(source.confidence)) {
       throw new Problem("TABLE_INVALID", `Row ${i + 1} of table ${file.id} has no proper source.`, {
         where: { file: `kb/tables/${file.id}.json`, pointer: `/rows/${i}/source` },
-        fix: "Name one of the table's sources, with a confidence of read, secondary, derived or unverified.",
+        fix: "Name one of the table's sources, with the place in it and a confidence of read, secondary, derived or unverified.",
       });
     }
     const citation: Citation = {

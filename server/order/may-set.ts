@@ -6,7 +6,7 @@ import { lostOnceSet } from "./dead-end.js";
 import { holdOf } from "./holds.js";
 import { shutTogether } from "./keep-apart.js";
 import { lookFrom } from "./look.js";
-import { misfitsOf, rivetOfUnknownGrip } from "./misfit.js";
+import { gripDoubtOf, misfitsOf } from "./misfit.js";
 import { orderRulesOf } from "./order-rules.js";
 import { openGates } from "./prep.js";
 import { limitsBroken, unsettled } from "./settled.js";
@@ -134,8 +134,8 @@ function ownReasons(standing: Standing, hole: Hole): Reason[] {
 }
 
 function gripUnknown(standing: Standing, hole: Hole): Reason[] {
-  const rivet = rivetOfUnknownGrip(standing, hole);
-  return rivet === null ? [] : [{ weight: "note", code: "grip-unknown", hole: hole.id, rivet }];
+  const doubt = gripDoubtOf(standing, hole);
+  return doubt ? [{ weight: "note", code: "grip-unknown", hole: hole.id, rivet: doubt.rivet }] : [];
 }
 
 /** Closed parts, or its own stack, take every approach of the hole. */

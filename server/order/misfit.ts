@@ -68,19 +68,24 @@ export function misfitsOf(
   ];
 }
 
-/**
- * The ruled rivet where nobody can tell whether it holds the stack: the kit states no grip range for it, or the layers
- * are dimpled. Null where that is known, or no rivet is settled.
- */
-export function rivetOfUnknownGrip(
+/** A ruled rivet of which nobody can tell whether it holds the stack. */
+export interface GripDoubt {
+  readonly rivet: string;
+  /** The kit states no grip range for it; or the layers are dimpled, and no sunk head's height is known. */
+  readonly because: "no range" | "dimples";
+}
+
+/** Null where it is known whether the ruled rivet holds the stack, and where no rivet or no treatment is settled. */
+export function gripDoubtOf(
   { kit, rulings }: Pick<Standing, "kit" | "rulings">,
   hole: Hole,
-): string | null {
+): GripDoubt | null {
   const ruling = rulings.of(hole.id);
   const treatment = settled(ruling, "treatment") as Treatment | null;
   const rivet = kit.rivets.find(({ code }) => code === settled(ruling, "rivet"));
   if (!rivet || treatment === null) return null;
-  return gripFitOf(rivet, hole.gripMm, treatment) === "not known" ? rivet.code : null;
+  if (gripFitOf(rivet, hole.gripMm, treatment) !== "not known") return null;
+  return { rivet: rivet.code, because: rivet.grip === null ? "no range" : "dimples" };
 }
 
 function settled({ attributes }: HoleRuling, name: string): unknown {

@@ -8,6 +8,7 @@ import { closedParts } from "../kit/work.js";
 import { Problem } from "../problem.js";
 import { isFree, isWalledIn } from "../reach/walled-in.js";
 import { holdOf } from "./holds.js";
+import { type GripDoubt, gripDoubtOf } from "./misfit.js";
 import { orderRulesOf } from "./order-rules.js";
 import { scopeOf } from "./plan-scope.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
@@ -26,6 +27,8 @@ export interface Lot {
 /** One sort of rivet to fetch. */
 export interface RivetLot extends Lot {
   readonly rivet: Rivet;
+  /** One for each of `holes` at which nobody can tell whether the rivet holds the stack. */
+  readonly gripDoubts: readonly GripDoubt[];
 }
 
 /** Holes that are finished at the same size, from the same size. */
@@ -188,6 +191,7 @@ interface Look {
    */
   readonly treated: boolean;
   readonly rivet: Rivet | null;
+  readonly gripDoubt: GripDoubt | null;
   readonly finalMm: number | null;
   readonly treatment: string | null;
   readonly grows: boolean;
@@ -198,7 +202,8 @@ interface Look {
   readonly countersunk: boolean;
 }
 
-function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean, held: boolean): Look {
+function lookAt(standing: Standing, hole: Hole, planned: boolean, held: boolean): Look {
+  const { kit, work, rulings } = standing;
   const ruling = rulings.of(hole.id);
   const settled = (attribute: string): unknown => {
     const found = ruling.attributes[attribute];
@@ -213,6 +218,7 @@ function lookAt({ kit, work, rulings }: Standing, hole: Hole, planned: boolean, 
     planned,
     treated: planned || (held && unsettled(hole.id, ruling).length === 0 && isFormed(treatment)),
     rivet: kit.rivets.find((rivet) => rivet.code === code) ?? null,
+    gripDoubt: gripDoubtOf(standing, hole),
     finalMm,
     treatment: treatment === null ? null : String(treatment),
     grows: finalMm !== null && needsEnlarging(ruling, hole) === "true" && isLarger(finalMm, hole.punchedMm),
@@ -233,7 +239,11 @@ function lot(looks: readonly Look[], counts: (look: Look) => boolean): Lot {
 
 function rivetLots(looks: readonly Look[]): readonly RivetLot[] {
   return groups(looks, ({ rivet }) => rivet?.code ?? null)
-    .map(([first, group]) => ({ rivet: first.rivet as Rivet, ...lot(group, ({ planned }) => planned) }))
+    .map(([first, group]) => ({
+      rivet: first.rivet as Rivet,
+      ...lot(group, ({ planned }) => planned),
+      gripDoubts: group.flatMap(({ planned, gripDoubt }) => (planned && gripDoubt ? [gripDoubt] : [])),
+    }))
     .sort((a, b) => compareTexts(a.rivet.code, b.rivet.code));
 }
 

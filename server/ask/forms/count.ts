@@ -1,12 +1,20 @@
 import { pickingList } from "../../fastener/count.js";
 import { stateOf } from "../../kit/work.js";
 import { holdOf } from "../../order/holds.js";
-import { misfitsOf } from "../../order/misfit.js";
+import { gripDoubtOf, misfitsOf } from "../../order/misfit.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
-import { sayBin, sayHeldBin, saySpares, sayUnfitCount, sayUnsettledCount } from "../wording/count.js";
+import {
+  sayBin,
+  sayDoubtfulCount,
+  sayHeldBin,
+  saySpares,
+  sayUnfitCount,
+  sayUnsettledCount,
+} from "../wording/count.js";
+import { sayGripDoubts } from "../wording/fastener.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayMisfit } from "../wording/reasons.js";
@@ -47,6 +55,7 @@ export const count: Form = {
     const apart = new Set([...open, ...held, ...unfit]);
     const now = wanted.filter((ruled) => !apart.has(ruled));
     const { bins } = pickingList(codesOf(job, now), spares);
+    const doubtful = [...now, ...held].filter((one) => !set.includes(one) && gripDoubtOf(job, one.hole));
     const trace = rulingTrace(job, scope.holes, ["rivet"]);
     const ids = wanted.map(({ hole }) => hole.id);
     const sum = bins.reduce((total, { count }) => total + count, 0);
@@ -63,6 +72,7 @@ export const count: Form = {
           `${set.length} of ${all.length === 1 ? "it" : "them"} ${set.length === 1 ? "is" : "are"} set already`,
         held.length > 0 && sayHeldBin(held.length, codesSaid(job, held)),
         unfit.length > 0 && sayUnfitCount(unfit.length, codesSaid(job, unfit)),
+        doubtful.length > 0 && sayDoubtfulCount(doubtful.length, codesSaid(job, doubtful)),
         open.length > 0 && sayUnsettledCount(open.length),
       ),
       holes: ids,
@@ -70,7 +80,10 @@ export const count: Form = {
         ...bins.map((bin) => ({
           holes: bin.holes,
           where: namesOf(job).rivet(bin.code),
-          what: sayBin(bin, spares, namesOf(job).where(bin.holes)),
+          what: [
+            sayBin(bin, spares, namesOf(job).where(bin.holes)),
+            ...doubtsSaid(job, unsetOf(job, now, bin.holes), bin.count),
+          ].join("; "),
           rivet: bin.code,
           count: bin.count,
           fetch: bin.fetch,
@@ -106,6 +119,19 @@ function codesSaid(job: Job, ruled: readonly Ruled[]): string {
     .join(", ");
 }
 
+function unsetOf(job: Job, ruled: readonly Ruled[], ids: readonly string[]): readonly Ruled[] {
+  return ruled.filter(({ hole }) => ids.includes(hole.id) && stateOf(job.work, hole.id) !== "set");
+}
+
+/** That it is not known whether rivets of a line hold their stack; none where it is. */
+function doubtsSaid(job: Job, ruled: readonly Ruled[], among: number): readonly string[] {
+  const said = sayGripDoubts(
+    ruled.flatMap(({ hole }) => gripDoubtOf(job, hole) ?? []),
+    among,
+  );
+  return said === "" ? [] : [said];
+}
+
 /** Held holes by milestone: not to be fetched for now. */
 function heldRows(job: Job, held: readonly Ruled[]): readonly AnswerRow[] {
   return grouped(held, ({ hole }) => holdOf(job.rulings, job.work, hole.id)?.until ?? null).map((group) => {
@@ -116,7 +142,10 @@ function heldRows(job: Job, held: readonly Ruled[]): readonly AnswerRow[] {
     return {
       holes,
       where: "not for now",
-      what: `${codesSaid(job, group)}, ${when}: ${namesOf(job).where(holes)}`,
+      what: [
+        `${codesSaid(job, group)}, ${when}: ${namesOf(job).where(holes)}`,
+        ...doubtsSaid(job, group, group.length),
+      ].join("; "),
       until,
       count: holes.length,
     };

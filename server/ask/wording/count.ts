@@ -24,6 +24,11 @@ export function sayUnfitCount(count: number, codes: string): string {
   return `${count} more ${plural(count, "does", "do")} not go in as ruled and ${plural(count, "is", "are")} not counted in (${codes}): see the rows before you fetch any`;
 }
 
+/** Rivets that are counted, and of which nobody can tell whether they hold their stack. */
+export function sayDoubtfulCount(count: number, codes: string): string {
+  return `whether the rivet holds the stack is not known at ${counted(count, "hole")} (${codes}): see the rows before you fetch them`;
+}
+
 /** Holes for which nothing can be fetched yet. */
 export function sayUnsettledCount(count: number): string {
   return `for ${counted(count, "more hole")} the rivet is not settled, so nothing is counted`;

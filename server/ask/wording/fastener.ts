@@ -4,7 +4,8 @@ import type { SolidLength } from "../../fastener/length.js";
 import type { ShopHead } from "../../fastener/shop-head.js";
 import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
-import { listed } from "./grammar.js";
+import type { GripDoubt } from "../../order/misfit.js";
+import { listed, plural } from "./grammar.js";
 import { saySize } from "./measures.js";
 import type { Names } from "./names.js";
 import { sayBoth, sayLimits } from "./sizes.js";
@@ -32,11 +33,31 @@ export function sayGripFit(rivet: Rivet, fit: GripFit, dimpled: boolean, units: 
       return `it holds ${range}: the stack is too thin for it; ask the kit maker`;
     case "not known":
       return rivet.grip === null
-        ? "the kit states no grip range for it, so whether it holds the stack is not known; ask the kit maker"
+        ? `${GRIP_DOUBTS["no range"]}, so whether it holds the stack is not known; ask the kit maker`
         : dimpled
-          ? `it holds ${range}; in dimples the sunk head adds to the grip and the kit gives no height for it, so whether it holds the stack is not known; try one in scrap dimpled alike, or ask the kit maker`
+          ? `it holds ${range}; ${GRIP_DOUBTS.dimples}, so whether it holds the stack is not known; try one in scrap dimpled alike, or ask the kit maker`
           : "whether it holds the stack is not known; ask the kit maker";
   }
+}
+
+/** Why it is not known whether a rivet holds its stack. */
+const GRIP_DOUBTS: Readonly<Record<GripDoubt["because"], string>> = {
+  "no range": "the kit states no grip range for it",
+  dimples: "in dimples the sunk head adds to the grip, and the kit gives no height for it",
+};
+
+/**
+ * That it is open whether rivets hold their stack, for a line that counts them: "whether CR-40-6 holds the stack is not
+ * known at 3 of the 8 holes: …". Empty where there is no doubt.
+ * @param doubts  one for each hole in doubt
+ * @param among   how many holes the line is about
+ */
+export function sayGripDoubts(doubts: readonly GripDoubt[], among: number): string {
+  if (doubts.length === 0) return "";
+  const rivets = [...new Set(doubts.map(({ rivet }) => rivet))];
+  const reasons = [...new Set(doubts.map(({ because }) => because))].map((because) => GRIP_DOUBTS[because]);
+  const where = doubts.length < among ? ` at ${doubts.length} of the ${among} holes` : "";
+  return `whether ${listed(rivets)} ${plural(rivets.length, "holds", "hold")} the stack is not known${where}: ${listed(reasons)}; try it in scrap of the same sheets treated alike, or ask the kit maker`;
 }
 
 /** Others of the kit of the same sort that hold the stack. */

@@ -55,21 +55,28 @@ function places(value: number, count: number): string {
   return String(Math.round(Number((value * scale).toPrecision(12))) / scale);
 }
 
+/** How far a value was verified, for a source's place; nothing where the document itself was read. */
+const VERIFIED: Readonly<Record<Citation["confidence"], string>> = {
+  read: "",
+  secondary: "as quoted by a secondary source",
+  derived: "computed from it",
+  unverified: "from memory, not verified",
+};
+
+/** Where in a document a table's value stands, with how far it was verified: "table 1 (from memory, not verified)". */
+export function sayPlace({ part, confidence }: Citation): string {
+  return VERIFIED[confidence] === "" ? part : `${part} (${VERIFIED[confidence]})`;
+}
+
 /** Where a table's value comes from, with how far it was verified. */
-export function sayCitation({ title, part, confidence }: Citation): string {
-  const told: Readonly<Record<Citation["confidence"], string>> = {
-    read: "",
-    secondary: ", as quoted",
-    derived: ", computed from it",
-    unverified: ", from memory, not verified",
-  };
-  return `${part === "" ? title : `${title}, ${part}`}${told[confidence]}`;
+export function sayCitation(citation: Citation): string {
+  return `${citation.title}, ${sayPlace(citation)}`;
 }
 
 /** Said with an answer that rests on values nobody could verify; null when none does. */
 export function sayUnverified(sources: readonly Citation[]): string | null {
   const open = sources.filter(({ confidence }) => confidence === "unverified");
   if (open.length === 0) return null;
-  const titles = [...new Set(open.map(({ title, part }) => (part === "" ? title : `${title}, ${part}`)))];
+  const titles = [...new Set(open.map(({ title, part }) => `${title}, ${part}`))];
   return `From memory and not verified: ${listed(titles)}. Check it against the kit maker's data before you cut.`;
 }

@@ -14,6 +14,7 @@ import type {
 } from "../../order/step-sheet.js";
 import type { Hold, OrderRule } from "../../order/types.js";
 import type { Job } from "../types.js";
+import { sayGripDoubts } from "./fastener.js";
 import { capital, counted, listed, plural, sentences } from "./grammar.js";
 import { saySize } from "./measures.js";
 import { namesOf } from "./names.js";
@@ -110,9 +111,10 @@ function sayPartsOff(job: Job, { leftOff }: StepSheet): string {
 }
 
 /** "3.2 x 6 domed pulled rivet, protruding head, 3.2 mm (0.126 in)". */
-export function saySheetRivet(job: Job, { rivet, apart }: RivetLot): string {
+export function saySheetRivet(job: Job, { rivet, holes, apart, gripDoubts }: RivetLot): string {
   return sentences(
     `${rivet.name}, ${rivet.head} head, ${sayLength(rivet.diameterMm, job.kit.units)}`,
+    sayGripDoubts(gripDoubts, holes.length),
     apart.length > 0 && `not counted: ${counted(apart.length, "hole")} under “${SHEET_WORDS.open.title}”`,
   );
 }
