@@ -3,7 +3,7 @@ import type { Kit } from "../kit/types.js";
 import { Problem } from "../problem.js";
 import { parseJson, type SourceFile } from "../source.js";
 import { type FactsFile, FactsFileSchema } from "./schema.js";
-import type { AttributeEntry, Dictionary, FactEntry, KitList } from "./types.js";
+import type { AttributeEntry, Dictionary, FactEntry, FactRange, KitList } from "./types.js";
 
 export type KitLists = Readonly<Record<KitList, readonly string[]>>;
 
@@ -11,7 +11,8 @@ const validate = new Ajv2020({ allErrors: true, strict: true }).compile<FactsFil
 
 /**
  * The fact dictionary: every name that a rule may use, and every attribute that it may claim.
- * @throws FACTS_INVALID (shape), FACT_DUPLICATE, FACT_NOT_AN_ATTRIBUTE (a `ruling` fact nobody claims)
+ * @throws FACTS_INVALID (shape), FACT_DUPLICATE, FACT_RANGE (no number lies in it), FACT_NOT_AN_ATTRIBUTE (a
+ *         `ruling` fact nobody claims)
  */
 export function loadDictionary(file: SourceFile): Dictionary {
   const json = parseJson(file);
@@ -30,8 +31,12 @@ export function loadDictionary(file: SourceFile): Dictionary {
   const problems: Problem[] = [];
   json.facts.forEach((entry, i) => {
     if (facts.has(entry.name)) problems.push(duplicate(file, `/facts/${i}/name`, entry.name));
+    const { min = null, above = null, max = null, ...rest } = entry;
+    const range = { min, above, max };
+    if (!isRangeOf(entry.type, range)) problems.push(rangeProblem(file, `/facts/${i}`, entry.name));
     facts.set(entry.name, {
-      ...entry,
+      ...rest,
+      range,
       unit: entry.unit ?? null,
       values: entry.values ?? null,
       valuesFrom: entry.valuesFrom ?? null,
@@ -100,6 +105,20 @@ function duplicate(file: SourceFile, pointer: string, name: string): Problem {
   return new Problem("FACT_DUPLICATE", `"${name}" is in the dictionary twice.`, {
     where: { file: file.path, pointer },
     fix: "Keep one of the two entries.",
+  });
+}
+
+/** Whether some number lies in the range; what is no number has none. */
+function isRangeOf(type: FactEntry["type"], { min, above, max }: FactRange): boolean {
+  if (min === null && above === null && max === null) return true;
+  if (type !== "number") return false;
+  return (min ?? -Infinity) <= (max ?? Infinity) && (above ?? -Infinity) < (max ?? Infinity);
+}
+
+function rangeProblem(file: SourceFile, pointer: string, name: string): Problem {
+  return new Problem("FACT_RANGE", `No number lies in the range of "${name}".`, {
+    where: { file: file.path, pointer },
+    fix: "Only a number has a range; let it run from min (or above) to a larger max.",
   });
 }
 

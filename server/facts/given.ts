@@ -2,7 +2,7 @@ import type { Kit } from "../kit/types.js";
 import { Problem } from "../problem.js";
 import { parseJson, type SourceFile } from "../source.js";
 import { allowedValues, type KitLists, kitLists } from "./dictionary.js";
-import type { Dictionary, FactEntry } from "./types.js";
+import type { Dictionary, FactEntry, FactRange } from "./types.js";
 
 /** What of a kit's assembly file states facts; its shape has been checked when the kit was loaded. */
 interface Stating {
@@ -14,7 +14,7 @@ interface StatingRow extends Stating {
 
 /**
  * What is wrong with the facts that a kit states (`given`): a name that the dictionary does not have or that is no
- * kit's to state, a value of another type or none of those allowed. Nobody would read them, and a rule on them would find nothing.
+ * kit's to state, a value of another type, none of those allowed or outside the range. Nobody would read them, and a rule on them would find nothing.
  * @param files  the kit's files, of which the kit has been loaded
  */
 export function givenProblems(
@@ -70,6 +70,13 @@ function wrongWith(name: string, value: unknown, { dictionary: { facts }, lists 
       fix: `Write ${NEEDED[entry.type]}: ${entry.meaning}.`,
     };
   }
+  if (typeof value === "number" && !isInRange(value, entry.range)) {
+    return {
+      code: "GIVEN_RANGE",
+      what: `${name} is ${value}, and it can only be ${sayRange(entry.range)}.`,
+      fix: "Write the number from the drawing, in the dictionary's unit.",
+    };
+  }
   const allowed = isClosed(entry) ? allowedValues(entry, lists) : null;
   if (allowed === null || allowed.includes(String(value))) return null;
   return {
@@ -77,6 +84,23 @@ function wrongWith(name: string, value: unknown, { dictionary: { facts }, lists 
     what: `${name} is "${String(value)}", which the dictionary does not allow.`,
     fix: `Write one of: ${allowed.join(", ")}.`,
   };
+}
+
+function isInRange(value: number, { min, above, max }: FactRange): boolean {
+  return !(
+    (min !== null && value < min) ||
+    (above !== null && value <= above) ||
+    (max !== null && value > max)
+  );
+}
+
+function sayRange({ min, above, max }: FactRange): string {
+  const ends = [
+    ...(min === null ? [] : [`${min} or more`]),
+    ...(above === null ? [] : [`more than ${above}`]),
+    ...(max === null ? [] : [`at most ${max}`]),
+  ];
+  return ends.join(" and ");
 }
 
 /** "none" alone only says what a kit without such a thing has: every other text is the kit's own. */

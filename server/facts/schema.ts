@@ -33,6 +33,9 @@ export const FactsFileSchema = Type.Object(
             Type.Literal("list"),
           ]),
           unit: Type.Optional(Type.String({ minLength: 1, maxLength: 20 })),
+          min: Type.Optional(Type.Number({ description: "least number that it can be" })),
+          above: Type.Optional(Type.Number({ description: "number that it is always larger than" })),
+          max: Type.Optional(Type.Number({ description: "largest number that it can be" })),
           from: Type.Union([
             Type.Literal("derived"),
             Type.Literal("kit"),

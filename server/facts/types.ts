@@ -17,11 +17,21 @@ export type KitList =
   | "milestones"
   | "neighbours";
 
+/** Ends of what a number can be. */
+export interface FactRange {
+  readonly min: number | null;
+  /** The number is larger than this one: a thickness than 0. */
+  readonly above: number | null;
+  readonly max: number | null;
+}
+
 export interface FactEntry {
   readonly name: string;
   readonly meaning: string;
   readonly type: FactType;
   readonly unit: string | null;
+  /** What a number can be on any aircraft; null = no end on that side. */
+  readonly range: FactRange;
   readonly from: FactOrigin;
   /** Allowed texts, when they are few and fixed. */
   readonly values: readonly string[] | null;

@@ -27,6 +27,12 @@ const SIZES = {
 
 export type SizeKind = keyof typeof SIZES;
 
+/** The sizes of one sort that a kit may state, mm: no rule needs to reckon with others. */
+export function limitsOf(kind: SizeKind): { readonly leastMm: number; readonly mostMm: number } {
+  const { least, most, zero } = SIZES[kind];
+  return { leastMm: zero ? 0 : least, mostMm: most };
+}
+
 /**
  * A size in mm.
  * @returns NaN when it cannot be used; that is noted, and no comparison with NaN notes anything further

@@ -1,5 +1,5 @@
 import { childrenOf, isLeaf, opOf, otherFact } from "./conditions.js";
-import type { Domains, FactDomain } from "./domain.js";
+import type { Domains, FactDomain, NumberDomain } from "./domain.js";
 import { isOrdering } from "./operators.js";
 import type { Condition, Leaf } from "./types.js";
 import {
@@ -19,13 +19,14 @@ import {
 /**
  * One axis of the space in which conditions are boxes:
  * a fact's value; whether a list has an element; how two facts compare; whether an attribute is settled at
- * all (a condition on one that is in conflict or unclaimed is false, whatever it asks).
+ * all (a condition on one that is in conflict or unclaimed is false, whatever it asks); whether a fact is known
+ * at all (all that "a gap of 0 or more" asks).
  */
 export type Axis = { readonly key: string; readonly everything: ValueSet } & (
   | { readonly kind: "value"; readonly fact: string }
   | { readonly kind: "element"; readonly fact: string; readonly element: string }
   | { readonly kind: "comparison"; readonly facts: readonly [string, string] }
-  | { readonly kind: "settled"; readonly fact: string }
+  | { readonly kind: "settled" | "known"; readonly fact: string }
 );
 
 /** How far a box reaches along one axis. */
@@ -56,7 +57,9 @@ export function boxesOf(condition: Condition, domains: Domains): Boxes | null {
 function normal(condition: Condition, negated: boolean, domains: Domains): Boxes | null {
   if (isLeaf(condition)) {
     const box = leafBox(condition, domains);
-    return negated ? (box === null ? [new Map()] : outside(box)) : box === null ? [] : [box];
+    if (!negated) return box === null ? [] : [box];
+    // A fact that is not known makes the opposite unknown too, so the opposite of what is always so never holds.
+    return box === null ? [new Map()] : onlyKnown(box) ? [] : outside(box);
   }
   const op = opOf(condition);
   if (op === "not") return joined(childrenOf(condition), !negated, domains, true);
@@ -86,12 +89,28 @@ function joined(
 export function meet(a: Box, b: Box): readonly Box[] {
   const sides = new Map(a);
   for (const [key, side] of b) {
-    const own = sides.get(key);
-    const set = own ? intersect(own.set, side.set) : side.set;
+    const set = intersect(setIn(sides, side), side.set);
     if (isEmpty(set)) return [];
     sides.set(key, { axis: side.axis, set });
   }
+  for (const side of sides.values()) {
+    if (side.axis.kind === "known" && isEmpty(intersect(side.set, impliedBy(sides, side.axis)))) return [];
+  }
   return [sides];
+}
+
+/** What a box leaves of an axis: all of it where it is not limited. */
+function setIn(box: Box, { axis }: Side): ValueSet {
+  return box.get(axis.key)?.set ?? (axis.kind === "known" ? impliedBy(box, axis) : axis.everything);
+}
+
+/** A fact whose value is asked for, or compared, is known. */
+function impliedBy(box: Box, known: Axis & { readonly kind: "settled" | "known" }): ValueSet {
+  for (const { axis } of box.values()) {
+    const isAsked = axis.kind === "comparison" ? axis.facts.includes(known.fact) : axis.fact === known.fact;
+    if (isAsked && axis !== known && axis.kind !== "known") return flags("true");
+  }
+  return known.everything;
 }
 
 /** Whether every point of `a` is in `b`. */
@@ -146,12 +165,18 @@ function cut(box: Box, other: Box): Boxes {
   const pieces: Box[] = [];
   let rest = box;
   for (const [key, side] of other) {
-    const own = rest.get(key)?.set ?? side.axis.everything;
+    const own = setIn(rest, side);
     const outsideSet = subtract(own, side.set);
     if (!isEmpty(outsideSet)) pieces.push(new Map(rest).set(key, { axis: side.axis, set: outsideSet }));
     rest = new Map(rest).set(key, { axis: side.axis, set: intersect(own, side.set) });
   }
   return pieces;
+}
+
+/** Whether all that a box asks is that a fact is known. */
+function onlyKnown(box: Box): boolean {
+  const [side] = box.values();
+  return box.size === 1 && side?.axis.kind === "known";
 }
 
 /** Everything outside a box. */
@@ -187,6 +212,10 @@ function leafBox(leaf: Leaf, domains: Domains): Box | null {
   if (!domain) throw new Error(`fact ${leaf.fact} is not in the dictionary`);
   const side = other === null ? valueSide(leaf, domain) : comparisonSide(leaf, other, domain);
   if (!add(side.axis, side.set)) return null;
+  if (sides.size === 0 && domain.type === "number" && domain.range && !domain.ruled) {
+    const known = { key: `${leaf.fact} known`, fact: leaf.fact, everything: flags("true", "false") };
+    add({ kind: "known", ...known }, flags("true"));
+  }
   for (const fact of other === null ? [leaf.fact] : [leaf.fact, other]) {
     if (domains.get(fact)?.ruled) {
       const axis: Axis = {
@@ -217,16 +246,20 @@ function valueSide(leaf: Leaf, domain: FactDomain): Side {
   const values = (Array.isArray(value) ? value : [value]) as readonly (string | number | boolean)[];
   const listed =
     domain.type === "number"
-      ? numbersMeeting(operator, values.map(Number), domain.whole)
+      ? numbersMeeting(operator, values.map(Number), domain)
       : intersect(axis.everything, theTexts(textsOf(domain), values.map(String)));
   return { axis, set: operator === "notEqual" || operator === "notIn" ? complement(listed) : listed };
 }
 
 /** Numbers that meet an operator; for notEqual and notIn, the ones listed. */
-function numbersMeeting(operator: string, values: readonly number[], whole: boolean): ValueSet {
-  if (!isOrdering(operator)) return theNumbers(whole, values);
+function numbersMeeting(
+  operator: string,
+  values: readonly number[],
+  { whole, range }: NumberDomain,
+): ValueSet {
+  if (!isOrdering(operator)) return theNumbers(whole, values, range);
   const end: End = { at: values[0] ?? Number.NaN, closed: operator.endsWith("Inclusive") };
-  return numbers(whole, operator.startsWith("less") ? { to: end } : { from: end });
+  return numbers(whole, operator.startsWith("less") ? { to: end } : { from: end }, range);
 }
 
 /** How the outcome of comparing two facts limits them: an axis of its own. */
@@ -262,7 +295,7 @@ const MIRRORED: Readonly<Record<string, string>> = {
 
 /** All values of a number, text or flag. */
 export function everythingOf(domain: FactDomain): ValueSet {
-  if (domain.type === "number") return numbers(domain.whole, {});
+  if (domain.type === "number") return numbers(domain.whole, {}, domain.range);
   const texts = textsOf(domain);
   return texts === null ? complement(theTexts(null, [])) : theTexts(texts, texts);
 }

@@ -1,16 +1,21 @@
 import { allowedValues, kitLists } from "../facts/dictionary.js";
-import type { Dictionary, FactEntry } from "../facts/types.js";
+import type { Dictionary, FactEntry, FactRange } from "../facts/types.js";
 import type { Kit } from "../kit/types.js";
+import type { Interval } from "./value-set.js";
+
+export interface NumberDomain {
+  readonly type: "number";
+  readonly unit: string | null;
+  /** True for counts: 2 and 3 have nothing between them. */
+  readonly whole: boolean;
+  /** What it can be on any aircraft; any number when left out. */
+  readonly range?: Interval;
+  readonly ruled: boolean;
+}
 
 /** The values that one fact can take. */
 export type FactDomain =
-  | {
-      readonly type: "number";
-      readonly unit: string | null;
-      /** True for counts: 2 and 3 have nothing between them. */
-      readonly whole: boolean;
-      readonly ruled: boolean;
-    }
+  | NumberDomain
   | {
       readonly type: "text" | "list";
       /** Every text that it (or an element of it) can be; null = any text. */
@@ -34,7 +39,8 @@ export function domainsOf(dictionary: Dictionary, kit: Kit | null): Domains {
   for (const entry of dictionary.facts.values()) {
     const ruled = entry.from === "ruling";
     if (entry.type === "number") {
-      domains.set(entry.name, { type: "number", unit: entry.unit, whole: entry.unit === "count", ruled });
+      const { name, unit, range } = entry;
+      domains.set(name, { type: "number", unit, whole: unit === "count", ruled, ...rangeOf(range) });
     } else if (entry.type === "flag") {
       domains.set(entry.name, { type: "flag", ruled });
     } else {
@@ -49,6 +55,19 @@ export function domainsOf(dictionary: Dictionary, kit: Kit | null): Domains {
     }
   }
   return domains;
+}
+
+/** No property where any number goes. */
+function rangeOf({ min, above, max }: FactRange): Pick<NumberDomain, "range"> {
+  if (min === null && above === null && max === null) return {};
+  const isOpen = above !== null && above >= (min ?? Number.NEGATIVE_INFINITY);
+  const from = isOpen ? above : (min ?? Number.NEGATIVE_INFINITY);
+  return {
+    range: {
+      from: { at: from, closed: !isOpen && min !== null },
+      to: { at: max ?? Number.POSITIVE_INFINITY, closed: max !== null },
+    },
+  };
 }
 
 /** Texts of a fact that the kit states: those of the dictionary and those its holes carry. */

@@ -19,6 +19,8 @@ export interface NumberSet {
   readonly kind: "numbers";
   /** True when only whole numbers count: then every finite end is a closed whole number. */
   readonly whole: boolean;
+  /** The numbers that there are at all; the set and its complement lie within. */
+  readonly range: Interval;
   readonly intervals: readonly Interval[];
 }
 
@@ -33,15 +35,21 @@ export interface TextSet {
 
 const LOWEST: End = { at: Number.NEGATIVE_INFINITY, closed: false };
 const HIGHEST: End = { at: Number.POSITIVE_INFINITY, closed: false };
+const EVERY_NUMBER: Interval = { from: LOWEST, to: HIGHEST };
 
-/** The numbers between two ends; ends left out are infinite. */
-export function numbers(whole: boolean, ends: { readonly from?: End; readonly to?: End }): NumberSet {
-  return tidy(whole, [{ from: ends.from ?? LOWEST, to: ends.to ?? HIGHEST }]);
+/** The numbers between two ends, as far as they are in the range; ends left out are the range's. */
+export function numbers(whole: boolean, ends: Partial<Interval>, range: Interval = EVERY_NUMBER): NumberSet {
+  return tidy({ whole, range }, [{ from: ends.from ?? LOWEST, to: ends.to ?? HIGHEST }]);
 }
 
-export function theNumbers(whole: boolean, values: readonly number[]): NumberSet {
+/** The listed numbers; of a range, those that are in it. */
+export function theNumbers(
+  whole: boolean,
+  values: readonly number[],
+  range: Interval = EVERY_NUMBER,
+): NumberSet {
   return tidy(
-    whole,
+    { whole, range },
     values.map((at) => ({ from: { at, closed: true }, to: { at, closed: true } })),
   );
 }
@@ -77,13 +85,13 @@ export function complement(set: ValueSet): ValueSet {
     );
   }
   const gaps: Interval[] = [];
-  let from = LOWEST;
+  let { from } = set.range;
   for (const interval of set.intervals) {
     if (interval.from.at !== LOWEST.at) gaps.push({ from, to: flip(interval.from) });
     from = flip(interval.to);
   }
-  if (from.at !== HIGHEST.at) gaps.push({ from, to: HIGHEST });
-  return tidy(set.whole, gaps);
+  if (from.at !== HIGHEST.at) gaps.push({ from, to: set.range.to });
+  return tidy(set, gaps);
 }
 
 /** Values in both. The two must be of one fact. */
@@ -93,7 +101,7 @@ export function intersect(a: ValueSet, b: ValueSet): ValueSet {
     const pieces = a.intervals.flatMap((one) =>
       b.intervals.map((other) => ({ from: later(one.from, other.from), to: earlier(one.to, other.to) })),
     );
-    return tidy(a.whole, pieces);
+    return tidy(a, pieces);
   }
   throw new Error("sets of different kinds of values meet");
 }
@@ -149,9 +157,13 @@ function intersectTexts(a: TextSet, b: TextSet): TextSet {
   };
 }
 
-/** Without empty intervals, sorted, and with those joined that overlap or touch. */
-function tidy(whole: boolean, intervals: readonly Interval[]): NumberSet {
+/** Within the range, without empty intervals, sorted, and with those joined that overlap or touch. */
+function tidy(
+  { whole, range }: Pick<NumberSet, "whole" | "range">,
+  intervals: readonly Interval[],
+): NumberSet {
   const kept = intervals
+    .map(({ from, to }) => ({ from: later(from, range.from), to: earlier(to, range.to) }))
     .map((interval) => (whole ? toWhole(interval) : interval))
     .filter(({ from, to }) => from.at < to.at || (from.at === to.at && from.closed && to.closed))
     .sort((a, b) => a.from.at - b.from.at || Number(b.from.closed) - Number(a.from.closed));
@@ -162,7 +174,7 @@ function tidy(whole: boolean, intervals: readonly Interval[]): NumberSet {
       joined[joined.length - 1] = { from: last.from, to: further(last.to, interval.to) };
     } else joined.push(interval);
   }
-  return { kind: "numbers", whole, intervals: joined };
+  return { kind: "numbers", whole, range, intervals: joined };
 }
 
 function toWhole({ from, to }: Interval): Interval {

@@ -2,7 +2,7 @@ import type { FactRecord } from "../facts/types.js";
 import type { FactValue } from "../kit/types.js";
 import { type Axis, type Box, type Boxes, everythingOf, remainder } from "./boxes.js";
 import type { Domains } from "./domain.js";
-import { anyOf, isWithin, theNumbers, theTexts, type ValueSet } from "./value-set.js";
+import { anyOf, has, isWithin, theTexts, type ValueSet } from "./value-set.js";
 
 /** Tries made for one box before giving up, and for all boxes of one search together. */
 const MOST_TRIES = 20_000;
@@ -52,6 +52,10 @@ function witnessIn(box: Box, domains: Domains, budget: Budget): Witness {
     if (axis.kind === "value" && !values.has(axis.fact)) {
       const value = anyOf(set);
       if (value !== null) values.set(axis.fact, value);
+    } else if (axis.kind === "known" && anyOf(set) === "true" && !values.has(axis.fact)) {
+      const domain = domains.get(axis.fact);
+      const value = domain && anyOf(box.get(axis.fact)?.set ?? everythingOf(domain));
+      if (value !== null && value !== undefined) values.set(axis.fact, value);
     } else if (axis.kind === "element") {
       const list = (record[axis.fact] as readonly string[] | undefined) ?? [];
       record[axis.fact] = anyOf(set) === "true" ? [...list, axis.element] : list;
@@ -61,7 +65,8 @@ function witnessIn(box: Box, domains: Domains, budget: Budget): Witness {
     record[fact] = domains.get(fact)?.type === "flag" ? value === "true" : value;
   }
   for (const { axis, set } of sides) {
-    if (axis.kind === "settled" && anyOf(set) === "false") delete record[axis.fact];
+    if ((axis.kind === "settled" || axis.kind === "known") && anyOf(set) === "false")
+      delete record[axis.fact];
   }
   return record;
 }
@@ -146,7 +151,7 @@ function candidatesOf(sets: readonly ValueSet[], i: number): readonly Scalar[] {
   // No length or count of a real hole is below zero: such values come last.
   return [...numbers]
     .sort((a, b) => Number(a < 0) - Number(b < 0) || a - b)
-    .filter((at) => isWithin(theNumbers(whole, [at]), own) && (!whole || Number.isInteger(at)));
+    .filter((at) => has(own, at) && (!whole || Number.isInteger(at)));
 }
 
 function inDomain(domain: readonly string[] | null, text: string): boolean {

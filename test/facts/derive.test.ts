@@ -5,6 +5,7 @@ import { allowedValues, kitLists, loadDictionary } from "../../server/facts/dict
 import type { FactRecord } from "../../server/facts/types.js";
 import { finder } from "../../server/kit/find.js";
 import { loadKit } from "../../server/kit/load.js";
+import { limitsOf, type SizeKind } from "../../server/kit/sizes.js";
 import { NO_WORK, withMarks } from "../../server/kit/work.js";
 import { Problem } from "../../server/problem.js";
 
@@ -23,7 +24,7 @@ const records = factsOf(assembly, NO_WORK);
 const of = (hole: string): FactRecord => records[finder(assembly).hole(hole).index] ?? {};
 
 describe("what a rule can see of a hole", () => {
-  it("every fact of every hole is in the dictionary, of its type and among its allowed values", () => {
+  it("every fact of every hole is in the dictionary, of its type and among what it can be", () => {
     const lists = kitLists(kit);
     for (const record of records) {
       for (const [name, value] of Object.entries(record)) {
@@ -31,6 +32,12 @@ describe("what a rule can see of a hole", () => {
         expect(entry, name).toBeDefined();
         const types = { number: "number", text: "string", flag: "boolean", list: "object" } as const;
         expect(typeof value).toBe(types[entry?.type ?? "text"]);
+        if (typeof value === "number") {
+          const { min, above, max } = entry?.range ?? { min: null, above: null, max: null };
+          expect(value, name).toBeGreaterThanOrEqual(min ?? -Infinity);
+          if (above !== null) expect(value, name).toBeGreaterThan(above);
+          expect(value, name).toBeLessThanOrEqual(max ?? Infinity);
+        }
         const allowed = entry ? allowedValues(entry, lists) : null;
         if (allowed !== null && name !== "zone")
           for (const text of [value].flat()) expect(allowed).toContain(text);
@@ -129,6 +136,32 @@ describe("the fact dictionary", () => {
       code: "FACT_NOT_AN_ATTRIBUTE",
       pointer: "/facts/0",
     });
+  });
+
+  it("refuses a range that no number lies in, and one of what is no number", () => {
+    const ranged = (more: object) =>
+      load({ format: "tailroom facts 1", facts: [{ ...fact, ...more }], attributes: [] });
+    expect(ranged({ min: 0, max: 12 })).toBeNull();
+    expect(ranged({ min: 3, max: 2 })).toEqual({ code: "FACT_RANGE", pointer: "/facts/0" });
+    expect(ranged({ above: 2, max: 2 })).toEqual({ code: "FACT_RANGE", pointer: "/facts/0" });
+    expect(ranged({ type: "text", min: 0 })).toEqual({ code: "FACT_RANGE", pointer: "/facts/0" });
+  });
+
+  it("gives a size no other limits than a kit's own files have", () => {
+    const limits: Readonly<Record<string, SizeKind>> = {
+      headThicknessMm: "thickness",
+      thinnestMm: "thickness",
+      thickestMm: "thickness",
+      rivetMm: "rivetDiameter",
+      punchedMm: "hole",
+      gapMm: "gap",
+    };
+    for (const [name, kind] of Object.entries(limits)) {
+      const { leastMm, mostMm } = limitsOf(kind);
+      expect(dictionary.facts.get(name)?.range, name).toEqual({ min: leastMm, above: null, max: mostMm });
+    }
+    // A stack is at least one sheet, and no less than its thinnest one.
+    expect(dictionary.facts.get("gripMm")?.range.min).toBe(limitsOf("thickness").leastMm);
   });
 
   it("refuses an unknown key and a missing meaning", () => {

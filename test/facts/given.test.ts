@@ -13,7 +13,7 @@ const dictionary = loadDictionary({
       stated("zone", { type: "text", values: ["none"] }),
       stated("side", { type: "text", values: ["left", "right"] }),
       stated("carrier", { type: "text", valuesFrom: "parts", values: ["none"] }),
-      stated("torqueNm", { type: "number", unit: "Nm" }),
+      stated("torqueNm", { type: "number", unit: "Nm", above: 0, max: 40 }),
       stated("wet", { type: "flag" }),
       { name: "state", meaning: "state", from: "work", type: "text", values: ["unset"] },
     ],
@@ -45,6 +45,8 @@ describe("facts that a kit states", () => {
   it("are refused under another name, of another type or with another value, each at its place", () => {
     expect(told({ zoen: "root" })).toEqual(["GIVEN_UNKNOWN /rows/0/given/zoen"]);
     expect(told({ state: "unset" })).toEqual(["GIVEN_NOT_STATED /rows/0/given/state"]);
+    expect(told({ torqueNm: 0 })).toEqual(["GIVEN_RANGE /rows/0/given/torqueNm"]);
+    expect(told({ torqueNm: 40.5 })).toEqual(["GIVEN_RANGE /rows/0/given/torqueNm"]);
     expect(told({ torqueNm: "2", wet: "yes" })).toEqual([
       "GIVEN_TYPE /rows/0/given/torqueNm",
       "GIVEN_TYPE /rows/0/given/wet",

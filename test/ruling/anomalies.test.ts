@@ -58,6 +58,38 @@ describe("a rule by itself", () => {
     ).toEqual(["error never holds"]);
   });
 
+  it.each([
+    ["a room below nothing", is("roomMm", "lessThan", 0)],
+    ["a hole without a diameter", is("punchedMm", "lessThanInclusive", 0)],
+    ["a hole larger than any rivet's", is("punchedMm", "greaterThan", 13)],
+    ["one of two sizes that no hole has", is("punchedMm", "in", [0, -3])],
+    ["the place before the first", is("place", "lessThan", 1)],
+    ["anything but a room", not(is("roomMm", "greaterThanInclusive", 0))],
+  ])("can never hold where it asks for %s, and no hole shows it", async (_, impossible) => {
+    const [one, ...rest] = await found([rule("r", all(is("kind", "rib"), impossible), flush)]);
+    expect(one).toMatchObject({ kind: "never holds", severity: "error", witness: null });
+    expect(rest).toEqual([]);
+  });
+
+  it.each([
+    ["no room at all", is("roomMm", "lessThanInclusive", 0)],
+    ["the largest hole there is", is("punchedMm", "greaterThanInclusive", 13)],
+    ["the first place", is("place", "lessThanInclusive", 1)],
+  ])("may ask for %s", async (_, least) => {
+    const kinds = (await found([rule("r", all(least), flush)])).map(({ kind }) => kind);
+    expect(kinds).not.toContain("never holds");
+    expect(kinds).not.toContain("always holds");
+  });
+
+  it("that asks for a room of nothing or more asks that it be known, and does not always hold", async () => {
+    const known = rule("known", all(is("roomMm", "greaterThanInclusive", 0)), flush);
+    expect(brief(await found([known]))).toEqual([]);
+    // Narrower than "known" is what looks at the room, and nothing else.
+    const small = rule("small", all(is("roomMm", "lessThan", 1)), flush);
+    const ribs = rule("ribs", all(is("kind", "rib")), flush);
+    expect(brief(await found([known, small, ribs]))).toEqual(["warning subsumes small"]);
+  });
+
   it("that can never hold is not told to lie within others", async () => {
     const never = rule("r", all(small, is("gapMm", "greaterThan", 2)), flush);
     const findings = await found([never, rule("wide", all(small), flush)], [{ gapMm: 0.5 }]);

@@ -13,12 +13,13 @@ const text = (name: string, more: object = {}) => ({
   from: "derived",
   ...more,
 });
-const number = (name: string, unit: string) => ({
+const number = (name: string, unit: string, range: object = {}) => ({
   name,
   meaning: name,
   type: "number",
   unit,
   from: "derived",
+  ...range,
 });
 
 export const DICTIONARY: Dictionary = loadDictionary({
@@ -33,6 +34,9 @@ export const DICTIONARY: Dictionary = loadDictionary({
       number("gapMm", "mm"),
       number("gripMm", "mm"),
       number("edgeMm", "mm"),
+      number("roomMm", "mm", { min: 0 }),
+      number("punchedMm", "mm", { above: 0, max: 13 }),
+      number("place", "count", { min: 1 }),
       number("edgeRatio", "diameters"),
       number("layers", "count"),
       { name: "through", meaning: "parts in the stack", type: "list", from: "derived", valuesFrom: "parts" },

@@ -348,7 +348,9 @@ describe("sets of numbers", () => {
         ),
       );
   const has = (numberSet: ValueSet, at: number) =>
-    isWithin(theNumbers(false, [at]), { ...(numberSet as NumberSet), whole: false });
+    (numberSet as NumberSet).intervals.some((interval) =>
+      isWithin(theNumbers(false, [at]), numbers(false, interval)),
+    );
 
   it("keep the laws of set algebra, at every number and between", () => {
     fc.assert(
@@ -358,6 +360,21 @@ describe("sets of numbers", () => {
           expect(has(intersect(a, b), at)).toBe(has(a, at) && has(b, at));
         }
         expect(isEmpty(intersect(a, complement(a)))).toBe(true);
+        expect(complement(complement(a))).toEqual(a);
+      }),
+    );
+  });
+
+  it("of a range keep the same laws within it, and hold nothing outside", () => {
+    fc.assert(
+      fc.property(end, end, end, end, (from, to, low, high) => {
+        const range = { from: low, to: high };
+        const within = (at: number) => has(numbers(false, range), at);
+        const a = numbers(false, { from, to }, range);
+        for (let at = -4; at <= 4; at += 0.25) {
+          expect(has(a, at)).toBe(within(at) && has(numbers(false, { from, to }), at));
+          expect(has(complement(a), at)).toBe(within(at) && !has(a, at));
+        }
         expect(complement(complement(a))).toEqual(a);
       }),
     );

@@ -126,8 +126,7 @@ interface Slice {
 function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: Boxes): Slice | null {
   const [interval] = set.intervals;
   if (!interval || set.intervals.length !== 1) return null;
-  const isHalfLine = Number.isFinite(interval.from.at) !== Number.isFinite(interval.to.at);
-  if (!isHalfLine) return null;
+  if (isLowest(interval, set) === isHighest(interval, set)) return null;
   const along = (part: NumberSet): Box => new Map(box).set(side.axis.key, { axis: side.axis, set: part });
   // Beyond a slice everything is claimed again: where even the far end is not, this is no slice but open country.
   if (uncoveredIn(along(farthest(side.axis.key, set, interval, claimed)), claimed) !== null) return null;
@@ -137,7 +136,8 @@ function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: 
   for (const piece of open) {
     const rest = piece.get(side.axis.key)?.set;
     const [gap] = rest?.kind === "numbers" ? rest.intervals : [];
-    if (!gap || !isBounded(gap) || !isLikely(piece, records, look.rulebook)) continue;
+    if (!gap || isLowest(gap, set) || isHighest(gap, set) || !isLikely(piece, records, look.rulebook))
+      continue;
     if (uncoveredIn(along(past(set, interval, gap)), claimed) !== null) continue;
     const facts = witnessOf([piece], look.rulebook.domains);
     if (typeof facts === "object")
@@ -146,28 +146,36 @@ function sliceBeside(look: Look, box: Box, side: Side, set: NumberSet, claimed: 
   return null;
 }
 
-function isBounded({ from, to }: Interval): boolean {
-  return Number.isFinite(from.at) && Number.isFinite(to.at);
+/** Whether an interval reaches down to the least number that there is. */
+function isLowest({ from }: Interval, { range }: NumberSet): boolean {
+  return from.at === range.from.at;
+}
+
+/** Whether an interval reaches up to the largest number that there is. */
+function isHighest({ to }: Interval, { range }: NumberSet): boolean {
+  return to.at === range.to.at;
 }
 
 /** The numbers beyond every end that any rule names along this axis, on the side away from the rule. */
-function farthest(axis: string, { whole }: NumberSet, own: Interval, claimed: Boxes): NumberSet {
+function farthest(axis: string, set: NumberSet, own: Interval, claimed: Boxes): NumberSet {
+  const { whole, range } = set;
   const ends = claimed
     .flatMap((box) => {
-      const set = box.get(axis)?.set;
-      return set?.kind === "numbers" ? set.intervals.flatMap(({ from, to }) => [from.at, to.at]) : [];
+      const theirs = box.get(axis)?.set;
+      return theirs?.kind === "numbers" ? theirs.intervals.flatMap(({ from, to }) => [from.at, to.at]) : [];
     })
-    .filter(Number.isFinite);
-  return Number.isFinite(own.to.at)
-    ? numbers(whole, { from: { at: Math.max(own.to.at, ...ends), closed: false } })
-    : numbers(whole, { to: { at: Math.min(own.from.at, ...ends), closed: false } });
+    .filter((at) => range.from.at < at && at < range.to.at);
+  return isLowest(own, set)
+    ? numbers(whole, { from: { at: Math.max(own.to.at, ...ends), closed: false } }, range)
+    : numbers(whole, { to: { at: Math.min(own.from.at, ...ends), closed: false } }, range);
 }
 
 /** The numbers beyond a slice, on the side away from the rule. */
-function past({ whole }: NumberSet, own: Interval, gap: Interval): NumberSet {
-  return Number.isFinite(own.to.at)
-    ? numbers(whole, { from: { at: gap.to.at, closed: !gap.to.closed } })
-    : numbers(whole, { to: { at: gap.from.at, closed: !gap.from.closed } });
+function past(set: NumberSet, own: Interval, gap: Interval): NumberSet {
+  const { whole, range } = set;
+  return isLowest(own, set)
+    ? numbers(whole, { from: { at: gap.to.at, closed: !gap.to.closed } }, range)
+    : numbers(whole, { to: { at: gap.from.at, closed: !gap.from.closed } }, range);
 }
 
 function sayNumberOf({ words }: Look, { axis }: Side): (value: number) => string {
