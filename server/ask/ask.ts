@@ -81,7 +81,12 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
   if (outcome.kind === "read") {
     const said = answer(job, outcome.asked, specs, outcome.corrected);
     const carried = context && carriedIn(job, question, context, outcome.asked, specs);
-    return carried ? { ...said, carried } : said;
+    const { unused } = outcome;
+    return {
+      ...said,
+      ...(carried ? { carried } : {}),
+      ...(unused.length > 0 ? { notUnderstood: unused } : {}),
+    };
   }
   const { doubt, partly, unread, corrected } = outcome;
   const choices = outcome.choices.map(({ form, slots }) => reading(job, form, slots));

@@ -69,15 +69,10 @@ interface ConceptFile {
   light?: boolean;
   negation?: boolean;
   negates?: string;
-  verbs?: string;
-  past?: string;
-  words?: string;
-  phrases?: string;
-}
-
-/** Words or phrases of the file, set apart by commas. */
-function listOf(text: string | undefined): string[] {
-  return text === undefined ? [] : text.split(", ");
+  verbs?: string[];
+  past?: string[];
+  words?: string[];
+  phrases?: string[];
 }
 
 /** A phrase written out: "is|was it [still] ok" is four ways to say it ("|" between single words, "[]" round one). */
@@ -131,40 +126,38 @@ function build(): Lexicon {
     const { id, slots = {}, light = false, negation = false, negates } = concept;
     const filled = Object.entries(slots).filter((entry): entry is [string, string] => entry[1] !== undefined);
     concepts.set(id, { id, slots: Object.fromEntries(filled), light, negation });
-    for (const verb of listOf(concept.verbs)) {
+    for (const verb of concept.verbs ?? []) {
       for (const { word, past } of inflections(verb)) addSense(word, id, past);
     }
-    for (const word of listOf(concept.past)) addSense(word, id, true);
-    for (const word of listOf(concept.words)) {
+    for (const word of concept.past ?? []) addSense(word, id, true);
+    for (const word of concept.words ?? []) {
       addSense(word, id, concept.verbs !== undefined || Object.keys(slots).length > 0);
       if (negates) negated.set(word, negates);
     }
-    for (const phrase of listOf(concept.phrases).flatMap(waysToSay)) addPhrase(phrase, [id], false);
+    for (const phrase of (concept.phrases ?? []).flatMap(waysToSay)) addPhrase(phrase, [id], false);
   }
-  for (const phrase of listOf(file.quiet.phrases).flatMap(waysToSay)) addPhrase(phrase, [], true);
+  for (const phrase of file.quiet.phrases.flatMap(waysToSay)) addPhrase(phrase, [], true);
   for (const [first, list] of phrases) {
     phrases.set(
       first,
       [...list].sort((a, b) => b.words.length - a.words.length),
     );
   }
-  const quiet = new Set(listOf(file.quiet.words));
-  const light = new Set(listOf(file.light.words));
-  const pronouns = new Set(listOf(file.pronouns));
+  const quiet = new Set(file.quiet.words);
+  const light = new Set(file.light.words);
+  const pronouns = new Set(file.pronouns);
   const numbers = new Map(Object.entries(file.numbers));
   const ordinals = new Map(Object.entries(file.ordinals));
   const sides = new Map(
-    Object.entries(file.sides).flatMap(([side, words]) => listOf(words).map((word) => [word, side] as const)),
+    Object.entries(file.sides).flatMap(([side, words]) => words.map((word) => [word, side] as const)),
   );
-  const opposites = new Map(
-    file.opposites.map(listOf).flatMap(([a = "", b = ""]) => [[a, b] as const, [b, a] as const]),
-  );
+  const opposites = new Map(file.opposites.flatMap(([a = "", b = ""]) => [[a, b] as const, [b, a] as const]));
   const elsewhere: Elsewhere[] = file.elsewhere.map(({ who, words }) => ({
     who,
-    sayings: listOf(words).map((saying) => saying.split(" ")),
+    sayings: words.map((saying) => saying.split(" ")),
   }));
   const slips = new Map(Object.entries(file.slips));
-  const ordinary = new Set(listOf(file.ordinary));
+  const ordinary = new Set(file.ordinary);
   const inPhrases = [...phrases.values()].flat().flatMap((phrase) => phrase.words);
   const known = new Set([
     ...senses.keys(),
@@ -220,7 +213,7 @@ function readContractions(): Map<string, readonly string[]> {
   const contractions = new Map(
     Object.entries(file.contractions).map(([word, full]) => [word, full.split(" ")] as const),
   );
-  for (const plain of listOf(file.plain)) {
+  for (const plain of file.plain) {
     const full = [...contractions].find(([word]) => word.replace("'", "") === plain)?.[1];
     if (full) contractions.set(plain, full);
   }

@@ -2,15 +2,26 @@ import { type Case, judge, phrasingSet, readCase, type Tally, tally } from "./ph
 
 /**
  * Prints how questions are read, by form: right, asked back, wrong. `npm run reading` shows the sets as numbers;
- * `npm run reading -- --show` lists what is not right in the work set. The kept set and the fresh one, written when the reader was done, are never listed.
+ * `npm run reading -- --show` lists what is not right in the work sets, and names of sets before it print only those; "one tap" are those asked back with the right reading among the choices. The kept set and the fresh one, written when the reader was done, are never listed.
  */
 const show = process.argv.includes("--show");
 
-for (const name of ["work", "kept", "fresh", "second-hand-work", "second-hand-kept"]) {
+const SETS = [
+  "work",
+  "kept",
+  "fresh",
+  "second-hand-work",
+  "second-hand-kept",
+  "other-hands-work",
+  "other-hands-kept",
+];
+const named = process.argv.slice(2).filter((word) => !word.startsWith("--"));
+
+for (const name of named.length > 0 ? named : SETS) {
   const cases = phrasingSet(name);
   const { rows, all } = tally(cases);
   console.log(`\n${name}: ${cases.length} phrasings`);
-  console.log(line(["form", "right", "asked back", "wrong", "right %", "wrong %"]));
+  console.log(line(["form", "right", "asked back", "one tap", "wrong", "right %", "wrong %"]));
   for (const row of [...rows, all]) console.log(line(cells(row)));
   if (show && name.endsWith("work")) list(cases);
 }
@@ -26,10 +37,10 @@ function list(cases: readonly Case[]): void {
   }
 }
 
-function cells({ form, right, askedBack, wrong }: Tally): string[] {
+function cells({ form, right, askedBack, oneTap, wrong }: Tally): string[] {
   const total = right + askedBack + wrong;
   const percent = (part: number): string => ((100 * part) / total).toFixed(1);
-  return [form, `${right}`, `${askedBack}`, `${wrong}`, percent(right), percent(wrong)];
+  return [form, `${right}`, `${askedBack}`, `${oneTap}`, `${wrong}`, percent(right), percent(wrong)];
 }
 
 function line([form = "", ...numbers]: readonly string[]): string {

@@ -112,6 +112,13 @@ export function judge({ phrasing, shelf }: Case, outcome: Outcome = readCase({ p
   return sameReading(wanted, outcome.asked, shelf.assembly) ? "right" : "wrong";
 }
 
+/** Whether the reading that was meant is among the choices of an asking back. */
+function offers({ phrasing, shelf }: Case, outcome: Outcome): boolean {
+  const { read: wanted } = phrasing;
+  if (outcome.kind !== "doubt" || typeof wanted === "string") return false;
+  return outcome.choices.some((choice) => sameReading(wanted, choice, shelf.assembly));
+}
+
 export function readCase({ phrasing, shelf }: Case): Outcome {
   return readOn(shelf, phrasing.ask, phrasing.after ?? null);
 }
@@ -150,20 +157,25 @@ export interface Tally {
   readonly form: string;
   right: number;
   askedBack: number;
+  /** Of those asked back: the reading that was meant is among the choices, one tap away. */
+  oneTap: number;
   wrong: number;
 }
 
 /** Results counted by form, with those that should be asked back or refused as lines of their own. */
 export function tally(cases: readonly Case[]): { rows: Tally[]; all: Tally } {
   const byForm = new Map<string, Tally>();
-  const all: Tally = { form: "all", right: 0, askedBack: 0, wrong: 0 };
+  const all: Tally = { form: "all", right: 0, askedBack: 0, oneTap: 0, wrong: 0 };
   for (const one of cases) {
     const { read: wanted } = one.phrasing;
     const form = wanted === "ask back" ? "(to ask back)" : wanted === "refuse" ? "(to refuse)" : wanted.form;
-    const row = byForm.get(form) ?? { form, right: 0, askedBack: 0, wrong: 0 };
+    const row = byForm.get(form) ?? { form, right: 0, askedBack: 0, oneTap: 0, wrong: 0 };
     byForm.set(form, row);
-    const result = judge(one);
+    const outcome = readCase(one);
+    const result = judge(one, outcome);
+    const offered = result === "asked back" && offers(one, outcome);
     for (const counted of [row, all]) {
+      if (offered) counted.oneTap++;
       if (result === "right") counted.right++;
       else if (result === "wrong") counted.wrong++;
       else counted.askedBack++;

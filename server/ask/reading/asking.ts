@@ -13,6 +13,8 @@ export function sayDoubt(doubt: Doubt, unread: readonly string[], choices: numbe
       return `That is too much to read at once (at most ${MAX_CHARS} characters). Ask one thing, in one sentence.`;
     case "two-readings":
       return `That can be read in ${choices === 2 ? "two" : "several"} ways. Which one do you mean?`;
+    case "two-things":
+      return "That says two things. One at a time: which first?";
     case "missing":
       return doubt.ask;
     case "which-place":

@@ -6,10 +6,12 @@ import { slotConflict } from "../slot-conflict.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
 import { type Item, itemsOf } from "./items.js";
+import { type Aside, asideOf, beginnings, stops } from "./lead-in.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
-import { nameIndex } from "./names.js";
+import { type NameIndex, nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
-import { NOWHERE, partOf, whereOf } from "./place.js";
+import { NOWHERE, partOf, placeOf, type Where, whereOf } from "./place.js";
+import { withoutTag } from "./tags.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
 
@@ -28,6 +30,8 @@ export type Doubt =
   | { readonly code: "empty" }
   | { readonly code: "too-long" }
   | { readonly code: "two-readings" }
+  /** Two questions in one, or a statement of work and a question. */
+  | { readonly code: "two-things" }
   | { readonly code: "missing"; readonly ask: string }
   | { readonly code: "which-place"; readonly need: "row" | "part" | "step" }
   | { readonly code: "unknown-name"; readonly names: readonly string[] }
@@ -43,6 +47,8 @@ export type Outcome =
       readonly kind: "read";
       readonly asked: Asked;
       readonly corrected: readonly Correction[];
+      /** Words of an aside that were not used. */
+      readonly unused: readonly string[];
     }
   | {
       readonly kind: "doubt";
@@ -75,14 +81,83 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     inNotes: bench.inNotes,
     asks: text.includes("?"),
   };
-  const items = itemsOf(tokens, names);
-  return readItems(withoutOpening(before ? items : items.map(settledStep)), {
-    tokens,
-    setting,
-    bench,
-    before,
-    corrected,
-  });
+  const reader: Reader = { setting, bench, before, corrected };
+  const plain = readTokens(tokens, reader);
+  if (plain.kind === "read" || !ASIDE_MAY_HELP.has(plain.doubt.code)) return plain;
+  const tag = withoutTag(tokens);
+  const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
+  const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
+  if (untagged.kind === "read") return untagged;
+  return withoutAsides(tag.tokens, asking) ?? twoThings(tag.tokens, asking) ?? (tag.asks ? untagged : plain);
+}
+
+/** Doubts that may come from something said beside the question. */
+const ASIDE_MAY_HELP: ReadonlySet<Doubt["code"]> = new Set([
+  "unread",
+  "nothing-before",
+  "missing",
+  "which-place",
+  "nearly",
+  "unknown-name",
+]);
+
+function readTokens(tokens: readonly Token[], reader: Reader): Outcome {
+  const items = itemsOf(tokens, reader.setting.names);
+  return readItems(withoutOpening(reader.before ? items : items.map(settledStep)), reader);
+}
+
+/** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
+function withoutAsides(tokens: readonly Token[], reader: Reader): Outcome | null {
+  const { names } = reader.setting;
+  const readBeside = (own: readonly Token[], aside: Aside | null): Outcome | null => {
+    if (!aside || own.length === 0) return null;
+    const items = withoutOpening(itemsOf(own, names));
+    const placed = aside.where ? placedIn(items, aside.where, names) : items;
+    const outcome = placed && readItems(placed, { ...reader, before: aside.where ? null : reader.before });
+    return outcome?.kind === "read" ? { ...outcome, unused: aside.unused } : null;
+  };
+  for (const at of beginnings(tokens)) {
+    const aside = asideOf(itemsOf(tokens.slice(0, at), names));
+    if (!aside) break;
+    const outcome = readBeside(tokens.slice(at), aside);
+    if (outcome) return outcome;
+  }
+  for (const at of stops(tokens).toReversed()) {
+    const outcome = readBeside(tokens.slice(0, at), asideOf(itemsOf(tokens.slice(at), names)));
+    if (outcome) return outcome;
+  }
+  return null;
+}
+
+/** A question's items with the place that was named beside it; null when it has another place of its own. */
+function placedIn(items: readonly Item[], where: Where, names: NameIndex): readonly Item[] | null {
+  const at = items.findIndex(({ kind }) => kind === "place");
+  const item = items[at];
+  if (!item) return [{ kind: "place", text: "", place: { kind: "known", where } }, ...items];
+  if (item.kind !== "place" || items.filter(({ kind }) => kind === "place").length > 1) return null;
+  const { place } = item;
+  if (place.kind !== "open" || where.kind !== "part") return null;
+  const own = placeOf({ ...place.spot, whichPart: null, parts: [where.id] }, names);
+  return own.kind === "known" ? items.with(at, { ...item, place: own }) : null;
+}
+
+/** "I've dimpled rib 3, what's next?": both are offered, one at a time. */
+function twoThings(tokens: readonly Token[], reader: Reader): Outcome | null {
+  for (let at = 1; at < tokens.length; at++) {
+    const apart = /[,.;:!?-]/.test(tokens[at - 1]?.after ?? "");
+    if (!apart && !/^(and|so|but)$/.test(tokens[at]?.word ?? "")) continue;
+    const first = readTokens(tokens.slice(0, at), { ...reader, setting: { ...reader.setting, asks: false } });
+    if (first.kind !== "read") continue;
+    const before = whereOf(first.asked.slots);
+    const second = readTokens(tokens.slice(at), {
+      ...reader,
+      before: first.asked,
+      setting: { ...reader.setting, before },
+    });
+    if (second.kind !== "read") continue;
+    return { ...doubt({ code: "two-things" }, reader.corrected), choices: [first.asked, second.asked] };
+  }
+  return null;
 }
 
 /** "For 6-5": a step's id alone is the step where nothing was asked before that the numbers could belong to. */
@@ -102,7 +177,6 @@ function withoutOpening(items: readonly Item[]): readonly Item[] {
 }
 
 interface Reader {
-  readonly tokens: readonly Token[];
   readonly setting: Setting;
   readonly bench: Bench;
   readonly before: Asked | null;
@@ -113,7 +187,7 @@ function readItems(items: readonly Item[], reader: Reader): Outcome {
   const { setting, bench, before, corrected } = reader;
   const wholes = closest(matches(items, setting, "whole"));
   const [whole] = wholes;
-  if (whole && wholes.length === 1) return { kind: "read", asked: askedOf(whole), corrected };
+  if (whole && wholes.length === 1) return { kind: "read", asked: askedOf(whole), corrected, unused: [] };
   if (whole) {
     return {
       ...doubt({ code: "two-readings" }, corrected),
@@ -128,7 +202,7 @@ function readItems(items: readonly Item[], reader: Reader): Outcome {
   const form = follow && bench.forms.find(({ id }) => id === follow.form);
   if (follow && form) {
     const [slot] = lackingSlots(form, follow.slots);
-    if (slot === undefined) return { kind: "read", asked: follow, corrected };
+    if (slot === undefined) return { kind: "read", asked: follow, corrected, unused: [] };
     const lacking: Match = {
       form,
       slots: follow.slots,
@@ -189,7 +263,7 @@ function missing(
     before && slot !== undefined && all.length === 1 && !match.open
       ? fromBefore(match, before, setting)
       : null;
-  if (inherited) return { kind: "read", asked: inherited, corrected };
+  if (inherited) return { kind: "read", asked: inherited, corrected, unused: [] };
   const choices = all.flatMap((one) => completions(one, names, bench.work)).slice(0, MOST_CHOICES);
   const ask = match.form.slots.find(({ name }) => name === slot)?.ask;
   const reason: Doubt = match.open
