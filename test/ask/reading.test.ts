@@ -375,7 +375,8 @@ describe("two treatments in one question", () => {
     "which holes are dimpled, enlarged or countersunk?",
     "which holes are dimpled but not countersunk?",
   ])("is asked back where one of them would be dropped: %s", (text) => {
-    expect(askedBack(text).unread.length).toBeGreaterThan(0);
+    const { unread, doubt } = askedBack(text);
+    expect(doubt.code === "two-things" || unread.length > 0).toBe(true);
   });
 });
 

@@ -158,6 +158,8 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     numbered.set(noun, sister ?? new Map(family.members.map((member, at) => [at + 1, member])));
   }
 
+  for (const [letter, byNumber] of initials(numbered, nouns)) numbered.set(letter, byNumber);
+
   const rows = assembly.rows.map((row): RowNames => {
     ids.set(row.id.toLowerCase(), { kind: "row", id: row.id });
     const owner = assembly.parts.find(({ id }) => id === row.part);
@@ -236,6 +238,26 @@ function build(kit: Kit, assembly: Assembly): NameIndex {
     isPartId: (text: string) => ids.get(text)?.kind === "part",
     knows: (word: string) => words.has(word) || words.has(singular(word)) || words.has(sideWord(word)),
     words,
+  });
+}
+
+/** "R3", "r 3": a family by the first letter of its noun, where no other noun of one word that takes a number starts with it. */
+function initials(
+  numbered: ReadonlyMap<string, Map<number, string>>,
+  nouns: ReadonlyMap<string, Family>,
+): readonly (readonly [string, Map<number, string>])[] {
+  const families = new Map<string, Set<Family | undefined>>();
+  const simple = [...numbered].filter(([noun]) => !noun.includes(" "));
+  for (const [noun] of simple) {
+    const [letter = ""] = noun;
+    families.set(letter, (families.get(letter) ?? new Set()).add(nouns.get(noun)));
+  }
+  return simple.flatMap(([noun, byNumber]) => {
+    const [letter = ""] = noun;
+    const own = families.get(letter) ?? new Set();
+    return own.size === 1 && nouns.has(noun) && !numbered.has(letter) && /^[b-z]$/.test(letter)
+      ? [[letter, byNumber] as const]
+      : [];
   });
 }
 

@@ -88,7 +88,12 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
-  return withoutAsides(tag.tokens, asking) ?? twoThings(tag.tokens, asking) ?? (tag.asks ? untagged : plain);
+  return (
+    withoutAsides(tag.tokens, asking) ??
+    turnedRound(tag.tokens, asking) ??
+    twoThings(tag.tokens, asking) ??
+    (tag.asks ? untagged : plain)
+  );
 }
 
 /** Doubts that may come from something said beside the question. */
@@ -128,6 +133,25 @@ function withoutAsides(tokens: readonly Token[], reader: Reader): Outcome | null
   }
   return null;
 }
+
+/** "Rib 4 domed, why", "root skin must have which rivets in": read as if it began with its asking word. */
+function turnedRound(tokens: readonly Token[], reader: Reader): Outcome | null {
+  if (tokens.length > MOST_TURNED) return null;
+  const at = tokens.findLastIndex(({ word }) => ASKING_WORD.test(word));
+  if (
+    at <= 0 ||
+    tokens.slice(0, at).some(({ word, after }) => ASKING_WORD.test(word) || /[.;!?]/.test(after))
+  )
+    return null;
+  const last = tokens.length - 1;
+  const open = tokens.map((token, n) => (n === at - 1 || n === last ? { ...token, after: "" } : token));
+  const outcome = readTokens([...open.slice(at), ...open.slice(0, at)], reader);
+  return outcome.kind === "read" ? outcome : null;
+}
+
+/** Longer texts are no clipped question with its words in another order. */
+const MOST_TURNED = 12;
+const ASKING_WORD = /^(what|which|why|where|how|when)$/;
 
 /** A question's items with the place that was named beside it; null when it has another place of its own. */
 function placedIn(items: readonly Item[], where: Where, names: NameIndex): readonly Item[] | null {
