@@ -3,17 +3,18 @@ import { NO_WORK, type Work } from "../../kit/work.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
+import { readBeside } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
-import { type Item, itemsOf } from "./items.js";
-import { type Aside, asideOf, beginnings, stops } from "./lead-in.js";
+import type { Item } from "./items.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
-import { type NameIndex, nameIndex } from "./names.js";
+import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
-import { NOWHERE, partOf, placeOf, type Where, whereOf } from "./place.js";
+import { NOWHERE, partOf, whereOf } from "./place.js";
 import { withoutTag } from "./tags.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
+import { askedOf, closest, type Standing, said, wholly } from "./whole.js";
 
 /** What reading needs of a job. */
 export interface Bench {
@@ -63,7 +64,8 @@ export type Outcome =
 
 /**
  * Reads a question, or says why it cannot be read. Sound: every telling word is used by the phrasing, names
- * something or is light; otherwise it is asked back.
+ * something or is light; otherwise it is asked back. What is said beside the question and means nothing here is named
+ * as unused.
  * @param before  the reading before it, for "and on rib 4?"
  */
 export function read(text: string, bench: Bench, before: Asked | null): Outcome {
@@ -88,12 +90,10 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
-  return (
-    withoutAsides(tag.tokens, asking) ??
-    turnedRound(tag.tokens, asking) ??
-    twoThings(tag.tokens, asking) ??
-    (tag.asks ? untagged : plain)
-  );
+  const beside = readBeside(tag.tokens, asking);
+  if (beside?.kind === "one") return { kind: "read", asked: beside.asked, corrected, unused: beside.unused };
+  if (beside) return { ...doubt({ code: "two-things" }, corrected), choices: beside.both };
+  return untagged;
 }
 
 /** Doubts that may come from something said beside the question. */
@@ -107,109 +107,17 @@ const ASIDE_MAY_HELP: ReadonlySet<Doubt["code"]> = new Set([
 ]);
 
 function readTokens(tokens: readonly Token[], reader: Reader): Outcome {
-  const items = itemsOf(tokens, reader.setting.names);
-  return readItems(withoutOpening(reader.before ? items : items.map(settledStep)), reader);
+  return readItems(said(tokens, reader), reader);
 }
 
-/** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
-function withoutAsides(tokens: readonly Token[], reader: Reader): Outcome | null {
-  const { names } = reader.setting;
-  const readBeside = (own: readonly Token[], aside: Aside | null): Outcome | null => {
-    if (!aside || own.length === 0) return null;
-    const items = withoutOpening(itemsOf(own, names));
-    const placed = aside.where ? placedIn(items, aside.where, names) : items;
-    const outcome = placed && readItems(placed, { ...reader, before: aside.where ? null : reader.before });
-    return outcome?.kind === "read" ? { ...outcome, unused: aside.unused } : null;
-  };
-  for (const at of beginnings(tokens)) {
-    const aside = asideOf(itemsOf(tokens.slice(0, at), names));
-    if (!aside) break;
-    const outcome = readBeside(tokens.slice(at), aside);
-    if (outcome) return outcome;
-  }
-  for (const at of stops(tokens).toReversed()) {
-    const outcome = readBeside(tokens.slice(0, at), asideOf(itemsOf(tokens.slice(at), names)));
-    if (outcome) return outcome;
-  }
-  return null;
-}
-
-/** "Rib 4 domed, why", "root skin must have which rivets in": read as if it began with its asking word. */
-function turnedRound(tokens: readonly Token[], reader: Reader): Outcome | null {
-  if (tokens.length > MOST_TURNED) return null;
-  const at = tokens.findLastIndex(({ word }) => ASKING_WORD.test(word));
-  if (
-    at <= 0 ||
-    tokens.slice(0, at).some(({ word, after }) => ASKING_WORD.test(word) || /[.;!?]/.test(after))
-  )
-    return null;
-  const last = tokens.length - 1;
-  const open = tokens.map((token, n) => (n === at - 1 || n === last ? { ...token, after: "" } : token));
-  const outcome = readTokens([...open.slice(at), ...open.slice(0, at)], reader);
-  return outcome.kind === "read" ? outcome : null;
-}
-
-/** Longer texts are no clipped question with its words in another order. */
-const MOST_TURNED = 12;
-const ASKING_WORD = /^(what|which|why|where|how|when)$/;
-
-/** A question's items with the place that was named beside it; null when it has another place of its own. */
-function placedIn(items: readonly Item[], where: Where, names: NameIndex): readonly Item[] | null {
-  const at = items.findIndex(({ kind }) => kind === "place");
-  const item = items[at];
-  if (!item) return [{ kind: "place", text: "", place: { kind: "known", where } }, ...items];
-  if (item.kind !== "place" || items.filter(({ kind }) => kind === "place").length > 1) return null;
-  const { place } = item;
-  if (place.kind !== "open" || where.kind !== "part") return null;
-  const own = placeOf({ ...place.spot, whichPart: null, parts: [where.id] }, names);
-  return own.kind === "known" ? items.with(at, { ...item, place: own }) : null;
-}
-
-/** "I've dimpled rib 3, what's next?": both are offered, one at a time. */
-function twoThings(tokens: readonly Token[], reader: Reader): Outcome | null {
-  for (let at = 1; at < tokens.length; at++) {
-    const apart = /[,.;:!?-]/.test(tokens[at - 1]?.after ?? "");
-    if (!apart && !/^(and|so|but)$/.test(tokens[at]?.word ?? "")) continue;
-    const first = readTokens(tokens.slice(0, at), { ...reader, setting: { ...reader.setting, asks: false } });
-    if (first.kind !== "read") continue;
-    const before = whereOf(first.asked.slots);
-    const second = readTokens(tokens.slice(at), {
-      ...reader,
-      before: first.asked,
-      setting: { ...reader.setting, before },
-    });
-    if (second.kind !== "read") continue;
-    return { ...doubt({ code: "two-things" }, reader.corrected), choices: [first.asked, second.asked] };
-  }
-  return null;
-}
-
-/** "For 6-5": a step's id alone is the step where nothing was asked before that the numbers could belong to. */
-function settledStep(item: Item): Item {
-  if (item.kind !== "place" || item.place.kind !== "open" || item.place.need !== "step") return item;
-  const [only] = item.place.options;
-  return item.place.options.length === 1 && only ? { ...item, place: { kind: "known", where: only } } : item;
-}
-
-/** "And what do I set …": the opening word says only that it goes on from the answer before. */
-function withoutOpening(items: readonly Item[]): readonly Item[] {
-  const at = items.findIndex((item) => item.kind !== "word" || item.weight !== "quiet");
-  const first = items[at];
-  const rest = items.slice(at + 1);
-  const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
-  return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
-}
-
-interface Reader {
-  readonly setting: Setting;
+interface Reader extends Standing {
   readonly bench: Bench;
-  readonly before: Asked | null;
   readonly corrected: readonly Correction[];
 }
 
 function readItems(items: readonly Item[], reader: Reader): Outcome {
   const { setting, bench, before, corrected } = reader;
-  const wholes = closest(matches(items, setting, "whole"));
+  const wholes = wholly(items, setting);
   const [whole] = wholes;
   if (whole && wholes.length === 1) return { kind: "read", asked: askedOf(whole), corrected, unused: [] };
   if (whole) {
@@ -244,29 +152,8 @@ function readItems(items: readonly Item[], reader: Reader): Outcome {
   return unread(items, reader);
 }
 
-function askedOf({ form, slots }: Match): Asked {
-  return { form: form.id, slots };
-}
-
 function doubt(reason: Doubt, corrected: readonly Correction[]): Extract<Outcome, { kind: "doubt" }> {
   return { kind: "doubt", doubt: reason, partly: null, choices: [], unread: [], corrected };
-}
-
-/** The readings that pass over the fewest words, each once. */
-function closest(found: readonly Match[]): readonly Match[] {
-  const least = Math.min(...found.map(({ passed }) => passed));
-  const seen = new Set<string>();
-  return found.filter((match) => {
-    const key = keyOf(match);
-    if (match.passed > least || seen.has(key)) return false;
-    seen.add(key);
-    return true;
-  });
-}
-
-function keyOf({ form, slots, open }: Match): string {
-  const sorted = Object.entries(slots).sort(([a], [b]) => (a < b ? -1 : 1));
-  return JSON.stringify([form.id, sorted, open !== null]);
 }
 
 function fewestGaps(found: readonly Match[]): readonly Match[] {

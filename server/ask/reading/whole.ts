@@ -1,0 +1,69 @@
+import { lackingSlots } from "./choices.js";
+import { type Asked, clipped } from "./clipped.js";
+import { type Item, itemsOf } from "./items.js";
+import { type Match, matches, type Setting } from "./match.js";
+import type { Token } from "./tokens.js";
+
+/** What a text is read against: the setting, and the reading before it. */
+export interface Standing {
+  readonly setting: Setting;
+  readonly before: Asked | null;
+}
+
+/** What tokens say, as it is matched: an opening "and" says only that it goes on, a lone step id is a step. */
+export function said(tokens: readonly Token[], { setting, before }: Standing): readonly Item[] {
+  const items = itemsOf(tokens, setting.names);
+  return withoutOpening(before ? items : items.map(settledStep));
+}
+
+/** The readings that use every telling word, those that pass over the fewest light ones. */
+export function wholly(items: readonly Item[], setting: Setting): readonly Match[] {
+  return closest(matches(items, setting, "whole"));
+}
+
+/** The one whole reading of some items, or what they say after the reading before; null when there is none or more than one. */
+export function onlyReading(items: readonly Item[], { setting, before }: Standing): Asked | null {
+  const [whole, another] = wholly(items, setting);
+  if (whole) return another ? null : askedOf(whole);
+  if (!before || items.some((item) => item.kind === "place" && item.place.kind === "unknown")) return null;
+  const follow = clipped(items, before, setting);
+  const form = follow && setting.grammar.forms.find(({ id }) => id === follow.form);
+  return follow && form && lackingSlots(form, follow.slots).length === 0 ? follow : null;
+}
+
+export function askedOf({ form, slots }: Match): Asked {
+  return { form: form.id, slots };
+}
+
+/** The readings that pass over the fewest words, each once. */
+export function closest(found: readonly Match[]): readonly Match[] {
+  const least = Math.min(...found.map(({ passed }) => passed));
+  const seen = new Set<string>();
+  return found.filter((match) => {
+    const key = keyOf(match);
+    if (match.passed > least || seen.has(key)) return false;
+    seen.add(key);
+    return true;
+  });
+}
+
+function keyOf({ form, slots, open }: Match): string {
+  const sorted = Object.entries(slots).sort(([a], [b]) => (a < b ? -1 : 1));
+  return JSON.stringify([form.id, sorted, open !== null]);
+}
+
+/** "For 6-5": a step's id alone is the step where nothing was asked before that the numbers could belong to. */
+function settledStep(item: Item): Item {
+  if (item.kind !== "place" || item.place.kind !== "open" || item.place.need !== "step") return item;
+  const [only] = item.place.options;
+  return item.place.options.length === 1 && only ? { ...item, place: { kind: "known", where: only } } : item;
+}
+
+/** "And what do I set …": the opening word says only that it goes on from the answer before. */
+function withoutOpening(items: readonly Item[]): readonly Item[] {
+  const at = items.findIndex((item) => item.kind !== "word" || item.weight !== "quiet");
+  const first = items[at];
+  const rest = items.slice(at + 1);
+  const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
+  return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
+}
