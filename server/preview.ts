@@ -10,6 +10,7 @@ import type { RuleInFile } from "./ruling/schema.js";
 import type { Departure } from "./shop/departures.js";
 import { type Impact, impactOf } from "./shop/impact.js";
 import { type OrderImpact, orderImpactOf } from "./shop/order-impact.js";
+import { reservedId } from "./shop/rule-id.js";
 import { type Trial, tryRule } from "./trial.js";
 import type { Workshop } from "./workshop.js";
 
@@ -104,6 +105,18 @@ export interface DraftPreview {
  * @throws UNKNOWN_KIT, UNKNOWN_ASSEMBLY
  */
 export async function previewDraft(
+  workshop: Workshop,
+  kit: string,
+  text: object,
+  looking: Looking,
+): Promise<DraftPreview> {
+  const reserved = reservedId((text as Fields).id);
+  const { problems, seen } = await previewUnnamed(workshop, kit, text, looking);
+  return { problems: reserved ? [reserved, ...problems] : problems, seen };
+}
+
+/** What there is to see whatever the rule is called. */
+async function previewUnnamed(
   workshop: Workshop,
   kit: string,
   text: object,

@@ -1,7 +1,10 @@
+import type { Role } from "./keys/contract.js";
 import { Problem } from "./problem.js";
 import type { RuleInFile } from "./ruling/schema.js";
+import { isSameName } from "./same-name.js";
 import { fitRules } from "./shop/book-rules.js";
-import { hashOfRule, inForce, nextRevision, revisionOf, stepAllowed } from "./shop/life.js";
+import { hashOfRule, inForce, nextRevision, proposalIn, revisionOf, stepAllowed } from "./shop/life.js";
+import { reservedId } from "./shop/rule-id.js";
 import type { Revision, RuleComment, RuleStep, ShopRule } from "./shop/types.js";
 import type { AppendRequest, Entry, Statement } from "./store/contract.js";
 import { VersionStale } from "./store/decide.js";
@@ -28,8 +31,10 @@ export interface Step {
   /** Reference of the kit maker's agreement, for a departure. */
   readonly reference: string | null;
   readonly by: string;
-  /** Id of the mentor's key; null for steps that take none. */
+  /** Id of the mentor's key; null when it is not taken with one. */
   readonly mentor: string | null;
+  /** Of the key that it is taken with; null where none is needed. */
+  readonly role: Role | null;
 }
 
 export interface Lived {
@@ -44,7 +49,8 @@ const MOST_TRIES = 5;
 /**
  * Keeps a rule as its next revision, a draft. It must be whole and fit the kit and the other rules: what is
  * wrong with it is told by the preview while it is being written.
- * @throws UNKNOWN_KIT, what is wrong with the rule (pointers from /rule on), and what ShopBook.append throws
+ * @throws UNKNOWN_KIT, RULE_ID_RESERVED, what is wrong with the rule (pointers from /rule on), and what
+ *         ShopBook.append throws
  */
 export function saveRevision(
   workshop: Workshop,
@@ -55,6 +61,7 @@ export function saveRevision(
   return acting(workshop, kit, whole.id, request, async (earlier) => {
     const known = workshop.shopRules(kit).rules.get(whole.id) ?? null;
     if (!earlier) {
+      refuseReserved(known, whole);
       refuseUnfit(workshop, kit, rule);
       refuseUnchanged(known, whole);
     }
@@ -64,9 +71,11 @@ export function saveRevision(
 }
 
 /**
- * Takes a step in a rule's life.
- * @throws UNKNOWN_KIT, UNKNOWN_RULE, RULE_STEP_… (see `stepAllowed`), RULE_STEP_WITHOUT_COMMENT, COMMENT_NOWHERE,
- *         what is wrong with the rule when it is to come into force, and what ShopBook.append throws
+ * Takes a step in a rule's life. Where keys are used, a rule goes out of force, and a proposal is taken back, by
+ * whoever it is from or by a mentor: what a mentor put in force is not undone behind both their backs.
+ * @throws UNKNOWN_KIT, UNKNOWN_RULE, RULE_STEP_… (see `stepAllowed`), RULE_STEP_NOT_YOURS,
+ *         RULE_STEP_WITHOUT_COMMENT, COMMENT_NOWHERE, what is wrong with the rule when it is to come into force, and
+ *         what ShopBook.append throws
  */
 export function takeStep(workshop: Workshop, taken: Step, request: AppendRequest): Promise<Lived> {
   const { kit, rule: id, revision, hash, step, comments, reference, by, mentor } = taken;
@@ -90,9 +99,11 @@ async function refuseStep(workshop: Workshop, taken: Step): Promise<void> {
   const rule = shopRule(workshop, kit, taken.rule);
   const refused = stepAllowed(rule, step, taken);
   if (refused) throw refused;
-  const text = revisionOf(rule, revision)?.rule;
-  if (!text) throw new TypeError(`Revision ${revision} of "${rule.id}" may be acted on and is not there.`);
-  refuseEmptyReturn(step, comments);
+  const about = revisionOf(rule, revision);
+  if (!about) throw new TypeError(`Revision ${revision} of "${rule.id}" may be acted on and is not there.`);
+  const { rule: text } = about;
+  refuseStranger(rule, about, taken);
+  refuseWordless(about, taken);
   refuseStrayComments(comments, text);
   if (step === "propose" || step === "accept") await refuseUnready(workshop, kit, text);
 }
@@ -170,9 +181,31 @@ function refuseUnchanged(known: ShopRule | null, rule: RuleInFile): void {
   });
 }
 
-function refuseEmptyReturn(step: RuleStep, comments: readonly RuleComment[]): void {
-  if (step !== "return" || comments.some(({ text }) => text.trim() !== "")) return;
-  throw new Problem("RULE_STEP_WITHOUT_COMMENT", "A rule is sent back with a word on what is wrong.", {
+function refuseReserved(known: ShopRule | null, { id }: RuleInFile): void {
+  const reserved = known ? null : reservedId(id);
+  if (reserved) throw placedIn("/rule", reserved);
+}
+
+/** A builder's key takes away what its holder wrote or proposed, and nobody else's. */
+function refuseStranger(rule: ShopRule, { by: author }: Revision, { step, by, role }: Step): void {
+  if (role !== "builder" || (step !== "retire" && step !== "withdraw")) return;
+  const proposer = step === "withdraw" ? proposalIn(rule)?.by : undefined;
+  if (isSameName(by, author) || (proposer !== undefined && isSameName(by, proposer))) return;
+  const act = step === "retire" ? "retires it" : "takes its proposal back";
+  throw new Problem("RULE_STEP_NOT_YOURS", `"${rule.id}" is ${author}'s: ${author} or a mentor ${act}.`, {
+    fix: `Ask ${author} or a mentor to do it with their own key.`,
+  });
+}
+
+/** What somebody else wrote is sent back, or goes out of force, with a word on why. */
+function refuseWordless({ by: author }: Revision, { step, by, role, comments }: Step): void {
+  const isOwed = step === "return" || (step === "retire" && role !== null && !isSameName(by, author));
+  if (!isOwed || comments.some(({ text }) => text.trim() !== "")) return;
+  const what =
+    step === "return"
+      ? "A rule is sent back with a word on what is wrong."
+      : `A rule of ${author}'s is retired with a word on why.`;
+  throw new Problem("RULE_STEP_WITHOUT_COMMENT", what, {
     where: { pointer: "/comments" },
     fix: "Add at least one comment.",
   });

@@ -11,6 +11,7 @@ import type { Bench } from "./bench.js";
 import { button, h } from "./dom.js";
 import { KeyField } from "./key-field.js";
 import { problemView, spokenProblem } from "./problem-view.js";
+import { RoomTold } from "./room-told.js";
 import { RuleActs, type StepTaken } from "./rule-acts.js";
 import { checksView } from "./rule-checks.js";
 import { RuleDesk } from "./rule-desk.js";
@@ -43,7 +44,7 @@ export class RulesRoom {
   readonly #acts: RuleActs;
   /** A mentor's: it opens what only a mentor may do, and is let go of as soon as that is done. */
   readonly #mentorKey = new KeyField("mentor-key", "Your mentor's key");
-  readonly #told = h("div", { class: "room-told", role: "alert" });
+  readonly #told = new RoomTold();
   readonly #body = h("div", { class: "room-body" });
   readonly #examples = h("div", { class: "hole-panel example-bar" });
   #isShown = false;
@@ -71,7 +72,12 @@ export class RulesRoom {
       leave: () => this.#leaveDesk(),
       changed: (draft) => this.#remember(draft),
     });
-    this.element = h("section", { class: "rules-room", "aria-label": "Shop rules" }, this.#told, this.#body);
+    this.element = h(
+      "section",
+      { class: "rules-room", "aria-label": "Shop rules" },
+      this.#told.element,
+      this.#body,
+    );
     bench.on.watch((on) => {
       if (on && this.#kit !== on.assembly.kit.id) {
         this.#kit = on.assembly.kit.id;
@@ -272,10 +278,10 @@ export class RulesRoom {
     ) => {
       const about = rule.revisions.find((one) => one.revision === number);
       if (!about) return;
-      const act = (): void =>
-        void this.#take({ kit, rule: rule.id, step: name, revision: about.revision, hash: about.hash }, done);
-      if (sure === null) act();
-      else this.#ask(sure, act);
+      const what = { kit, rule: rule.id, step: name, revision: about.revision, hash: about.hash };
+      if (sure === null) void this.#take(what, done);
+      else
+        this.#told.askWhy(sure, (text) => void this.#take({ ...what, comments: [{ at: null, text }] }, done));
     };
     const here = h("section", { class: "rule-section", "aria-busy": "true" });
     const folded = h(
@@ -369,7 +375,7 @@ export class RulesRoom {
     const newest = meanwhile.at(-1);
     if (newest && meanwhile.length !== this.#begunOn) {
       const since = this.#idIsFixed ? "since you began" : "under the same short name";
-      this.#ask(
+      this.#told.ask(
         `${newest.by} wrote revision ${newest.revision}, “${newest.rule.title}”, ${since}. Keep yours as the next revision all the same?`,
         () => {
           this.#begunOn = meanwhile.length;
@@ -417,7 +423,7 @@ export class RulesRoom {
     if (!assembly) return;
     try {
       const vocabulary = await fetchVocabulary(assembly.kit.id, assembly.id);
-      this.#told.replaceChildren();
+      this.#told.clear();
       this.#isWriting = true;
       this.#begunOn = idIsFixed ? this.#revisionsOf(draft).length : 0;
       this.#idIsFixed = idIsFixed;
@@ -465,34 +471,13 @@ export class RulesRoom {
     );
   }
 
-  #ask(question: string, yes: () => void): void {
-    const room = h(
-      "div",
-      { class: "room-ask" },
-      h("p", {}, question),
-      h(
-        "div",
-        { class: "buttons" },
-        button("Yes", () => {
-          this.#told.replaceChildren();
-          yes();
-        }),
-        button("No", () => this.#told.replaceChildren()),
-      ),
-    );
-    this.#told.replaceChildren(room);
-    room.scrollIntoView({ block: "nearest" });
-    room.querySelector("button")?.focus();
-  }
-
   #say(words: string): void {
-    this.#told.replaceChildren(h("p", { class: "room-said" }, words));
+    this.#told.say(words);
   }
 
   #tell(error: unknown, again: (() => void) | null): void {
-    this.#told.replaceChildren(problemView(error, again));
+    this.#told.tell(error, again);
     this.#events.say(spokenProblem(error));
-    this.#told.scrollIntoView({ block: "nearest" });
   }
 }
 

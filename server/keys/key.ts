@@ -76,15 +76,6 @@ const NOBODY: Stretched = {
   hash: Buffer.alloc(HASH_BYTES).toString("base64url"),
 };
 
-/** Whether two names would be read as the same: case, blanks and ways of writing a letter aside. */
-export function isSameName(a: string, b: string): boolean {
-  return folded(a) === folded(b);
-}
-
-function folded(name: string): string {
-  return name.normalize("NFKC").toLowerCase().trim().replace(/\s+/g, " ");
-}
-
 function refuseName(name: string): void {
   if (/\S/.test(name) && name.length <= MOST_NAME && !/[\p{C}\p{Zl}\p{Zp}]/u.test(name)) return;
   throw new Problem("KEY_NAME_REFUSED", "That is not a name a key can carry.", {

@@ -1,7 +1,7 @@
 import { randomBytes } from "node:crypto";
 import { Problem } from "../problem.js";
+import { isSameName } from "../same-name.js";
 import type { KeyRing, StoredKey } from "./contract.js";
-import { isSameName } from "./key.js";
 
 /** A key ring that lasts as long as the process. */
 export function memoryKeys(): KeyRing {

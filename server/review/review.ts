@@ -12,7 +12,7 @@ import { Problem } from "../problem.js";
 import { shopRule } from "../rule-life.js";
 import type { RuleInFile } from "../ruling/schema.js";
 import { diffRules } from "../shop/diff.js";
-import { revisionOf } from "../shop/life.js";
+import { proposalIn, revisionOf } from "../shop/life.js";
 import type { HistoryStep, Revision, ShopRule } from "../shop/types.js";
 import type { Workshop } from "../workshop.js";
 import { REVIEW_FORMAT, type Review, type Shown } from "./review-file.js";
@@ -36,12 +36,8 @@ export function queueOf(workshop: Workshop, kit: string): readonly Waiting[] {
 
 /** The proposal of a rule; null when none waits. */
 function waiting(rule: ShopRule): Waiting | null {
-  if (rule.proposed === null) return null;
-  const revision = revisionOf(rule, rule.proposed);
-  const proposed = rule.history.findLast(
-    ({ step, revision: number, refused }) =>
-      step === "propose" && number === rule.proposed && refused === null,
-  );
+  const revision = revisionOf(rule, rule.proposed ?? 0);
+  const proposed = proposalIn(rule);
   return revision && proposed ? { rule, revision, proposed } : null;
 }
 

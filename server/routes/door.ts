@@ -2,8 +2,9 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import { Type } from "typebox";
 import { type Attempts, countAttempts } from "../keys/attempts.js";
 import type { KeyRing, StoredKey } from "../keys/contract.js";
-import { fits, isSameName, readKey } from "../keys/key.js";
+import { fits, readKey } from "../keys/key.js";
 import { Problem } from "../problem.js";
+import { isSameName } from "../same-name.js";
 import type { RequestPlace } from "./problems.js";
 import { exactly } from "./shapes.js";
 

@@ -213,6 +213,7 @@ async function handIn(workshop: Workshop, keys: KeyRing, handed: ReviewAnswer): 
     ...answer,
     by: mentor.name,
     mentor: mentor.id,
+    role: mentor.role,
   };
   return takeStep(workshop, step, { key, expected: version });
 }

@@ -12,7 +12,7 @@ import { RULE_STEPS, type RuleStep, type ShopRule } from "../shop/types.js";
 import type { Watch } from "../store/watch.js";
 import type { Workshop } from "../workshop.js";
 import { ActHeaders, appendRequest } from "./act.js";
-import { type Door, mentorOf } from "./door.js";
+import { type Door, type Holder, mentorOf } from "./door.js";
 import { exactly, Id, lineOf, Version } from "./shapes.js";
 
 const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
@@ -242,7 +242,8 @@ export function ruleRoutes(app: FastifyInstance, workshop: Workshop, watch: Watc
       comments,
       reference,
       by: door.signatureOf(request, by),
-      mentor: takesMentor(step) ? mentorOf(request).id : null,
+      mentor: mentorIn(request, step)?.id ?? null,
+      role: request.holder?.role ?? null,
     };
   };
 
@@ -272,11 +273,18 @@ const STEP_SUMMARIES: Readonly<Record<RuleStep, string>> = {
   withdraw: "Take a proposal back",
   accept: "Accept a proposal: the revision is in force from now on",
   return: "Send a proposal back with comments",
-  retire: "Take the revision in force out of force",
+  retire: "Take the revision in force out of force, with a comment on why",
 };
 
 function takesMentor(step: RuleStep): boolean {
   return step === "accept" || step === "return";
+}
+
+/** The mentor who takes a step as one: to review, or to undo what is somebody else's. */
+function mentorIn(request: FastifyRequest, step: RuleStep): Holder {
+  if (takesMentor(step)) return mentorOf(request);
+  const undoes = step === "retire" || step === "withdraw";
+  return undoes && request.holder?.role === "mentor" ? request.holder : null;
 }
 
 function kitsOf({ kit, library }: Workshop, id: string | undefined): readonly string[] {

@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { canonicalJson } from "../canonical.js";
 import { Problem } from "../problem.js";
 import type { RuleInFile } from "../ruling/schema.js";
+import { isSameName } from "../same-name.js";
 import type {
   HistoryStep,
   LifeEntry,
@@ -93,6 +94,14 @@ export function revisionOf(rule: ShopRule, revision: number): Revision | null {
   return rule.revisions.find((one) => one.revision === revision) ?? null;
 }
 
+/** The step with which the revision that waits was proposed; null when none waits. */
+export function proposalIn({ history, proposed }: ShopRule): HistoryStep | null {
+  const found = history.findLast(
+    ({ step, revision, refused }) => step === "propose" && revision === proposed && refused === null,
+  );
+  return found ?? null;
+}
+
 /** Who takes a step, and on what. */
 export interface Stepping {
   readonly by: string;
@@ -177,7 +186,7 @@ function reviewAllowed(
     );
   }
   if (step !== "accept") return null;
-  if (sameName(by, revision.by)) {
+  if (isSameName(by, revision.by)) {
     return refusal(
       "RULE_STEP_BY_AUTHOR",
       `${by} wrote revision ${revision.revision} of "${rule.id}" and cannot accept it.`,
@@ -193,12 +202,6 @@ function reviewAllowed(
     );
   }
   return null;
-}
-
-/** One person under two spellings is one person. */
-function sameName(a: string, b: string): boolean {
-  const plain = (name: string): string => name.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();
-  return plain(a) === plain(b);
 }
 
 function refusal(code: string, what: string, fix: string): Problem {

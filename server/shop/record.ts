@@ -43,6 +43,8 @@ export type RecordLine = When &
         readonly rule: RuleInFile;
         readonly revision: number;
         readonly inForce: boolean;
+        /** What was said when it was retired. */
+        readonly why: readonly string[];
       }
   );
 
@@ -240,7 +242,10 @@ function ruleLines(rule: ShopRule): RecordLine[] {
     if (!counts || !revision) return [];
     const { version, at, by } = step;
     const inForce = step.step === "accept";
-    return [{ version, at, by, kind: "rule", rule: revision.rule, revision: revision.revision, inForce }];
+    const why = inForce ? [] : step.comments.map(({ text }) => text);
+    return [
+      { version, at, by, kind: "rule", rule: revision.rule, revision: revision.revision, inForce, why },
+    ];
   });
 }
 

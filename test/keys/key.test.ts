@@ -1,7 +1,8 @@
 import { sign, verify } from "node:crypto";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { checkingKey, fits, isSameName, makeKey, readKey, signingKey } from "../../server/keys/key.js";
+import { checkingKey, fits, makeKey, readKey, signingKey } from "../../server/keys/key.js";
+import { isSameName } from "../../server/same-name.js";
 
 const AT = "2031-05-04T10:00:00.000Z";
 const ida = await makeKey("Ida", "mentor", AT);

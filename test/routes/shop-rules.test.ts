@@ -3,20 +3,23 @@ import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
 import type { RuleInFile } from "../../server/ruling/schema.js";
 import { hashOfRule } from "../../server/shop/life.js";
+import { reservedId } from "../../server/shop/rule-id.js";
 import type { RuleStep } from "../../server/shop/types.js";
 import { memoryBook } from "../../server/store/memory.js";
 import { aRule, itsHoles } from "./a-rule.js";
-import { assembly, kit, library, openShop, place, type Shop } from "./shop.js";
+import { assembly, assemblyPath, kit, library, openShop, place, type Shop } from "./shop.js";
 
 const AT = "2031-05-04T10:00:00.000Z";
 const ida = await makeKey("Ida", "mentor", AT);
 const olaf = await makeKey("Olaf", "mentor", AT);
 const sam = await makeKey("Sam", "builder", AT);
 
-function openWithMentors(): Promise<Shop> {
+const ann = await makeKey("Ann", "builder", AT);
+
+function openWithMentors({ keyNeeded = false } = {}): Promise<Shop> {
   const keys = memoryKeys();
-  for (const { stored } of [ida, olaf, sam]) keys.add(stored);
-  return openShop(memoryBook(), { keys });
+  for (const { stored } of [ida, olaf, sam, ann]) keys.add(stored);
+  return openShop(memoryBook(), { keys, keyNeeded });
 }
 
 interface Act {
@@ -156,6 +159,43 @@ describe("a rule of the shop", () => {
   });
 });
 
+describe("a rule's id", () => {
+  it.each(["vocabulary", "matches", "preview"])(
+    "is not %s, which is an address of the program",
+    async (id) => {
+      const shop = await openWithMentors();
+      const rule = aRule(id);
+      const refused = await save(shop, rule).expect(422);
+      expect(refused.body).toMatchObject({ code: "RULE_ID_RESERVED", where: { pointer: "/rule/id" } });
+      const seen = await shop.request
+        .post("/api/rules/preview")
+        .send({ ...place, rule })
+        .expect(200);
+      expect(seen.body.problems).toMatchObject([{ code: "RULE_ID_RESERVED", pointer: "/id" }]);
+      expect(seen.body.matched.count).toBeGreaterThan(0);
+      expect(shop.book.version()).toBe(0);
+    },
+  );
+
+  it("that only begins like one is a rule's, and is read under it", async () => {
+    const shop = await openWithMentors();
+    await save(shop, aRule("preview-1")).expect(200);
+    const { body } = await shop.request.get(`/api/rules/preview-1?kit=${kit.id}`).expect(200);
+    expect(body).toMatchObject({ id: "preview-1", shop: { status: "draft" } });
+  });
+
+  it("is never one of the addresses beside the rules", async () => {
+    const { request } = await openWithMentors();
+    const { paths } = (await request.get("/api/openapi.json").expect(200)).body;
+    const beside = Object.keys(paths).flatMap(
+      (path) => /^\/api\/rules\/([a-z][a-z-]*)$/.exec(path)?.[1] ?? [],
+    );
+    expect(beside.length).toBeGreaterThan(0);
+    for (const id of beside) expect(reservedId(id)?.code).toBe("RULE_ID_RESERVED");
+    expect(reservedId("previews")).toBeNull();
+  });
+});
+
 describe("who may take a step", () => {
   it("accepting and sending back take a mentor's key", async () => {
     const shop = await openWithMentors();
@@ -178,6 +218,64 @@ describe("who may take a step", () => {
     expect(own.body.code).toBe("RULE_STEP_BY_AUTHOR");
     expect((await save(shop, rule).expect(422)).body.code).toBe("NOTHING_TO_RECORD");
     await step(shop, "accept", rule, 1, { who: olaf }).expect(200);
+  });
+
+  const inUse = async (shop: Shop, author: { readonly shown: string }) => {
+    const rule = aRule("wooden-bar");
+    await save(shop, rule, { who: author }).expect(200);
+    await step(shop, "propose", rule, 1, { who: author }).expect(200);
+    await step(shop, "accept", rule, 1, { who: ida }).expect(200);
+    return rule;
+  };
+  const why = { comments: [{ at: null, text: "The bar bent the flange too." }] };
+
+  it("a rule in force is retired by its author or a mentor, not with another builder's key", async () => {
+    const shop = await openWithMentors({ keyNeeded: true });
+    const rule = await inUse(shop, sam);
+    const refused = await step(shop, "retire", rule, 1, { who: ann, more: why }).expect(403);
+    expect(refused.body).toMatchObject({ code: "RULE_STEP_NOT_YOURS" });
+    expect(refused.body.detail).toContain("Sam");
+    expect((await step(shop, "retire", rule, 1, { more: why }).expect(401)).body.code).toBe(
+      "DOOR_KEY_NEEDED",
+    );
+    expect((await ask(shop)).body.cautions).toContain(caution);
+    const retired = await step(shop, "retire", rule, 1, { who: sam, more: why }).expect(200);
+    expect(retired.body.rule.history.at(-1)).toMatchObject({
+      step: "retire",
+      by: "Sam",
+      mentor: null,
+      ...why,
+    });
+    expect((await ask(shop)).body.cautions).not.toContain(caution);
+  });
+
+  it("a mentor who retires another's rule says why, and is recorded with the key", async () => {
+    const shop = await openWithMentors({ keyNeeded: true });
+    const rule = await inUse(shop, sam);
+    const wordless = await step(shop, "retire", rule, 1, { who: olaf }).expect(422);
+    expect(wordless.body).toMatchObject({
+      code: "RULE_STEP_WITHOUT_COMMENT",
+      where: { pointer: "/comments" },
+    });
+    const retired = await step(shop, "retire", rule, 1, { who: olaf, more: why }).expect(200);
+    expect(retired.body.rule.history.at(-1)).toMatchObject({ by: "Olaf", mentor: olaf.stored.id, ...why });
+    const record = await shop.request.get(`${assemblyPath}/record.csv`).expect(200);
+    expect(record.text).toContain("was retired: The bar bent the flange too.");
+  });
+
+  it("a proposal is taken back by its author, by whoever proposed it or by a mentor", async () => {
+    const shop = await openWithMentors({ keyNeeded: true });
+    const rule = aRule("wooden-bar");
+    await save(shop, rule, { who: sam }).expect(200);
+    await step(shop, "propose", rule, 1, { who: sam }).expect(200);
+    expect((await step(shop, "withdraw", rule, 1, { who: ann }).expect(403)).body.code).toBe(
+      "RULE_STEP_NOT_YOURS",
+    );
+    await step(shop, "withdraw", rule, 1, { who: olaf }).expect(200);
+    await step(shop, "propose", rule, 1, { who: ann }).expect(200);
+    await step(shop, "withdraw", rule, 1, { who: ann }).expect(200);
+    await step(shop, "propose", rule, 1, { who: ann }).expect(200);
+    await step(shop, "withdraw", rule, 1, { who: sam }).expect(200);
   });
 
   it("nobody writes a rule under a mentor's name without the key", async () => {

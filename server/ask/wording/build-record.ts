@@ -90,7 +90,7 @@ export function sayLine(job: Job, line: RecordLine): { readonly what: string; re
     }
     case "rule":
       return {
-        what: `shop rule ${sayRuleName(line.rule, line.revision)} ${line.inForce ? "came into force" : "was retired"}`,
+        what: `shop rule ${sayRuleName(line.rule, line.revision)} ${line.inForce ? "came into force" : ["was retired", ...line.why].join(": ")}`,
         where: "",
       };
   }
