@@ -95,6 +95,7 @@ export interface PlanShown {
   readonly status: "open" | "done" | "impossible";
   readonly turnOvers: number;
   readonly steps: readonly PlanStepShown[];
+  readonly cautions: readonly string[];
 }
 
 /** A problem with something that was sent, with the place in it. */

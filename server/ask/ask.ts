@@ -3,7 +3,7 @@ import { neighboursOf } from "../kit/neighbours.js";
 import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
-import { withDepartures } from "./departed.js";
+import { allCautions } from "./departed.js";
 import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
@@ -16,7 +16,6 @@ import { inNotes } from "./reading/topics.js";
 import { type SlotConflict, slotConflict } from "./slot-conflict.js";
 import { withFigures } from "./trace.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
-import { groundCautions } from "./wording/ground.js";
 import { reading } from "./wording/readings.js";
 
 /** A question in words, or a form with its slots. `context` is the reading that came before. */
@@ -160,7 +159,7 @@ function answer(
   const known = new Set(specs.map(({ id }) => id));
   return {
     ...said,
-    cautions: [...groundCautions(job), ...withDepartures(job, said.cautions, { form, slots, answer: said })],
+    cautions: allCautions(job, said.cautions, { form, slots, answer: said }),
     trace: withFigures(job, said.trace),
     followUps: said.followUps.filter((next) => known.has(next.form)),
     outcome: said.proposal ? "proposal" : "answered",

@@ -3,6 +3,7 @@ import { GOVERNS, sayDepartures } from "./cautions.js";
 import { scopeOf } from "./forms/slots.js";
 import { rulesIn } from "./trace.js";
 import type { FormAnswer, FormId, Job, Slots } from "./types.js";
+import { groundCautions } from "./wording/ground.js";
 
 /** Forms whose answers rest on the order of the whole work: one hole ruled otherwise can change any of them. */
 const ON_ORDER: ReadonlySet<string> = new Set<FormId>([
@@ -34,12 +35,13 @@ export interface Touchable {
   readonly answer: Pick<FormAnswer, "holes" | "rows" | "trace">;
 }
 
+/** All cautions of an answer: what is wrong with the ground it stands on, then its own with the departures that touch it. */
+export function allCautions(job: Job, cautions: readonly string[], touchable: Touchable): readonly string[] {
+  return [...groundCautions(job), ...withDepartures(job, cautions, touchable)];
+}
+
 /** The cautions of an answer with every departure that touches it; rather one too many than one too few. */
-export function withDepartures(
-  job: Job,
-  cautions: readonly string[],
-  touchable: Touchable,
-): readonly string[] {
+function withDepartures(job: Job, cautions: readonly string[], touchable: Touchable): readonly string[] {
   const touching = departuresTouching(job, touchable);
   if (touching.length === 0) return cautions;
   const said = sayDepartures(job, touching).filter((text) => !cautions.includes(text));

@@ -9,7 +9,7 @@ import type { LeftOpen } from "../order/plan-types.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
 import type { Hold, OrderRule } from "../order/types.js";
 import { type Act, actsOfGates, cautionsFor } from "./cautions.js";
-import { withDepartures } from "./departed.js";
+import { allCautions } from "./departed.js";
 import { grouped, ruledAt, settledText } from "./forms/ruled.js";
 import { citedSources } from "./table-sources.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "./trace.js";
@@ -151,7 +151,7 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       ...[sayUnverified(citations)].filter((text) => text !== null),
     ],
     // A sheet rests on the plan, which is an answer about the order of the whole work.
-    cautions: withDepartures(job, cautionsFor(job, sheet.holes, actsOf(sheet), trace), {
+    cautions: allCautions(job, cautionsFor(job, sheet.holes, actsOf(sheet), trace), {
       form: "plan",
       slots: {},
       answer: { holes: sheet.holes, rows: [], trace },

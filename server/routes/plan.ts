@@ -1,5 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { Type } from "typebox";
+import { allCautions } from "../ask/departed.js";
+import { planEvidence } from "../ask/forms/plan.js";
 import type { Job } from "../ask/types.js";
 import { pictureWords, sayStep, sayStepPlace } from "../ask/wording/order-plan.js";
 import { layOut, svgOf } from "../order/picture.js";
@@ -35,6 +37,7 @@ const PlanReply = exactly({
   status: Type.Enum(["open", "done", "impossible"]),
   turnOvers: Type.Integer({ minimum: 0, description: "fewer will not do" }),
   steps: Type.Array(Step),
+  cautions: Type.Array(Type.String(), { description: "as with the answer to the form plan" }),
   broken: Type.Array(Type.Object({ rule: Type.String(), holes: Ids }), {
     description: "preferences that no order with so few turn-overs keeps",
   }),
@@ -89,12 +92,16 @@ export function planRoutes(app: FastifyInstance, workshop: Workshop): void {
 }
 
 function planReply(job: Job): object {
-  const { steps, ...plan } = planOf(job);
+  const whole = planOf(job);
+  const { steps, ...plan } = whole;
+  const { trace, cautions } = planEvidence(job, whole, steps);
+  const answer = { holes: [], rows: [], trace };
   return {
     kit: job.kit.id,
     assembly: job.assembly.id,
     version: job.version,
     ...plan,
     steps: steps.map((step) => ({ ...step, where: sayStepPlace(job, step), said: sayStep(job, step) })),
+    cautions: allCautions(job, cautions, { form: "plan", slots: {}, answer }),
   };
 }

@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply } from "fastify";
 import { type Static, Type } from "typebox";
+import { allCautions } from "../ask/departed.js";
 import { plan } from "../ask/forms/plan.js";
 import { saidSheet } from "../ask/step-sheet.js";
 import { sayPlanTitle, saySheetGround } from "../ask/wording/step-sheet.js";
@@ -123,12 +124,14 @@ export function sheetRoutes(app: FastifyInstance, workshop: Workshop): void {
     { schema: { summary: "The order of work, for print", params: AssemblyParams, response: PAGE } },
     async ({ params: { kit, assembly } }, reply) => {
       const job = await workshop.job(kit, assembly);
+      const answer = plan.answer(job, {});
+      const cautions = allCautions(job, answer.cautions, { form: plan.id, slots: {}, answer });
       const words = {
         kit,
         assembly,
         title: sayPlanTitle(job),
         ground: saySheetGround(job),
-        answer: plan.answer(job, {}),
+        answer: { ...answer, cautions },
       };
       return sendPage(reply, planPage(words, job.assembly.steps));
     },

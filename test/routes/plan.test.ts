@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { Problem } from "../../server/problem.js";
+import { memoryBook } from "../../server/store/memory.js";
 import { assembly, assemblyPath, kit, openShop } from "./shop.js";
 
 const planPath = `${assemblyPath}/plan`;
@@ -36,6 +38,27 @@ describe("GET …/plan", () => {
     for (const step of body.steps) {
       expect(step.said).toMatch(/^[A-Z].*\.$/);
       expect(step.where).not.toBe("");
+    }
+  });
+
+  it("carries the cautions that the answer to the same question carries", async () => {
+    const { request } = await openShop();
+    const { body } = await request.get(planPath).expect(200);
+    const asked = { kit: kit.id, assembly: assembly.id, form: "plan", slots: {} };
+    const answer = await request.post("/api/ask").send(asked).expect(200);
+    expect(body.cautions).toEqual(answer.body.cautions);
+    expect(body.cautions.join("\n")).toMatch(/\beyes?\b/i);
+    expect(body.cautions.at(-1)).toContain("The kit maker's data and current notices govern");
+  });
+
+  it("says first, on paper too, when the shop book that it rests on cannot be trusted", async () => {
+    const trouble = new Problem("SHOPBOOK_BROKEN", "Entry 7 was changed.", { fix: "Restore it." });
+    const { request } = await openShop({ ...memoryBook(), trouble });
+    const { body } = await request.get(planPath).expect(200);
+    expect(body.cautions[0]).toContain("Entry 7 was changed.");
+    for (const paper of ["plan.html", "sheet.html"]) {
+      const { text } = await request.get(`${assemblyPath}/${paper}`).expect(200);
+      expect(text).toContain("Entry 7 was changed.");
     }
   });
 

@@ -493,6 +493,10 @@ describe("a rule that cannot be right", () => {
     const reference = "Letter of 9 May 2031";
     await step(shop, "accept", rule, 1, { who: ida, more: { reference } }).expect(200);
     expect((await ask(shop, asked)).body.cautions.join("\n")).toContain(`agreement: ${reference}`);
+    const plan = await shop.request.get(`${assemblyPath}/plan`).expect(200);
+    expect(plan.body.cautions.join("\n")).toContain(`agreement: ${reference}`);
+    const paper = await shop.request.get(`${assemblyPath}/plan.html`).expect(200);
+    expect(paper.text).toContain(reference);
     expect(await inRules(shop, rule.id)).toMatchObject({ departure: { from: [manual.id], reference } });
   });
 

@@ -44,7 +44,7 @@ export const plan: Form = {
           ? whole.steps
           : until(whole.steps, part);
     const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
-    const trace = planTrace(job, whole, steps);
+    const { trace, cautions } = planEvidence(job, whole, steps);
     return {
       ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, steps, { part, step }),
@@ -63,15 +63,23 @@ export const plan: Form = {
         ...impossibleRows(job, whole),
       ],
       trace,
-      cautions: [
-        ...(hangsOnWork(job) ? [RULES_MOVE] : []),
-        ...cautionsFor(job, steps.flatMap(workedIn), actsIn(steps), trace),
-      ],
+      cautions,
       sources: [...ruleSources(job, rulesIn(trace)), drawingSource(job)],
       followUps: followUps(job, whole),
     };
   },
 };
+
+/** What these steps of a plan rest on, and the cautions that go with doing them. */
+export function planEvidence(
+  job: Job,
+  whole: Plan,
+  steps: readonly PlanStep[],
+): Pick<FormAnswer, "trace" | "cautions"> {
+  const trace = planTrace(job, whole, steps);
+  const cautions = cautionsFor(job, steps.flatMap(workedIn), actsIn(steps), trace);
+  return { trace, cautions: [...(hangsOnWork(job) ? [RULES_MOVE] : []), ...cautions] };
+}
 
 /** Holes that a step sets or gets ready: cautions go by them. */
 export function workedIn(step: PlanStep): readonly string[] {
