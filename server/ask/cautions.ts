@@ -1,3 +1,4 @@
+import type { LayerWork } from "../fastener/layer-work.js";
 import type { Treatment } from "../kit/types.js";
 import { rulesIn } from "./trace.js";
 import type { Job, TraceEntry } from "./types.js";
@@ -62,15 +63,20 @@ export function sayDepartures(job: Job, ruleIds: readonly string[]): readonly st
   });
 }
 
-/** Acts that a treatment takes, up to the set rivet. */
-export function actsOf(treatment: Treatment, enlarges: boolean): readonly Act[] {
-  const form: Readonly<Record<Treatment, readonly Act[]>> = {
-    "as punched": [],
-    enlarge: ["drill"],
-    dimple: ["dimple"],
-    countersink: ["countersink"],
-  };
-  return [...(enlarges && treatment !== "enlarge" ? (["drill"] as const) : []), ...form[treatment], "rivet"];
+/** Acts that a hole takes, up to the set rivet. */
+export function actsOf(
+  layers: readonly Pick<LayerWork, "act">[],
+  treatment: Treatment,
+  enlarges: boolean,
+): readonly Act[] {
+  const forming = layers.flatMap(({ act }) => act ?? []);
+  return [
+    ...new Set<Act>([
+      ...(enlarges || treatment === "enlarge" ? ["drill" as const] : []),
+      ...forming,
+      "rivet",
+    ]),
+  ];
 }
 
 /** What the kit's usual gates take; a gate of another name takes nothing that a caution is known for. */

@@ -18,6 +18,18 @@ export interface FlushChoice {
 const SLACK_MM = mmOfInch(0.0005);
 
 /**
+ * Whether a layer is thin enough for a cold dimple, by the lower of the two published limits.
+ * @throws FASTENER_OUT_OF_TABLE, FASTENER_INPUT
+ * @source dimple-max-040 (FAA AC 65-15A, quoted)
+ */
+export function withinDimpleLimit(thicknessMm: number): boolean {
+  positive("thicknessMm", thicknessMm);
+  const { rows } = tables.dimpleLimits;
+  if (rows.length === 0) throw outOfTable("dimple-limits", "The table of dimple limits is empty.");
+  return thicknessMm <= mmOfInch(Math.min(...rows.map(({ max }) => max))) + SLACK_MM;
+}
+
+/**
  * Dimple or machine countersink one layer for a 100 degree flush rivet. Thin sheet is dimpled; a sheet
  * takes a machine countersink only from the gauge on where the head stays above its far face.
  * @param rivet        inch size such as `1/8`
@@ -49,47 +61,6 @@ export function flushChoice(rivet: string, thicknessMm: number): FlushChoice {
     disputed,
     why,
     sources: [gauge.source, strict.source, ...(disputed && wide ? [wide.source] : [])],
-  };
-}
-
-/** What to do with each layer of a stack for a flush rivet, head side first. */
-export interface FlushStack {
-  readonly layers: readonly ("dimple" | "countersink" | "leave")[];
-  readonly why: string;
-}
-
-/**
- * The whole stack for a flush rivet. A machine countersink in the top layer alone takes the head when that
- * layer is thick enough; otherwise the top layer is dimpled, and every layer under it either is dimpled too or,
- * when it is thick enough, takes the dimple in a countersink of its own.
- * @returns null when a layer can be neither: ask the kit maker
- * @source dimple-combination (NAVEDTRA 14018): a dimpled top sheet may sit in a machine countersink below
- */
-export function flushStack(rivet: string, thicknessesMm: readonly number[]): FlushStack | null {
-  const choices = thicknessesMm.map((thickness) => flushChoice(rivet, thickness));
-  const [top, ...under] = choices;
-  if (!top) return null;
-  if (!top.mayDimple) {
-    if (!top.mayCountersink) return null;
-    return {
-      layers: ["countersink", ...under.map(() => "leave" as const)],
-      why: "the top layer is thick enough to hold the whole head",
-    };
-  }
-  const layers: ("dimple" | "countersink")[] = ["dimple"];
-  for (const choice of under) {
-    if (choice.treatment === null) return null;
-    layers.push(choice.treatment);
-    // Below a countersink nothing is formed: its far face is flat.
-    if (choice.treatment === "countersink") break;
-  }
-  const rest = thicknessesMm.slice(layers.length).map(() => "leave" as const);
-  const mixed = layers.includes("countersink");
-  return {
-    layers: [...layers, ...rest],
-    why: mixed
-      ? "a dimpled sheet sits in a countersink of the thick layer"
-      : "every thin layer is dimpled alike",
   };
 }
 

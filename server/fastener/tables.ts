@@ -4,6 +4,7 @@ import deburringFile from "../../kb/tables/deburring.json" with { type: "json" }
 import dimpleLimitsFile from "../../kb/tables/dimple-limits.json" with { type: "json" };
 import drillsFile from "../../kb/tables/drills.json" with { type: "json" };
 import flushHeadsFile from "../../kb/tables/flush-heads.json" with { type: "json" };
+import flushStacksFile from "../../kb/tables/flush-stacks.json" with { type: "json" };
 import headAnglesFile from "../../kb/tables/head-angles.json" with { type: "json" };
 import layoutFile from "../../kb/tables/layout.json" with { type: "json" };
 import lengthsFile from "../../kb/tables/lengths.json" with { type: "json" };
@@ -89,6 +90,7 @@ export const tables = {
     countersinkMouthsFile,
   ),
   dimpleLimits: tableOf<{ max: number; source: string }>(dimpleLimitsFile),
+  flushStacks: tableOf<{ top: string; under: string; source: string }>(flushStacksFile),
   shopHeads: tableOf<{ what: string; width: number; height: number | null; source: string }>(shopHeadsFile),
   layout: tableOf<LayoutRow>(layoutFile as TableFile<LayoutRow>),
   lengths: tableOf<{ kind: string; allowance: number; source: string }>(lengthsFile),

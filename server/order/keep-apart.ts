@@ -26,7 +26,9 @@ export function mayBeDimpled({ assembly, work, rulings }: Bench): readonly Hole[
     byWork.get(work) ??
     assembly.holes.filter(
       (hole) =>
-        !isSet(work, hole) && stackOf(hole).length > 1 && needsDimpling(rulings.of(hole.id)) === "unknown",
+        !isSet(work, hole) &&
+        stackOf(hole).length > 1 &&
+        hole.layers.some((_, i) => needsDimpling(rulings.of(hole.id), hole, i) === "unknown"),
     );
   byWork.set(work, found);
   return found;

@@ -72,9 +72,9 @@ export interface ForgottenGate {
 }
 
 /**
- * Gates of a hole's closed parts that cannot be done any more with the parts together: dimples, once two parts of
- * the stack are closed. An enlarged hole is drilled through the whole stack and a countersink cut from outside, so
- * those are not lost. Common practice, no source.
+ * Gates of a hole's closed parts that cannot be done any more with the parts together: dimples, and a countersink under
+ * them, once two parts of the stack are closed. An enlarged hole is drilled through the whole stack and a countersink in
+ * the layer at the head cut from outside, so those are not lost. Common practice, no source.
  */
 export function forgottenGates(
   standing: Standing,
@@ -85,7 +85,10 @@ export function forgottenGates(
   if (parts.length < 2) return [];
   return parts.flatMap((part) =>
     openGates(standing, part)
-      .filter(({ holes, needed, gate }) => holes.includes(hole.id) && needed === "true" && gate === "dimple")
+      .filter(({ holes, needed, gate }) => {
+        const isInside = gate === "countersink" && part !== hole.layers[0]?.part;
+        return holes.includes(hole.id) && needed === "true" && (gate === "dimple" || isInside);
+      })
       .map(({ gate }) => ({ part, gate })),
   );
 }

@@ -4,7 +4,7 @@ import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
 import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { misfitsOf } from "./misfit.js";
-import { isLarger, needsEnlarging, prepGates } from "./prep.js";
+import { isLarger, needsEnlarging, prepGates, workAt } from "./prep.js";
 import { limitsBroken } from "./settled.js";
 import { isSet, stackOf, stackStates } from "./standing.js";
 import type { May, Reason, Standing, TreatingAct } from "./types.js";
@@ -29,7 +29,7 @@ export function mayTreat(standing: Standing, holeId: string, act: TreatingAct): 
       ...(act === "enlarge" ? asRuledDiameter(hole, ruling) : asRuledTreatment(hole, ruling, act)),
       ...limitsBroken(holeId, ruling),
       ...misfits(standing, hole),
-      ...layersApart(standing, hole, act),
+      ...layersApart(standing, hole, ruling, act),
       ...gatesBefore(standing, hole, ruling, act),
       ...heldForLater(standing, hole, ruling, act),
     ],
@@ -60,20 +60,27 @@ function heldForLater(
 }
 
 function asRuledTreatment(hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {
-  const treatment = ruling.attributes.treatment;
+  const { treatment, under } = ruling.attributes;
   if (treatment?.status !== "settled") return [notSettled(hole, "treatment", treatment)];
-  const ruled = {
-    hole: hole.id,
-    attribute: "treatment",
-    ruled: String(treatment.value),
-    ruleIds: treatment.ruleIds,
-  };
+  const open = mayChange(hole, ruling, treatment);
+  // Which layers are dimpled, and whether one is countersunk, hangs on it.
+  if (treatment.value === "dimple" && (under?.status === "undecided" || under?.status === "conflict"))
+    return [...open, notSettled(hole, "under", under)];
+  const isUnder = act === "countersink" && under !== undefined && sinksUnder(hole, ruling);
+  const { value, ruleIds } = isUnder ? under : treatment;
+  const attribute = isUnder ? "under" : "treatment";
+  const ruled = { hole: hole.id, attribute, ruled: String(value), ruleIds };
   return [
-    ...mayChange(hole, ruling, treatment),
-    treatment.value === act
+    ...open,
+    value === act
       ? { weight: "note", code: "as-ruled", ...ruled }
       : { weight: "no", code: "ruled-otherwise", ...ruled },
   ];
+}
+
+/** Whether a layer under the one at the head is countersunk for the dimples above it. */
+function sinksUnder(hole: Hole, ruling: HoleRuling): boolean {
+  return workAt(hole, ruling).some(({ act, isTop }) => act === "countersink" && !isTop);
 }
 
 function asRuledDiameter(hole: Hole, ruling: HoleRuling): Reason[] {
@@ -115,16 +122,17 @@ function notSettled(hole: Hole, attribute: string, ruling: AttributeRuling | und
 }
 
 /**
- * A dimple is pressed into each layer by itself, and an enlarged hole is deburred on both faces of each, so
- * the layers have to come apart. Two parts that are both closed no longer do. Common practice, no source.
+ * A dimple is pressed into each layer by itself, a layer under dimples is countersunk before they lie on it, and an
+ * enlarged hole is deburred on both faces of each, so the layers have to come apart. Two parts that are both closed no
+ * longer do. Common practice, no source.
  */
-function layersApart(standing: Standing, hole: Hole, act: TreatingAct): Reason[] {
-  if (act === "countersink") return [];
+function layersApart(standing: Standing, hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {
+  if (act === "countersink" && !sinksUnder(hole, ruling)) return [];
   const stack = stackStates(hole, lookFrom(standing).states);
   const closed = stack.filter(({ state }) => state === "closed").map(({ part }) => part);
   if (closed.length > 1) {
     return [
-      { weight: act === "dimple" ? "no" : "note", code: "layers-together", hole: hole.id, parts: closed },
+      { weight: act === "enlarge" ? "note" : "no", code: "layers-together", hole: hole.id, parts: closed },
     ];
   }
   const pinned = stack.filter(({ state }) => state === "pinned").map(({ part }) => part);
@@ -144,6 +152,7 @@ function gatesBefore(standing: Standing, hole: Hole, ruling: HoleRuling, act: Tr
   const isEnlarged = gates.filter(({ gate }) => gate === "enlarge").every((gate) => gate.done);
   if (!isToEnlarge || isEnlarged) return done;
   // Of a hole that is ruled otherwise there is nothing to be done first.
-  if (ruling.attributes.treatment?.value !== act) return done;
+  if (ruling.attributes.treatment?.value !== act && !(act === "countersink" && sinksUnder(hole, ruling)))
+    return done;
   return [...done, { weight: "no", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
 }

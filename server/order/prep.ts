@@ -1,24 +1,21 @@
+import { type LayerWork, layerWork, type Under } from "../fastener/layer-work.js";
 import { finder } from "../kit/find.js";
-import type { Hole } from "../kit/types.js";
+import type { Hole, Treatment } from "../kit/types.js";
 import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
 import { isSet, stackOf } from "./standing.js";
 import type { PrepGateState, Standing } from "./types.js";
 
 interface TreatmentGate {
   readonly gate: "enlarge" | "dimple" | "countersink";
-  /** Layers of the stack that it falls on: all, or the one on the head side alone. */
-  readonly layers: "all" | "head";
-  readonly needed: (ruling: HoleRuling, hole: Hole) => Truth;
+  /** Whether the ruling of a hole calls for it in one layer of its stack, head side first. */
+  readonly needed: (ruling: HoleRuling, hole: Hole, layer: number) => Truth;
 }
 
-/**
- * Gates that a treatment puts on parts of a hole's stack, in the order in which they are done. A countersink is cut
- * into the sheet under the head; what lies deeper is told by the ruling of that row itself.
- */
+/** Gates that a treatment puts on parts of a hole's stack, in the order in which they are done. */
 const TREATMENT_GATES: readonly TreatmentGate[] = [
-  { gate: "enlarge", layers: "all", needed: needsEnlarging },
-  { gate: "dimple", layers: "all", needed: needsDimpling },
-  { gate: "countersink", layers: "head", needed: needsCountersinking },
+  { gate: "enlarge", needed: needsEnlarging },
+  { gate: "dimple", needed: needsDimpling },
+  { gate: "countersink", needed: needsCountersinking },
 ];
 
 /** Diameters closer than this are the same drill. */
@@ -35,9 +32,12 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
   const listed = find.part(part).prep;
   const done = work.prep.get(part);
   const unset = find.holesThrough(part).filter((hole) => !isSet(work, hole));
-  const called = TREATMENT_GATES.flatMap(({ gate, layers, needed }): PrepGateState[] => {
-    const concerned = layers === "all" ? unset : unset.filter((hole) => hole.layers[0]?.part === part);
-    const verdicts = concerned.map((hole) => ({ hole: hole.id, verdict: needed(rulings.of(hole.id), hole) }));
+  const called = TREATMENT_GATES.flatMap((treatment): PrepGateState[] => {
+    const { gate } = treatment;
+    const verdicts = unset.map((hole) => ({
+      hole: hole.id,
+      verdict: neededIn(part, treatment, rulings.of(hole.id), hole),
+    }));
     const certain = verdicts.filter(({ verdict }) => verdict === "true");
     const open = certain.length > 0 ? certain : verdicts.filter(({ verdict }) => verdict === "unknown");
     if (open.length === 0) return [];
@@ -62,22 +62,29 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
   );
 }
 
-/** A gate that a hole's treatment may put on parts of its stack. */
+/** The strongest of what a ruling says of the layers of a part: one may lie in a stack twice, as a folded sheet does. */
+function neededIn(part: string, { needed }: TreatmentGate, ruling: HoleRuling, hole: Hole): Truth {
+  const found = hole.layers.flatMap((layer, i) => (layer.part === part ? [needed(ruling, hole, i)] : []));
+  return found.includes("true") ? "true" : found.includes("unknown") ? "unknown" : "false";
+}
+
+/** A gate that a hole's treatment may put on a part of its stack. */
 export interface CalledGate {
   readonly gate: string;
-  readonly parts: readonly string[];
+  readonly part: string;
   /** Whether the ruling calls for it. */
   readonly needed: Truth;
 }
 
 /** Every gate that a treatment may put on parts, with what the ruling of one hole says of it. */
 export function gatesCalledAt(hole: Hole, ruling: HoleRuling): readonly CalledGate[] {
-  const stack = stackOf(hole);
-  return TREATMENT_GATES.map(({ gate, layers, needed }) => ({
-    gate,
-    parts: layers === "all" ? stack : stack.slice(0, 1),
-    needed: needed(ruling, hole),
-  }));
+  return TREATMENT_GATES.flatMap((treatment) =>
+    stackOf(hole).map((part) => ({
+      gate: treatment.gate,
+      part,
+      needed: neededIn(part, treatment, ruling, hole),
+    })),
+  );
 }
 
 const open = new WeakMap<Standing, Map<string, readonly PrepGateState[]>>();
@@ -109,19 +116,38 @@ export function isLarger(finalDiameterMm: number, punchedMm: number): boolean {
   return finalDiameterMm > punchedMm + SAME_DIAMETER_MM;
 }
 
-/** Whether the hole is dimpled; as above for a "no" that may yet change. */
-export function needsDimpling({ attributes }: HoleRuling): Truth {
-  const treatment = attributes.treatment;
+/** Whether a layer is dimpled; as above for a "no" that may yet change. */
+export function needsDimpling(ruling: HoleRuling, hole: Pick<Hole, "layers">, layer: number): Truth {
+  const { treatment, under } = ruling.attributes;
   if (treatment?.status !== "settled") return "unknown";
-  return treatment.value === "dimple" ? "true" : noUnlessOpen(treatment);
+  if (treatment.value !== "dimple") return noUnlessOpen(treatment);
+  if (layer > 0 && isOpen(under)) return "unknown";
+  if (workAt(hole, ruling)[layer]?.act === "dimple") return "true";
+  return under ? noUnlessOpen(under) : "false";
 }
 
 /**
- * Whether the hole is countersunk. One whose treatment is not settled puts no gate on its part: a countersink can
- * still be cut with the parts together, and the hole itself is not set before it is settled.
+ * Whether a layer is countersunk. The layer at the head of a hole whose treatment is not settled has no gate: a
+ * countersink there can still be cut with the parts together, and the hole itself is not set before it is settled.
  */
-function needsCountersinking({ attributes: { treatment } }: HoleRuling): Truth {
-  return treatment?.status === "settled" && treatment.value === "countersink" ? "true" : "false";
+function needsCountersinking(ruling: HoleRuling, hole: Hole, layer: number): Truth {
+  const { treatment, under } = ruling.attributes;
+  if (treatment?.status !== "settled") return "false";
+  if (treatment.value === "dimple" && layer > 0 && isOpen(under)) return "unknown";
+  return workAt(hole, ruling)[layer]?.act === "countersink" ? "true" : "false";
+}
+
+/** How each layer is formed, head side first, as far as that is settled; none where the treatment is not. */
+export function workAt(hole: Pick<Hole, "layers">, { attributes }: HoleRuling): readonly LayerWork[] {
+  const { treatment, under } = attributes;
+  if (treatment?.status !== "settled") return [];
+  const ruled = under?.status === "settled" ? (under.value as Under) : null;
+  return layerWork(hole.layers, treatment.value as Treatment, ruled);
+}
+
+/** Rules speak of it, and do not settle it. */
+function isOpen(ruling: AttributeRuling | undefined): boolean {
+  return ruling?.status === "undecided" || ruling?.status === "conflict";
 }
 
 function noUnlessOpen({ unsettled }: AttributeRuling): Truth {

@@ -1,5 +1,6 @@
 import { type HeadAngle, headAngle, type OutsideLimits, outsideLimits } from "../fastener/flush-tool.js";
 import { type Drill, drillOfSize, drillsWithin, type HoleFit, holeFit } from "../fastener/hole.js";
+import type { LayerWork } from "../fastener/layer-work.js";
 import { countersinkMouth, type Mouth } from "../fastener/mouth.js";
 import { type TemporaryFastener, temporaryFastenerFor } from "../fastener/temporary.js";
 import { finder } from "../kit/find.js";
@@ -12,7 +13,7 @@ import { type GripDoubt, gripDoubtOf } from "./misfit.js";
 import { orderRulesOf } from "./order-rules.js";
 import { scopeOf } from "./plan-scope.js";
 import type { LeftOff, LeftOpen } from "./plan-types.js";
-import { isLarger, needsEnlarging, prepGates } from "./prep.js";
+import { isLarger, needsEnlarging, prepGates, workAt } from "./prep.js";
 import { unsettled } from "./settled.js";
 import { isSet, joined, partStates, reachAt, stackOf } from "./standing.js";
 import type { Hold, OrderRule, PrepGateState, Standing } from "./types.js";
@@ -51,6 +52,8 @@ export interface FormingLot extends Lot {
   readonly act: "dimple" | "countersink";
   /** Null where the rivet is not settled. */
   readonly rivetMm: number | null;
+  /** Where dimples sit in a countersink of a part under them: that part, and those dimpled above it. */
+  readonly under: { readonly sunk: string; readonly dimpled: readonly string[] } | null;
   /** Dimples, or countersinks, still to be made at `holes`. */
   readonly count: number;
   readonly done: readonly string[];
@@ -193,13 +196,12 @@ interface Look {
   readonly rivet: Rivet | null;
   readonly gripDoubt: GripDoubt | null;
   readonly finalMm: number | null;
-  readonly treatment: string | null;
   readonly grows: boolean;
   /** Every layer's part is marked so. */
   readonly enlarged: boolean;
-  readonly dimpled: boolean;
-  /** The sheet under the head is marked so. */
-  readonly countersunk: boolean;
+  readonly layers: readonly LayerWork[];
+  /** Every layer of which that is ruled is marked so. */
+  readonly formed: Readonly<Record<FormingLot["act"], boolean>>;
 }
 
 function lookAt(standing: Standing, hole: Hole, planned: boolean, held: boolean): Look {
@@ -209,27 +211,26 @@ function lookAt(standing: Standing, hole: Hole, planned: boolean, held: boolean)
     const found = ruling.attributes[attribute];
     return found?.status === "settled" ? found.value : null;
   };
-  const [code, final, treatment] = [settled("rivet"), settled("finalDiameterMm"), settled("treatment")];
+  const [code, final] = [settled("rivet"), settled("finalDiameterMm")];
   const marked = (gate: string): boolean =>
     stackOf(hole).every((part) => work.prep.get(part)?.has(gate) ?? false);
   const finalMm = typeof final === "number" ? final : null;
+  const layers = workAt(hole, ruling);
+  const isFormed = (wanted: FormingLot["act"]): boolean =>
+    layers.every(({ act, part }) => act !== wanted || (work.prep.get(part)?.has(wanted) ?? false));
   return {
     hole,
     planned,
-    treated: planned || (held && unsettled(hole.id, ruling).length === 0 && isFormed(treatment)),
+    treated:
+      planned || (held && unsettled(hole.id, ruling).length === 0 && layers.some(({ act }) => act !== null)),
     rivet: kit.rivets.find((rivet) => rivet.code === code) ?? null,
     gripDoubt: gripDoubtOf(standing, hole),
     finalMm,
-    treatment: treatment === null ? null : String(treatment),
     grows: finalMm !== null && needsEnlarging(ruling, hole) === "true" && isLarger(finalMm, hole.punchedMm),
     enlarged: marked("enlarge"),
-    dimpled: marked("dimple"),
-    countersunk: work.prep.get(hole.layers[0]?.part ?? "")?.has("countersink") ?? false,
+    layers,
+    formed: { dimple: isFormed("dimple"), countersink: isFormed("countersink") },
   };
-}
-
-function isFormed(treatment: unknown): boolean {
-  return treatment === "dimple" || treatment === "countersink";
 }
 
 function lot(looks: readonly Look[], counts: (look: Look) => boolean): Lot {
@@ -278,33 +279,60 @@ function drillAt(finalMm: number, rivet: Rivet | null): Drill | null {
 }
 
 function formingLots(looks: readonly Look[]): readonly FormingLot[] {
-  const formed = looks.filter(({ treatment }) => isFormed(treatment));
-  return groups(formed, ({ treatment, rivet }) => [treatment, rivet?.diameterMm ?? null, rivet?.kind ?? null])
-    .map(([{ treatment, rivet }, group]): FormingLot => {
-      const act = treatment === "dimple" ? "dimple" : "countersink";
-      const isDone = (look: Look): boolean => (act === "dimple" ? look.dimpled : look.countersunk);
-      const open = group.filter((look) => !isDone(look));
+  const formed = looks.flatMap((look) =>
+    FORMING_ACTS.filter((act) => look.layers.some((layer) => layer.act === act)).map((act) => ({
+      act,
+      look,
+    })),
+  );
+  return groups(formed, ({ act, look }) => [
+    act,
+    look.rivet?.diameterMm ?? null,
+    look.rivet?.kind ?? null,
+    sunkUnder(look),
+  ])
+    .map(([{ act, look: first }, group]): FormingLot => {
+      const { rivet } = first;
+      const lots = group.map(({ look }) => look);
+      const layersOf = (look: Look): readonly LayerWork[] => look.layers.filter((layer) => layer.act === act);
+      const open = lots.filter((look) => !look.formed[act]);
       const now = open.filter(({ treated }) => treated);
+      const under = sunkUnder(first);
       return {
         act,
         rivetMm: rivet?.diameterMm ?? null,
-        count: now.reduce((sum, { hole }) => sum + (act === "dimple" ? hole.layers.length : 1), 0),
+        under: under === null ? null : { sunk: under, dimpled: dimpledAbove(lots) },
+        count: now.reduce((sum, look) => sum + layersOf(look).length, 0),
         ...lot(open, ({ treated }) => treated),
-        done: group.filter(isDone).map(({ hole }) => hole.id),
-        mouth: act === "countersink" && rivet?.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null,
+        done: lots.filter((look) => look.formed[act]).map(({ hole }) => hole.id),
+        // Under dimples the mouth is as wide as the dimple above it, and no table has that.
+        mouth:
+          act === "countersink" && under === null && rivet?.kind === "solid"
+            ? countersinkMouth(rivet.diameterMm)
+            : null,
         angle: rivet && headAngle(rivet),
-        outside: rivet ? outsideAt(open, act, rivet) : [],
+        outside: rivet ? outsideAt(open.flatMap(layersOf), rivet) : [],
       };
     })
     .sort((a, b) => compareTexts(a.act, b.act) || (a.rivetMm ?? 0) - (b.rivetMm ?? 0));
 }
 
-function outsideAt(
-  looks: readonly Look[],
-  act: FormingLot["act"],
-  { diameterMm }: Rivet,
-): readonly OutsideLimits[] {
-  const all = looks.flatMap(({ hole }) => outsideLimits(act, diameterMm, hole.layers));
+const FORMING_ACTS = ["dimple", "countersink"] as const;
+
+/** The part under dimples that is countersunk for them; null where none is. */
+function sunkUnder({ layers }: Look): string | null {
+  return layers.find(({ act, isTop }) => act === "countersink" && !isTop)?.part ?? null;
+}
+
+function dimpledAbove(looks: readonly Look[]): readonly string[] {
+  const parts = looks.flatMap(({ layers }) =>
+    layers.flatMap(({ act, part }) => (act === "dimple" ? part : [])),
+  );
+  return [...new Set(parts)];
+}
+
+function outsideAt(layers: readonly LayerWork[], { diameterMm }: Rivet): readonly OutsideLimits[] {
+  const all = outsideLimits(diameterMm, layers);
   return [...new Map(all.map((one) => [`${one.part} ${one.thicknessMm}`, one])).values()];
 }
 

@@ -188,16 +188,15 @@ function heldAlready(before: Ruled, after: Ruled, { id }: Hole): readonly DoneWr
 function gatesWrong(before: Ruled, after: Ruled, hole: Hole): readonly DoneWrong[] {
   const [old, now] = [before.rulings.of(hole.id), after.rulings.of(hole.id)];
   const isOtherSize = old.attributes.finalDiameterMm?.value !== now.attributes.finalDiameterMm?.value;
-  const known = new Map(gatesCalledAt(hole, old).map(({ gate, needed }) => [gate, needed]));
-  return gatesCalledAt(hole, now).flatMap(({ gate, parts, needed: is }): readonly DoneWrong[] => {
-    const was = known.get(gate);
+  const known = gatesCalledAt(hole, old);
+  return gatesCalledAt(hole, now).flatMap(({ gate, part, needed: is }, i): readonly DoneWrong[] => {
+    const was = known[i]?.needed;
     const isOtherwise = was !== is && (was === "true" || is === "true");
     // Drilled to one size and wanted at another is as wrong as not drilled at all.
     const isRedone = gate === "enlarge" && isOtherSize && was === "true" && is === "true";
     if (!isOtherwise && !isRedone) return [];
-    return parts
-      .filter((part) => after.work.prep.get(part)?.has(gate))
-      .map((part) => ({ what: "gate", part, gate, hole: hole.id, needed: is }));
+    if (!after.work.prep.get(part)?.has(gate)) return [];
+    return [{ what: "gate", part, gate, hole: hole.id, needed: is }];
   });
 }
 

@@ -17,7 +17,10 @@ import { type Names, namesOf } from "../../server/ask/wording/names.js";
 import { sayReading } from "../../server/ask/wording/readings.js";
 import { sayMissing, sayUndecided, sayWork } from "../../server/ask/wording/rulings.js";
 import { figureOf } from "../../server/facts/figures.js";
+import { layerWork } from "../../server/fastener/layer-work.js";
 import { finder } from "../../server/kit/find.js";
+import type { Treatment } from "../../server/kit/types.js";
+import type { Units } from "../../server/kit/units.js";
 import type { ConditionTrace, Truth } from "../../server/ruling/types.js";
 import { jobFromDisk } from "../support/job.js";
 
@@ -134,27 +137,49 @@ describe("sizes", () => {
 });
 
 describe("the work at a hole", () => {
-  const hole = { punchedMm: 3.3, layers: 2 };
+  /** The first two, or three, parts of rib 3's top row with a spar, formed as a treatment says. */
+  const formed = (treatment: string, count = 2, under: "countersink" | null = null) =>
+    layerWork(
+      ["TOP-SKIN", "RIB-3", "FRONT-SPAR"].slice(0, count).map((part) => ({ part, thicknessMm: 0.6 })),
+      treatment as Treatment,
+      under,
+    );
+  const said = (
+    work: { treatment: string | null; finalDiameterMm: number | null; punchedMm?: number; layers?: number },
+    units: Units = "mm",
+  ) =>
+    sayWork(
+      { punchedMm: 3.3, ...work, layers: formed(work.treatment ?? "as punched", work.layers) },
+      names,
+      units,
+    );
   it.each([
     ["as punched", 3.3, "leave as punched at 3.3 mm"],
     ["enlarge", 4.1, "enlarge 3.3 → 4.1 mm"],
     ["dimple", 4.1, "enlarge 3.3 → 4.1 mm, then dimple both layers"],
     ["dimple", 3.3, "dimple both layers at 3.3 mm"],
     ["countersink", 4.1, "enlarge 3.3 → 4.1 mm, then countersink"],
-  ])("%s to %s mm: %s", (treatment, finalDiameterMm, said) => {
-    expect(sayWork({ ...hole, treatment, finalDiameterMm }, "mm")).toBe(said);
+  ])("%s to %s mm: %s", (treatment, finalDiameterMm, words) => {
+    expect(said({ treatment, finalDiameterMm })).toBe(words);
   });
 
   it("a dimple goes through every layer of the stack", () => {
-    const dimple = { treatment: "dimple", finalDiameterMm: 3.3, punchedMm: 3.3 };
-    expect(sayWork({ ...dimple, layers: 1 }, "mm")).toBe("dimple at 3.3 mm");
-    expect(sayWork({ ...dimple, layers: 3 }, "mm")).toBe("dimple all 3 layers at 3.3 mm");
+    const dimple = { treatment: "dimple", finalDiameterMm: 3.3 };
+    expect(said({ ...dimple, layers: 1 })).toBe("dimple at 3.3 mm");
+    expect(said({ ...dimple, layers: 3 })).toBe("dimple all 3 layers at 3.3 mm");
+  });
+
+  it("dimples that sit in a countersink under them: both are said, each with its part", () => {
+    const work = { treatment: "dimple", finalDiameterMm: 4.1, punchedMm: 3.3 };
+    expect(sayWork({ ...work, layers: formed("dimple", 2, "countersink") }, names, "mm")).toBe(
+      "enlarge 3.3 → 4.1 mm, then dimple the top skin and countersink rib 3 for its dimple",
+    );
   });
 
   it("in an inch kit a size that is a number drill's is named after it, to the half thousandth", () => {
-    const inch = { punchedMm: 0.098 * 25.4, finalDiameterMm: 0.1285 * 25.4, layers: 2 };
-    expect(sayWork({ ...inch, treatment: "enlarge" }, "inch")).toBe("enlarge 0.098 → 0.1285 in (No. 30)");
-    expect(sayWork({ ...inch, punchedMm: inch.finalDiameterMm, treatment: "as punched" }, "inch")).toBe(
+    const inch = { punchedMm: 0.098 * 25.4, finalDiameterMm: 0.1285 * 25.4 };
+    expect(said({ ...inch, treatment: "enlarge" }, "inch")).toBe("enlarge 0.098 → 0.1285 in (No. 30)");
+    expect(said({ ...inch, punchedMm: inch.finalDiameterMm, treatment: "as punched" }, "inch")).toBe(
       "leave as punched at 0.1285 in (No. 30)",
     );
     expect(sayHole(25.4 / 8, "inch")).toBe("1/8 in");
@@ -162,18 +187,16 @@ describe("the work at a hole", () => {
   });
 
   it("a final size that is the punched one but for rounding is no enlarging", () => {
-    const same = { punchedMm: 3.2639, finalDiameterMm: 3.264, layers: 2 };
-    expect(sayWork({ ...same, treatment: "dimple" }, "inch")).toBe(
-      "dimple both layers at 0.1285 in (No. 30)",
-    );
-    expect(sayWork({ ...same, treatment: "countersink" }, "mm")).toBe("countersink at 3.26 mm");
+    const same = { punchedMm: 3.2639, finalDiameterMm: 3.264 };
+    expect(said({ ...same, treatment: "dimple" }, "inch")).toBe("dimple both layers at 0.1285 in (No. 30)");
+    expect(said({ ...same, treatment: "countersink" })).toBe("countersink at 3.26 mm");
   });
 
   it("a final size that is not settled is said, never left out", () => {
     for (const treatment of ["enlarge", "dimple", "countersink"]) {
-      expect(sayWork({ ...hole, treatment, finalDiameterMm: null }, "mm")).toContain("undecided");
+      expect(said({ treatment, finalDiameterMm: null })).toContain("undecided");
     }
-    expect(sayWork({ ...hole, treatment: null, finalDiameterMm: 4.1 }, "mm")).toBe("treatment undecided");
+    expect(said({ treatment: null, finalDiameterMm: 4.1 })).toBe("treatment undecided");
   });
 
   it("what is not known above a head is the gap, one place of its travel, its tolerance or the margin", () => {

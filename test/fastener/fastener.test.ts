@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { coneHeightMm, flushChoice, flushStack } from "../../server/fastener/flush.js";
+import { coneHeightMm, flushChoice } from "../../server/fastener/flush.js";
+import { flushWay } from "../../server/fastener/flush-tool.js";
 import { gripOf } from "../../server/fastener/grip.js";
 import { headroom } from "../../server/fastener/headroom.js";
 import {
@@ -11,11 +12,13 @@ import {
   pulledHoleLimits,
 } from "../../server/fastener/hole.js";
 import { inchOfFraction, inchOfMm, mmOfInch } from "../../server/fastener/input.js";
+import { layerWork, type Under } from "../../server/fastener/layer-work.js";
 import { edgeDistanceMm, layoutMinimum } from "../../server/fastener/layout.js";
 import { pulledInchNumber, pulledMetricLengths, solidLength } from "../../server/fastener/length.js";
 import { oversizeRepair } from "../../server/fastener/oversize.js";
 import { shopHead, shopHeadFit } from "../../server/fastener/shop-head.js";
 import { tables } from "../../server/fastener/tables.js";
+import type { Treatment } from "../../server/kit/types.js";
 import type { Problem } from "../../server/problem.js";
 
 const layer = (thicknessMm: number) => ({ name: "sheet", thicknessMm });
@@ -155,16 +158,67 @@ describe("dimple or countersink", () => {
     expect(flushChoice("1/8", mmOfInch(0.045))).toMatchObject({ treatment: null, disputed: true });
   });
 
+  /** How the handbook would form a stack for a 1/8 in rivet, head side first. */
+  const formed = (...thicknessesMm: readonly number[]) =>
+    flushWay(
+      mmOfInch(1 / 8),
+      thicknessesMm.map((thicknessMm) => ({ part: "sheet", thicknessMm })),
+    )?.layers.map(({ act }) => act) ?? null;
+
   it("thin skin on thin rib: both layers are dimpled", () => {
-    expect(flushStack("1/8", [0.6, 0.8])?.layers).toEqual(["dimple", "dimple"]);
+    expect(formed(0.6, 0.8)).toEqual(["dimple", "dimple"]);
   });
 
-  it("thin skin on a thick spar cap: the dimple sits in a countersink", () => {
-    expect(flushStack("1/8", [0.6, 2])?.layers).toEqual(["dimple", "countersink"]);
+  it("thin skin on a thick spar cap: the dimple sits in a countersink (NAVEDTRA 14018, Flush Riveting)", () => {
+    expect(formed(0.6, 2)).toEqual(["dimple", "countersink"]);
+    expect(formed(0.6, 0.6, 2)).toEqual(["dimple", "dimple", "countersink"]);
   });
 
-  it("a layer that can be neither stops the whole stack", () => {
-    expect(flushStack("1/8", [0.6, mmOfInch(0.045)])).toBeNull();
+  it("what lies under a countersink stays flat", () => {
+    expect(formed(0.6, 2, 0.6)).toEqual(["dimple", "countersink", null]);
+    expect(formed(2, 0.6)).toEqual(["countersink", null]);
+  });
+
+  it("a layer that can be neither stops the whole stack, and so does a rivet that no gauge has", () => {
+    expect(formed(0.6, mmOfInch(0.045))).toBeNull();
+    expect(formed(mmOfInch(0.045), 2)).toBeNull();
+    expect(flushWay(8, [{ part: "sheet", thicknessMm: 0.6 }])).toBeNull();
+  });
+
+  it("of several layers under the head the first thick one is countersunk; where none is thick, the first", () => {
+    const acts = (...mm: readonly number[]) =>
+      layerWork(
+        mm.map((thicknessMm) => ({ part: "sheet", thicknessMm })),
+        "dimple",
+        "countersink",
+      ).map(({ act }) => act);
+    expect(acts(0.6, 0.6, 2)).toEqual(["dimple", "dimple", "countersink"]);
+    expect(acts(0.6, 0.6, 0.6)).toEqual(["dimple", "countersink", null]);
+    expect(acts(0.6)).toEqual(["dimple"]);
+  });
+
+  it("every layer at and above a countersink is formed, none below it, and never more than one is countersunk", () => {
+    fc.assert(
+      fc.property(
+        fc.array(thickness, { minLength: 1, maxLength: 5 }),
+        fc.constantFrom("as punched", "enlarge", "dimple", "countersink" as const),
+        fc.constantFrom(null, "dimple", "countersink" as const),
+        (mm, treatment, under) => {
+          const acts = layerWork(
+            mm.map((thicknessMm) => ({ part: "sheet", thicknessMm })),
+            treatment as Treatment,
+            under as Under | null,
+          ).map(({ act }) => act);
+          const sunk = acts.indexOf("countersink");
+          expect(acts.filter((act) => act === "countersink").length).toBeLessThanOrEqual(1);
+          if (treatment !== "dimple" && treatment !== "countersink")
+            expect(acts).toEqual(acts.map(() => null));
+          else if (sunk === -1) expect(acts).toEqual(acts.map(() => "dimple"));
+          else
+            expect(acts).toEqual(acts.map((_, i) => (i < sunk ? "dimple" : i > sunk ? null : "countersink")));
+        },
+      ),
+    );
   });
 
   it("the two published dimple limits are both kept, and the smaller is used", () => {

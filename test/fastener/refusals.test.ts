@@ -6,7 +6,8 @@ import {
   stringerDiameter,
   tubeDiameterMm,
 } from "../../server/fastener/diameter.js";
-import { coneHeightMm, flushChoice, flushStack } from "../../server/fastener/flush.js";
+import { coneHeightMm, flushChoice } from "../../server/fastener/flush.js";
+import { flushWay } from "../../server/fastener/flush-tool.js";
 import { gripOf } from "../../server/fastener/grip.js";
 import { headroom, leastRoom } from "../../server/fastener/headroom.js";
 import { holeFit, holeSequence, pulledHoleLimits } from "../../server/fastener/hole.js";
@@ -49,7 +50,7 @@ const TAKES: readonly [what: string, act: (size: number) => unknown][] = [
   ["a punched hole", (mm) => holeSequence(mm, 4.1, "enlarge")],
   ["a final hole", (mm) => holeSequence(3.3, mm, "enlarge")],
   ["a layer for a flush head", (mm) => flushChoice("1/8", mm)],
-  ["one layer of a stack for a flush head", (mm) => flushStack("1/8", [mm, 1])],
+  ["one layer of a stack for a flush head", (mm) => flushWay(3.2, [{ part: "sheet", thicknessMm: mm }])],
   ["a cone's width", (mm) => coneHeightMm(mm, 3, 100)],
   ["a cone's shank", (mm) => coneHeightMm(6, mm, 100)],
   ["a margin", (mm) => headroom([{ position: null, gapMm: 2, toleranceMm: 0 }], 1, mm)],

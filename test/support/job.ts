@@ -6,7 +6,7 @@ import type { Job } from "../../server/ask/types.js";
 import { factsOf } from "../../server/facts/derive.js";
 import { loadDictionary } from "../../server/facts/dictionary.js";
 import { loadKit } from "../../server/kit/load.js";
-import type { Assembly, Kit, Rivet } from "../../server/kit/types.js";
+import type { Assembly, Hole, Kit, Rivet } from "../../server/kit/types.js";
 import { type Mark, NO_WORK, withMarks } from "../../server/kit/work.js";
 import { reachOf } from "../../server/reach/reach.js";
 import { ruleOn } from "../../server/ruling/rule.js";
@@ -44,6 +44,8 @@ export interface JobPlan {
   /** In place of the rules on disk, or added to them. */
   readonly rules?: readonly SourceFile[];
   readonly moreRules?: readonly SourceFile[];
+  /** The kit's drawing changed before anything is worked out from it. */
+  readonly redrawn?: (kit: Kit) => Kit;
 }
 
 /** A job from the files on disk, with these marks made: what an answer draws on. */
@@ -53,9 +55,11 @@ export async function jobFromDisk({
   marks = [],
   rules = ruleFiles(),
   moreRules = [],
+  redrawn = (drawn) => drawn,
 }: JobPlan = {}): Promise<Job> {
-  const kit = kits.get(kitId) ?? kitFromDisk(kitId);
-  kits.set(kitId, kit);
+  const onDisk = kits.get(kitId) ?? kitFromDisk(kitId);
+  kits.set(kitId, onDisk);
+  const kit = redrawn(onDisk);
   const assembly = kit.assemblies.find(({ id }) => assemblyId === undefined || id === assemblyId);
   if (!assembly) throw new Error(`no assembly ${assemblyId}`);
   const [dictionaryFile] = filesIn("rules", "facts.json");
@@ -158,6 +162,21 @@ export function rowMarks(job: Pick<Job, "assembly">, row: string, state: "set" |
   return job.assembly.holes
     .filter(({ rowId }) => rowId === row)
     .map(({ id }): Mark => ({ kind: "hole", hole: id, state }));
+}
+
+/** A kit with its holes drawn otherwise. */
+export function redrawnHoles(kit: Kit, change: (hole: Hole) => Hole): Kit {
+  const assemblies = kit.assemblies.map((one) => ({ ...one, holes: one.holes.map(change) }));
+  return { ...kit, assemblies };
+}
+
+/** A hole with its layers' thicknesses changed, head side first, and the stack with them. */
+export function withLayers(hole: Hole, thicknessesMm: readonly number[]): Hole {
+  const layers = hole.layers.map((layer, i) => ({
+    ...layer,
+    thicknessMm: thicknessesMm[i] ?? layer.thicknessMm,
+  }));
+  return { ...hole, layers, gripMm: layers.reduce((sum, { thicknessMm }) => sum + thicknessMm, 0) };
 }
 
 /** A job on the same work and rulings, its kit's rivets changed. */

@@ -1,7 +1,11 @@
+import { type FlushWay, flushWay } from "../../fastener/flush-tool.js";
+import type { LayerWork } from "../../fastener/layer-work.js";
 import { type Rivet, TREATMENTS, type Treatment } from "../../kit/types.js";
 import { readLength, type WrittenLength } from "../../kit/units.js";
+import { workAt } from "../../order/prep.js";
 import { Problem } from "../../problem.js";
 import type { Job, Slots } from "../types.js";
+import { isOpen } from "./open.js";
 import { type Ruled, settledNumber, settledText } from "./ruled.js";
 import { invalid, textSlot } from "./slots.js";
 
@@ -10,6 +14,8 @@ export interface Fitted {
   readonly ruled: Ruled;
   readonly rivet: Rivet;
   readonly treatment: Treatment;
+  /** How each layer is formed, head side first. */
+  readonly layers: readonly LayerWork[];
   readonly finalMm: number;
 }
 
@@ -24,7 +30,25 @@ export function fittedAt(job: Job, ruled: Ruled): Fitted | null {
   const rivet = ruledRivet(job, ruled);
   const treatment = TREATMENTS.find((name) => name === settledText(ruled.of("treatment")));
   const finalMm = settledNumber(ruled.of("finalDiameterMm"));
-  return rivet && treatment && finalMm !== null ? { ruled, rivet, treatment, finalMm } : null;
+  if (!rivet || !treatment || finalMm === null || isOpen(job, "under", ruled.of("under").status)) return null;
+  const layers = workAt(ruled.hole, job.rulings.of(ruled.hole.id));
+  return { ruled, rivet, treatment, layers, finalMm };
+}
+
+/**
+ * The handbook's way for a flush head's stack that no rule says how to form: by the ruled rivet, or by the kit's flush
+ * ones while none is settled.
+ * @returns null where rules speak of the treatment, the head is not ruled flush, the handbook has no way either, or it
+ *          has another one for another of these rivets
+ */
+export function handbookWayAt(job: Job, ruled: Ruled): FlushWay | null {
+  if (ruled.of("treatment").status !== "unclaimed" || settledText(ruled.of("head")) !== "flush") return null;
+  const own = ruledRivet(job, ruled);
+  const rivets = (own ? [own] : job.kit.rivets).filter(({ head }) => head === "flush");
+  const ways = rivets.map(({ diameterMm }) => flushWay(diameterMm, ruled.hole.layers));
+  const [way = null] = ways;
+  const [acts, ...others] = ways.map((one) => JSON.stringify(one?.layers));
+  return others.every((other) => other === acts) ? way : null;
 }
 
 /** Whether the slots name a place. */

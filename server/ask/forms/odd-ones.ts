@@ -335,7 +335,8 @@ function strongest(claims: readonly ClaimTrace[]): readonly ClaimTrace[] {
 
 function saySide(job: Job, attribute: string, { status, value }: Side): string {
   if (status === "settled") return sayValueShort(attribute, value ?? "", namesOf(job), job.kit.units);
-  if (status === "unclaimed") return attribute === "hold" ? "not held open" : "not ruled";
+  if (status === "unclaimed")
+    return { hold: "not held open", under: "as the treatment says" }[attribute] ?? "not ruled";
   return status === "conflict" ? "in conflict" : "undecided";
 }
 

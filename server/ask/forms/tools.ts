@@ -1,5 +1,5 @@
 import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.js";
-import { headAngle, layerChoice, outsideLimits } from "../../fastener/flush-tool.js";
+import { headAngle, layerChoice } from "../../fastener/flush-tool.js";
 import { drillOfSize, holeFit } from "../../fastener/hole.js";
 import { SAME_SIZE_MM } from "../../fastener/input.js";
 import { countersinkMouth } from "../../fastener/mouth.js";
@@ -16,6 +16,7 @@ import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
+import { sayFlushWay } from "../wording/rulings.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
   sayCutter,
@@ -27,12 +28,12 @@ import {
   sayPin,
   sayTableDrill,
 } from "../wording/tools.js";
-import { type Fitted, fittedAt, namesPlace, sizeSlot } from "./fitted.js";
+import { type Fitted, fittedAt, handbookWayAt, namesPlace, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
 
-const ATTRIBUTES = ["rivet", "treatment", "finalDiameterMm"] as const;
+const ATTRIBUTES = ["rivet", "treatment", "under", "finalDiameterMm"] as const;
 const TOOLS = ["drill", "pilot", "dimple die", "countersink", "temporary fastener"] as const;
 type Tool = (typeof TOOLS)[number];
 
@@ -90,7 +91,11 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const { hole } = ruled;
   const fitted = fittedAt(job, ruled);
   if (!fitted) {
-    const what = `not settled: drill nothing yet. ${sayOpen(job, ruled, ATTRIBUTES)}`.replace(/\.$/, "");
+    const way = handbookWayAt(job, ruled);
+    const what = sentences(
+      `not settled: drill nothing yet. ${sayOpen(job, ruled, ATTRIBUTES)}`,
+      way && sayFlushWay(way.layers, namesOf(job)),
+    ).replace(/\.$/, "");
     return {
       ruled,
       fitted,
@@ -100,48 +105,48 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       drill: null,
       gates: [],
       acts: [],
-      cited: [],
+      cited: way?.sources ?? [],
     };
   }
-  const { rivet, treatment, finalMm } = fitted;
+  const { rivet, layers, finalMm } = fitted;
   const grows = isLarger(finalMm, hole.punchedMm);
   const found = grows ? finalDrill(rivet.hole, finalMm, units === "mm") : null;
   const fit = holeFit(grows ? finalMm : hole.punchedMm, rivet.hole);
   const usable = fit === "fits" ? found : null;
   const angle = headAngle(rivet);
-  const mouth = rivet.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null;
-  const choices = hole.layers.map(({ thicknessMm }) => layerChoice(rivet.diameterMm, thicknessMm));
-  const top = { thicknessMm: hole.layers[0]?.thicknessMm ?? 0, serves: choices[0]?.mayCountersink ?? null };
-  const outside = outsideLimits("dimple", rivet.diameterMm, hole.layers);
+  const dimpled = layers.filter(({ act }) => act === "dimple");
+  const sunk = layers.find(({ act }) => act === "countersink") ?? null;
+  // Under dimples the mouth is as wide as the dimple above it, and no table has that.
+  const mouth = sunk?.isTop && rivet.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null;
+  const formed = layers.filter(({ act }) => act !== null);
+  const choices = formed.map(({ thicknessMm }) => layerChoice(rivet.diameterMm, thicknessMm));
   const pins = [hole.punchedMm, ...(grows ? [finalMm] : [])].map((mm) => ({
     mm,
     pin: temporaryFastenerFor(mm),
   }));
-  const forms = treatment === "dimple" || treatment === "countersink";
   const gates = orderOfWork(job, fitted, grows);
   const pieces: Readonly<Record<Tool | "order", string>> = {
     drill: grows
       ? sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)
       : sayNoDrill(rivet, hole.punchedMm, fit, units),
     pilot: sayPilot(hole.punchedMm, drillOfSize(hole.punchedMm), grows, units),
-    "dimple die":
-      treatment === "dimple" ? sayDies(rivet, hole.layers.length, angle, outside, job) : NOT_DIMPLED,
-    countersink: treatment === "countersink" ? sayCutter(rivet, angle, mouth, top, units) : NOT_COUNTERSUNK,
+    "dimple die": dimpled.length > 0 ? sayDies(rivet, layers, angle, job) : NOT_DIMPLED,
+    countersink: sunk ? sayCutter(rivet, layers, angle, mouth, job) : NOT_COUNTERSUNK,
     "temporary fastener": pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
     order: sayOrderOfWork(gates),
   };
   const all = [
     pieces.drill,
     ...(grows ? [pieces.pilot] : []),
-    ...(treatment === "dimple" ? [pieces["dimple die"]] : []),
-    ...(treatment === "countersink" ? [pieces.countersink] : []),
+    ...(dimpled.length > 0 ? [pieces["dimple die"]] : []),
+    ...(sunk ? [pieces.countersink] : []),
     pieces["temporary fastener"],
     pieces.order,
   ];
   const usedCitations = [
-    ...(forms && angle ? [angle.source] : []),
-    ...(treatment === "countersink" && mouth ? [mouth.source] : []),
-    ...(forms ? choices.flatMap((choice) => choice?.sources ?? []) : []),
+    ...(formed.length > 0 && angle ? [angle.source] : []),
+    ...(mouth ? [mouth.source] : []),
+    ...choices.flatMap((choice) => choice?.sources ?? []),
     ...pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
     ...(usable ? [tables.drills.rows.find(({ drill }) => drill === usable.drill.name)?.source] : []),
   ].filter((source) => source !== undefined);
@@ -156,7 +161,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
         : shortDrill(usable && drillName(usable.drill.name), grows, fit),
     drill: usable?.drill.name ?? null,
     gates,
-    acts: actsOf(treatment, grows),
+    acts: actsOf(layers, fitted.treatment, grows),
     cited: usedCitations,
   };
 }
@@ -170,15 +175,12 @@ function shortDrill(name: string | null, grows: boolean, fit: string): string {
 }
 
 /** The gates of the hole's parts in the kit's order, with what its treatment calls for. */
-function orderOfWork(
-  { kit, assembly }: Job,
-  { ruled, treatment }: Fitted,
-  grows: boolean,
-): readonly string[] {
+function orderOfWork({ kit, assembly }: Job, { ruled, layers }: Fitted, grows: boolean): readonly string[] {
   const find = finder(assembly);
-  const called = [...(grows ? ["enlarge"] : []), treatment].filter((gate) =>
-    ["enlarge", "dimple", "countersink"].includes(gate),
-  );
+  const called: readonly string[] = [
+    ...(grows ? ["enlarge"] : []),
+    ...(["dimple", "countersink"] as const).filter((gate) => layers.some(({ act }) => act === gate)),
+  ];
   const forming = new Set(["enlarge", "dimple", "countersink"]);
   const listed = new Set(ruled.hole.layers.flatMap(({ part }) => find.part(part).prep));
   const named = kit.prepGates.filter(({ id }) => called.includes(id) || (listed.has(id) && !forming.has(id)));

@@ -1,14 +1,19 @@
+import { outsideLimits } from "../../fastener/flush-tool.js";
 import { TREATMENTS, type Treatment } from "../../kit/types.js";
 import { holdOf } from "../../order/holds.js";
+import { workAt } from "../../order/prep.js";
 import type { Hold } from "../../order/types.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
+import { citedSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, Verdict } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading, sayWanted, TREATED } from "../wording/readings.js";
-import { sayCounts, sayHead, sayWork } from "../wording/rulings.js";
+import { sayCounts, sayFlushWay, sayHead, sayWork } from "../wording/rulings.js";
+import { sayOutside } from "../wording/step-sheet.js";
+import { handbookWayAt, ruledRivet } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import {
   grouped,
@@ -21,7 +26,7 @@ import {
 } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 
-const ATTRIBUTES = ["treatment", "finalDiameterMm", "head", "rivet"] as const;
+const ATTRIBUTES = ["treatment", "under", "finalDiameterMm", "head", "rivet"] as const;
 const HEADS = ["protruding", "flush"] as const;
 
 interface Filter {
@@ -69,11 +74,12 @@ function evidence(
 ): Omit<FormAnswer, "verdict" | "headline" | "holes"> {
   const holes = [...told, ...open].map(({ hole }) => hole.id);
   const trace = rulingTrace(job, holes, ATTRIBUTES);
+  const cited = [...told, ...open].flatMap((one) => handbookWayAt(job, one)?.sources ?? []);
   return {
     rows: rowsOf(job, told, open),
     trace,
-    cautions: cautionsFor(job, holes, actsFor(told), trace),
-    sources: ruleSources(job, rulesIn(trace)),
+    cautions: withUnverified(cautionsFor(job, holes, actsFor(job, told), trace), cited),
+    sources: [...ruleSources(job, rulesIn(trace)), ...citedSources(cited)],
     followUps: followUps(job, slots, told),
   };
 }
@@ -118,9 +124,14 @@ function either(found: readonly (boolean | null)[]): boolean | null {
   return found.includes(true) ? true : found.includes(null) ? null : false;
 }
 
-/** A hole that is dimpled may be enlarged first: it is enlarged too. */
+/** A hole that is dimpled may be enlarged first, or sit in a countersink: it is enlarged, or countersunk, too. */
 function isTreated(ruled: Ruled, wanted: Treatment): boolean | null {
-  return wanted === "enlarge" ? isEnlarged(ruled) : isOf(ruled, "treatment", wanted);
+  if (wanted === "enlarge") return isEnlarged(ruled);
+  const found = isOf(ruled, "treatment", wanted);
+  const { status, value } = ruled.of("under");
+  const mayBeUnder = wanted === "countersink" && isOf(ruled, "treatment", "dimple") !== false;
+  if (found !== false || !mayBeUnder || ruled.hole.layers.length < 2 || status === "unclaimed") return found;
+  return status === "settled" ? value === "countersink" : null;
 }
 
 function isOf({ of }: Ruled, attribute: string, wanted: string): boolean | null {
@@ -172,6 +183,8 @@ function headlineOf(
 /** The work at a hole, or what is open about it. */
 function whatOf(job: Job, ruled: Ruled): string {
   const { hole, of } = ruled;
+  const names = namesOf(job);
+  const layers = workAt(hole, job.rulings.of(hole.id));
   const treatment = settledText(of("treatment"));
   const head = settledText(of("head"));
   const rivet = settledText(of("rivet"));
@@ -183,18 +196,23 @@ function whatOf(job: Job, ruled: Ruled): string {
             treatment,
             finalDiameterMm: settledNumber(of("finalDiameterMm")),
             punchedMm: hole.punchedMm,
-            layers: hole.layers.length,
+            layers,
           },
+          names,
           job.kit.units,
         );
+  const fitted = ruledRivet(job, ruled);
+  const outside = fitted ? sayOutside(outsideLimits(fitted.diameterMm, layers), job) : "";
+  const way = handbookWayAt(job, ruled);
   const hold = holdOf(job.rulings, job.work, hole.id);
   const settled = [
     work,
-    rivet ? `rivet ${namesOf(job).rivet(rivet)}` : "",
+    outside,
+    rivet ? `rivet ${names.rivet(rivet)}` : "",
     head ? sayHead(head) : "",
     hold ? sayHeld(job, hold) : "",
   ].filter((word) => word !== "");
-  const open = sayOpen(job, ruled, ATTRIBUTES);
+  const open = sentences(sayOpen(job, ruled, ATTRIBUTES), way && sayFlushWay(way.layers, names));
   return open === "" ? settled.join("; ") : sentences(settled.join("; "), open).replace(/\.$/, "");
 }
 
@@ -205,6 +223,7 @@ function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): reado
       one.hole.rowId,
       signature(one),
       holdOf(job.rulings, job.work, one.hole.id)?.until,
+      whatOf(job, one),
     ]).map((group) => {
       const first = group[0] as Ruled;
       const holes = group.map(({ hole }) => hole.id);
@@ -213,6 +232,7 @@ function rowsOf(job: Job, told: readonly Ruled[], open: readonly Ruled[]): reado
         where: namesOf(job).everywhere(holes),
         what: whatOf(job, first),
         treatment: settledText(first.of("treatment")),
+        layers: workAt(first.hole, job.rulings.of(first.hole.id)).map(({ part, act }) => ({ part, act })),
         punchedMm: first.hole.punchedMm,
         finalDiameterMm: settledNumber(first.of("finalDiameterMm")),
         head: settledText(first.of("head")),
@@ -262,12 +282,14 @@ function exceptionsSaid(job: Job, told: readonly Ruled[], rows: number): string 
   return `${counted(uneven, "row")} ${uneven === 1 ? "is" : "are"} not treated alike throughout`;
 }
 
-function actsFor(told: readonly Ruled[]): readonly Act[] {
+function actsFor(job: Job, told: readonly Ruled[]): readonly Act[] {
   const acts = new Set<Act>();
   for (const { hole, of } of told) {
     const found = TREATMENTS.find((name) => name === settledText(of("treatment")));
     const finalMm = settledNumber(of("finalDiameterMm"));
-    if (found) for (const act of actsOf(found, finalMm !== null && finalMm > hole.punchedMm)) acts.add(act);
+    if (!found) continue;
+    const layers = workAt(hole, job.rulings.of(hole.id));
+    for (const act of actsOf(layers, found, finalMm !== null && finalMm > hole.punchedMm)) acts.add(act);
   }
   return [...acts];
 }

@@ -121,7 +121,7 @@ export function sayRuledThen(job: Job, ruled: RuledThen): string {
 }
 
 /** As a builder goes about it; what is not named here comes last. */
-const READING_ORDER = ["treatment", "finalDiameterMm", "rivet", "head", "hold"];
+const READING_ORDER = ["treatment", "under", "finalDiameterMm", "rivet", "head", "hold"];
 
 function inReadingOrder<T>(entries: readonly (readonly [string, T])[]): readonly (readonly [string, T])[] {
   const rank = ([name]: readonly [string, T]): number => {

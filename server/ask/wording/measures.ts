@@ -139,6 +139,7 @@ export function isWanted(fact: string): boolean {
 const ATTRIBUTE_LABELS: Readonly<Record<string, string>> = {
   head: "head",
   treatment: "treatment",
+  under: "layers under the head",
   finalDiameterMm: "final diameter",
   rivet: "rivet",
   hold: "hold",

@@ -302,6 +302,10 @@ function sayRuled(attribute: string, value: ClaimValue, sayer: Sayer): string {
       return `the head is ${value}`;
     case "treatment":
       return TREATMENTS[String(value)] ?? `the treatment is ${value}`;
+    case "under":
+      return value === "countersink"
+        ? "under its dimples the first thick layer is countersunk for them"
+        : "the layers under the head are dimpled too";
     case "finalDiameterMm":
       return `the finished hole is ${sayExactly(value, { name: attribute, unit: "mm", valuesFrom: null }, sayer)}`;
     case "rivet":

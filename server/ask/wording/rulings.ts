@@ -1,3 +1,4 @@
+import type { LayerWork } from "../../fastener/layer-work.js";
 import type { Hole } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
 import { isLarger } from "../../order/prep.js";
@@ -11,11 +12,26 @@ export interface HoleWork {
   readonly treatment: string | null;
   readonly finalDiameterMm: number | null;
   readonly punchedMm: number;
-  readonly layers: number;
+  /** How each layer is formed, head side first. */
+  readonly layers: readonly LayerWork[];
+}
+
+/** How layers are formed: "dimple both layers", "dimple the top skin and countersink the spar for its dimples". */
+export function sayForms(layers: readonly LayerWork[], names: Names): string {
+  const dimpled = layers.flatMap(({ act, part }) => (act === "dimple" ? [part] : []));
+  const sunk = layers.find(({ act }) => act === "countersink");
+  if (sunk && dimpled.length > 0)
+    return `dimple ${names.parts(dimpled)} and countersink ${names.thePart(sunk.part)} for ${dimpled.length === 1 ? "its dimple" : "their dimples"}`;
+  if (sunk) return "countersink";
+  return `dimple${layers.length === 1 ? "" : layers.length === 2 ? " both layers" : ` all ${layers.length} layers`}`;
 }
 
 /** The work at a hole as an order to oneself: "enlarge 3.3 → 4.1 mm, then dimple both layers". */
-export function sayWork({ treatment, finalDiameterMm, punchedMm, layers }: HoleWork, units: Units): string {
+export function sayWork(
+  { treatment, finalDiameterMm, punchedMm, layers }: HoleWork,
+  names: Names,
+  units: Units,
+): string {
   const grows = finalDiameterMm !== null && isLarger(finalDiameterMm, punchedMm);
   const growth = grows ? `enlarge ${sayGrowth(punchedMm, finalDiameterMm, units)}` : "";
   switch (treatment) {
@@ -30,17 +46,23 @@ export function sayWork({ treatment, finalDiameterMm, punchedMm, layers }: HoleW
       if (finalDiameterMm === null)
         return `enlarge from ${sayHole(punchedMm, units)}; to what size is undecided`;
       return grows ? growth : `enlarge, though it is punched ${sayHole(punchedMm, units)} already`;
-    case "dimple": {
-      const dimple = `dimple${layers === 1 ? "" : layers === 2 ? " both layers" : ` all ${layers} layers`}`;
-      if (finalDiameterMm === null) return `${dimple}; the hole's final size is undecided`;
-      return grows ? `${growth}, then ${dimple}` : `${dimple} at ${sayHole(punchedMm, units)}`;
+    case "dimple":
+    case "countersink": {
+      const forms = sayForms(layers, names);
+      if (finalDiameterMm === null) return `${forms}; the hole's final size is undecided`;
+      return grows ? `${growth}, then ${forms}` : `${forms} at ${sayHole(punchedMm, units)}`;
     }
-    case "countersink":
-      if (finalDiameterMm === null) return "countersink; the hole's final size is undecided";
-      return grows ? `${growth}, then countersink` : `countersink at ${sayHole(punchedMm, units)}`;
     default:
       return treatment;
   }
+}
+
+/** What the handbook would do with a stack whose treatment no rule settles. */
+export function sayFlushWay(layers: readonly LayerWork[], names: Names): string {
+  const [top] = layers;
+  const forms =
+    top?.act === "countersink" ? `countersink ${names.thePart(top.part)}` : sayForms(layers, names);
+  return `the handbook's way for such a stack is to ${forms}: that is advice, ask the kit maker`;
 }
 
 /** What to call a hole's head: "flush head". */
@@ -157,6 +179,10 @@ export function sayClaim(
   switch (attribute) {
     case "head":
       return sayHead(String(value));
+    case "under":
+      return value === "countersink"
+        ? "countersink under the dimples"
+        : "dimple the layers under the head too";
     case "finalDiameterMm":
       return `final diameter ${typeof value === "number" ? sayHole(value, units) : String(value)}`;
     case "rivet":

@@ -163,9 +163,10 @@ function sayOpening({ punchedMm, drill, within, fit }: DrillLot, size: string, u
 /** What is dimpled or countersunk, and how often. */
 export function sayForming(
   job: Job,
-  { act, rivetMm, count, holes, apart, done, mouth, angle, outside }: FormingLot,
+  { act, rivetMm, under, count, holes, apart, done, mouth, angle, outside }: FormingLot,
 ): string {
   const { units } = job.kit;
+  const names = namesOf(job);
   const rivet = rivetMm === null ? "a rivet that is not settled" : `the ${sayLength(rivetMm, units)} rivet`;
   const tool =
     act === "dimple"
@@ -175,41 +176,55 @@ export function sayForming(
     holes.length === 0
       ? tool
       : act === "dimple"
-        ? `${tool}: ${counted(count, "dimple")} in ${counted(holes.length, "hole")}, every layer by itself`
-        : `${tool}: ${counted(holes.length, "hole")}`,
+        ? `${tool}: ${counted(count, "dimple")} in ${counted(holes.length, "hole")}, ${under ? "each layer" : "every layer"} by itself`
+        : `${tool}: ${counted(holes.length, "hole")}${under ? ` in ${names.thePart(under.sunk)}` : ""}`,
+    under && sayUnder(act, under, job),
     mouth &&
       `mouth of a 100 degree countersink: ${sayFineSize(mouth.minMm, units)} to ${sayFineSize(mouth.maxMm, units)}`,
     angle &&
       `${act === "dimple" ? "dies" : "cutter"} of ${angle.degrees}°${angle.source.confidence === "unverified" ? " from memory, not verified: ask the kit maker" : ""}`,
-    outside.length > 0 && sayOutside(act, outside, job),
+    sayOutside(outside, job),
     done.length > 0 &&
       `${counted(done.length, "hole")} marked as ${act === "dimple" ? "dimpled" : "countersunk"} already`,
     sayApart(apart),
   );
 }
 
-/** Layers that the handbook would not form so, and what it has for a thick one under dimpled ones. */
-export function sayOutside(
+/** That dimples sit in a countersink of a layer under them, for the one who dimples and the one who countersinks. */
+export function sayUnder(
   act: "dimple" | "countersink",
-  outside: readonly OutsideLimits[],
+  { sunk, dimpled }: NonNullable<FormingLot["under"]>,
   job: Pick<Job, "kit" | "assembly">,
 ): string {
   const names = namesOf(job);
-  const which = listed(
-    outside.map(
-      ({ part, thicknessMm }) => `${names.thePart(part)} at ${saySize(thicknessMm, job.kit.units)}`,
-    ),
-  );
-  const sunk = outside.filter(({ maySink }) => maySink).map(({ part }) => part);
-  const limit =
-    act === "dimple"
-      ? "above the handbook's limit for a cold dimple"
-      : "thinner than the handbook's gauge for a countersink";
-  return `${which} ${plural(outside.length, "is", "are")} ${limit}: ask the kit maker first${
-    sunk.length > 0
-      ? ` (the handbook has dimpled sheets sit in a countersink of a thick one under them; ${names.parts(sunk)} would be thick enough)`
-      : ""
-  }`;
+  return act === "dimple"
+    ? `${names.thePart(sunk)} is not dimpled: it is countersunk for the dimples above it`
+    : `it takes the dimples of ${names.parts(dimpled)}, not the rivet's head alone: cut it wider, with the layers apart, and try it with a scrap dimpled alike`;
+}
+
+/** Layers that the handbook would not form so, and what it has for a thick one under dimpled ones; empty for none. */
+export function sayOutside(outside: readonly OutsideLimits[], job: Pick<Job, "kit" | "assembly">): string {
+  const names = namesOf(job);
+  const said = (["dimple", "countersink"] as const).flatMap((act) => {
+    const layers = outside.filter((one) => one.act === act);
+    if (layers.length === 0) return [];
+    const which = listed(
+      layers.map(
+        ({ part, thicknessMm }) => `${names.thePart(part)} at ${saySize(thicknessMm, job.kit.units)}`,
+      ),
+    );
+    const sunk = layers.filter(({ maySink }) => maySink).map(({ part }) => part);
+    const limit =
+      act === "dimple"
+        ? "above the handbook's limit for a cold dimple"
+        : "thinner than the handbook's gauge for a countersink";
+    const other =
+      sunk.length > 0
+        ? ` (the handbook has dimpled sheets sit in a countersink of a thick one under them; ${names.parts(sunk)} would be thick enough)`
+        : "";
+    return [`${which} ${plural(layers.length, "is", "are")} ${limit}: ask the kit maker first${other}`];
+  });
+  return said.join("; ");
 }
 
 /** Which temporary fastener; that no table says how many. */

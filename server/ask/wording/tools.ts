@@ -1,6 +1,7 @@
 import type { FinalDrill } from "../../fastener/drill.js";
-import type { HeadAngle, OutsideLimits } from "../../fastener/flush-tool.js";
+import { type HeadAngle, layerChoice, outsideLimits } from "../../fastener/flush-tool.js";
 import type { Drill, HoleFit } from "../../fastener/hole.js";
+import type { LayerWork } from "../../fastener/layer-work.js";
 import type { Mouth } from "../../fastener/mouth.js";
 import type { TemporaryFastener } from "../../fastener/temporary.js";
 import type { Rivet } from "../../kit/types.js";
@@ -8,8 +9,9 @@ import type { Units } from "../../kit/units.js";
 import type { Job } from "../types.js";
 import { listed } from "./grammar.js";
 import { sayGrowth, saySize } from "./measures.js";
+import { namesOf } from "./names.js";
 import { sayBoth, sayDrill, sayLimits } from "./sizes.js";
-import { sayOutside } from "./step-sheet.js";
+import { sayOutside, sayUnder } from "./step-sheet.js";
 
 /** "drill 3.3 → 4.1 mm with the 4.1 mm drill (0.161 in); …". */
 export function sayFinalDrill(
@@ -49,38 +51,59 @@ export function sayPilot(punchedMm: number, drill: Drill | null, grows: boolean,
 /** Dies for dimpling, with the layers that are not thin enough by the tables. */
 export function sayDies(
   rivet: Rivet,
-  layers: number,
+  layers: readonly LayerWork[],
   angle: HeadAngle | null,
-  outside: readonly OutsideLimits[],
   job: Pick<Job, "kit" | "assembly">,
 ): string {
-  const what = `dimple dies for a ${sayBoth(rivet.diameterMm, job.kit.units)} rivet${sayAngle(angle)}`;
-  const every = layers === 1 ? "" : `, ${layers === 2 ? "both layers" : `all ${layers} layers`} alike`;
-  const thick = outside.length > 0 ? `; ${sayOutside("dimple", outside, job)}` : "";
-  return `${what}${every}${thick}`;
+  const dimpled = layers.filter(({ act }) => act === "dimple");
+  const count = dimpled.length;
+  const sunk = sunkUnder(layers);
+  return [
+    `dimple dies for a ${sayBoth(rivet.diameterMm, job.kit.units)} rivet${sayAngle(angle)}`,
+    sunk ? sayUnder("dimple", sunk, job) : "",
+    count === layers.length && count > 1
+      ? `${count === 2 ? "both layers" : `all ${count} layers`} alike`
+      : namesOf(job).parts(dimpled.map(({ part }) => part)),
+    sayOutside(outsideLimits(rivet.diameterMm, dimpled), job),
+  ]
+    .filter((text) => text !== "")
+    .join("; ");
 }
 
-/** Cutter and mouth for countersinking the top layer. */
+function sunkUnder(layers: readonly LayerWork[]): { sunk: string; dimpled: readonly string[] } | null {
+  const sunk = layers.find(({ act, isTop }) => act === "countersink" && !isTop);
+  const dimpled = layers.flatMap(({ act, part }) => (act === "dimple" ? [part] : []));
+  return sunk ? { sunk: sunk.part, dimpled } : null;
+}
+
+/** Cutter and mouth for countersinking the layer at the head, or one under dimples. */
 export function sayCutter(
   rivet: Rivet,
+  layers: readonly LayerWork[],
   angle: HeadAngle | null,
   mouth: Mouth | null,
-  top: { readonly thicknessMm: number; readonly serves: boolean | null },
-  units: Units,
+  job: Pick<Job, "kit" | "assembly">,
 ): string {
-  const wide = mouth
-    ? `mouth ${sayLimits(mouth, units)}`
-    : rivet.headDiameterMm === null
-      ? "no table has its mouth, so go by the rivet's own head"
-      : `no table has its mouth: the head is at most ${sayBoth(rivet.headDiameterMm, units)} wide, go by the rivet itself`;
-  const thick = sayBoth(top.thicknessMm, units);
-  const serves =
-    top.serves === null
-      ? `no gauge is printed for this size: whether the top layer of ${thick} may be countersunk, ask the kit maker`
-      : top.serves
-        ? `the top layer of ${thick} is thick enough by the handbook's gauge`
-        : `the top layer of ${thick} is thinner than the handbook's gauge: ask the kit maker first`;
-  return `countersink cutter with a stop${sayAngle(angle)}; ${wide}; ${serves}`;
+  const { units } = job.kit;
+  const under = sunkUnder(layers);
+  const wide = under
+    ? sayUnder("countersink", under, job)
+    : mouth
+      ? `mouth ${sayLimits(mouth, units)}`
+      : rivet.headDiameterMm === null
+        ? "no table has its mouth, so go by the rivet's own head"
+        : `no table has its mouth: the head is at most ${sayBoth(rivet.headDiameterMm, units)} wide, go by the rivet itself`;
+  const cut = layers.filter(({ act }) => act === "countersink");
+  const gauge = cut.map(({ part, thicknessMm, isTop }) => {
+    const layer = `${isTop ? "the top layer" : namesOf(job).thePart(part)} of ${sayBoth(thicknessMm, units)}`;
+    const choice = layerChoice(rivet.diameterMm, thicknessMm);
+    if (choice === null)
+      return `no gauge is printed for this size: whether ${layer} may be countersunk, ask the kit maker`;
+    return choice.mayCountersink
+      ? `${layer} is thick enough by the handbook's gauge`
+      : `${layer} is thinner than the handbook's gauge: ask the kit maker first`;
+  });
+  return [`countersink cutter with a stop${sayAngle(angle)}`, wide, ...gauge].join("; ");
 }
 
 function sayAngle(angle: HeadAngle | null): string {
