@@ -7,6 +7,7 @@ import { readBeside } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
 import type { Item } from "./items.js";
+import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
 import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
@@ -222,6 +223,16 @@ function unknownNames(items: readonly Item[], unknown: readonly string[], reader
   return { ...doubt({ code: "unknown-name", names: unknown }, corrected), choices, unread: unknown };
 }
 
+/** So many readings that leave words out are offered, and with those by words alone so many. */
+const MOST_NEAR = 3;
+const MOST_OFFERED = 5;
+
+function isSame(a: Asked, b: Asked): boolean {
+  const plain = ({ form, slots }: Asked): string =>
+    JSON.stringify([form, Object.entries(slots).sort(([one], [two]) => (one < two ? -1 : 1))]);
+  return plain(a) === plain(b);
+}
+
 /** Nothing is guessed at from a text longer than this many words and names. */
 const LONG = 30;
 
@@ -239,7 +250,10 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
   const isName = isClipped(items) || (before === null && items.every((item) => !isTelling(item)));
   if (isName && byForm.length === 0) return nameOnly(items, setting, bench, corrected);
-  return { ...doubt({ code: "unread" }, corrected), choices: byForm.slice(0, 4).map(askedOf), unread: told };
+  const close = byForm.slice(0, MOST_NEAR).map(askedOf);
+  const others = items.length > LONG ? [] : likely(items, setting);
+  const choices = [...close, ...others.filter((one) => !close.some((own) => isSame(own, one)))];
+  return { ...doubt({ code: "unread" }, corrected), choices: choices.slice(0, MOST_OFFERED), unread: told };
 }
 
 function wordsIn(item: Item): readonly string[] {
