@@ -53,6 +53,24 @@ export function writeWith(key: string | null): void {
   writersKey = key;
 }
 
+let keyIsWanted: () => void = () => undefined;
+
+/** @param wanted  called when something is refused because nobody has signed in */
+export function whenKeyIsWanted(wanted: () => void): void {
+  keyIsWanted = wanted;
+}
+
+/** Whose a key is. */
+export interface Holder {
+  readonly name: string;
+  readonly role: "mentor" | "builder";
+}
+
+interface DoorShown {
+  readonly keyNeeded: boolean;
+  readonly holder: Holder | null;
+}
+
 /** Who signs what is written: whoever's key it is, else the name that was given. */
 function signedBy(by: string | null, key: string | null): { readonly by?: string } {
   return by === null || key !== null ? {} : { by };
@@ -60,7 +78,12 @@ function signedBy(by: string | null, key: string | null): { readonly by?: string
 
 /** Whether every write needs a key here. */
 export async function isKeyNeeded(): Promise<boolean> {
-  return (await call<{ readonly keyNeeded: boolean }>("/api/door")).keyNeeded;
+  return (await call<DoorShown>("/api/door")).keyNeeded;
+}
+
+/** Whose this key is. @throws Refusal when it is nobody's here */
+export async function holderOf(key: string): Promise<Holder | null> {
+  return (await call<DoorShown>("/api/door", { headers: bearing(key) })).holder;
 }
 
 export async function fetchKits(): Promise<readonly KitSummary[]> {
@@ -163,7 +186,7 @@ export function postNote(
   { key, by }: { readonly key: string; readonly by: string | null },
 ): Promise<{ readonly version: number }> {
   return call("/api/book/notes", {
-    body: { kit, assembly, ...about, text, ...(by !== null && { by }) },
+    body: { kit, assembly, ...about, text, ...signedBy(by, writersKey) },
     headers: { "idempotency-key": key, "if-match": "*" },
   });
 }
@@ -250,8 +273,12 @@ function headersOf({ key, version, mentorKey }: RuleAct): Readonly<Record<string
   return {
     "idempotency-key": key,
     "if-match": `"${version}"`,
-    ...(mentorKey !== null && { authorization: `Bearer ${mentorKey}` }),
+    ...bearing(mentorKey),
   };
+}
+
+function bearing(key: string | null): Readonly<Record<string, string>> {
+  return key === null ? {} : { authorization: `Bearer ${key}` };
 }
 
 /** Proposals that wait for a mentor, the longest waiting first. */
@@ -296,27 +323,30 @@ function at(kit: string, assembly: string): string {
   return `/api/kits/${encodeURIComponent(kit)}/assemblies/${encodeURIComponent(assembly)}`;
 }
 
+/** Posts when there is a body, else gets. */
 async function call<T>(
   path: string,
-  post?: { readonly body: unknown; readonly headers?: Readonly<Record<string, string>> },
+  { body, headers }: { readonly body?: unknown; readonly headers?: Readonly<Record<string, string>> } = {},
 ): Promise<T> {
   const response = await reach(path, {
     signal: AbortSignal.timeout(PATIENCE_MS),
     cache: "no-store",
-    ...(post && {
-      method: "POST",
-      headers: {
-        "content-type": "application/json",
-        ...(writersKey !== null && { authorization: `Bearer ${writersKey}` }),
-        ...post.headers,
-      },
-      body: JSON.stringify(post.body),
-    }),
+    ...(body === undefined
+      ? headers && { headers }
+      : {
+          method: "POST",
+          headers: { "content-type": "application/json", ...bearing(writersKey), ...headers },
+          body: JSON.stringify(body),
+        }),
   });
-  const body: unknown = await response.json().catch(() => null);
-  if (!response.ok) throw refusal(response.status, body);
-  if (body === null) throw new Unreachable("The server's reply could not be read.");
-  return body as T;
+  const reply: unknown = await response.json().catch(() => null);
+  if (!response.ok) {
+    const refused = refusal(response.status, reply);
+    if (refused.code === "DOOR_KEY_NEEDED") keyIsWanted();
+    throw refused;
+  }
+  if (reply === null) throw new Unreachable("The server's reply could not be read.");
+  return reply as T;
 }
 
 async function reach(path: string, init: RequestInit): Promise<Response> {

@@ -5,8 +5,7 @@ export class KeyField {
   readonly element: HTMLElement;
   readonly #field: HTMLInputElement;
 
-  /** @param changed  told of the key as it is now; null = none */
-  constructor(id: string, label: string, changed: (key: string | null) => void = () => undefined) {
+  constructor(id: string, label: string) {
     this.#field = h("input", {
       id,
       type: "password",
@@ -14,7 +13,6 @@ export class KeyField {
       spellcheck: "false",
       maxlength: 200,
       "aria-describedby": `${id}-help`,
-      input: () => changed(this.value),
     });
     this.element = h(
       "div",

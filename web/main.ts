@@ -1,13 +1,12 @@
 import type { Reading } from "../server/ask/types.js";
 import { NOTHING_YET, PANES, type Pane, readSight, type Sight, writeSight } from "./address.js";
-import { fetchKits, fetchSuggestions, followShopBook, isKeyNeeded, writeWith } from "./api.js";
+import { fetchKits, fetchSuggestions, followShopBook } from "./api.js";
 import { Bench, type OnBench } from "./bench.js";
 import { Chooser } from "./chooser.js";
 import { Conversation, type Question } from "./conversation.js";
 import { button, byId, h } from "./dom.js";
 import { HoleMap } from "./hole-map.js";
 import { HolePanel } from "./hole-panel.js";
-import { KeyField } from "./key-field.js";
 import { Marking } from "./marking.js";
 import { NoteForm } from "./note-form.js";
 import { Notices } from "./notices.js";
@@ -17,6 +16,7 @@ import { PlanPane } from "./plan-pane.js";
 import { problemView } from "./problem-view.js";
 import { QuestionBox } from "./question-box.js";
 import { RulesRoom } from "./rules-room.js";
+import { SignIn } from "./sign-in.js";
 import { Who } from "./who.js";
 import type { KitSummary } from "./wire.js";
 
@@ -32,7 +32,12 @@ const bench = new Bench();
 const notices = new Notices();
 /** Why the page could not open what the address names. */
 const failure = h("div", { role: "alert" });
+const signIn = new SignIn();
 const who = new Who();
+// What is written with a key is signed by its holder.
+signIn.holder.watch((holder) => {
+  who.element.hidden = holder !== null;
+});
 const marking = new Marking(bench, notices, who);
 const say = (words: string): void => {
   byId("spoken").textContent = words;
@@ -51,9 +56,7 @@ const conversation = new Conversation(bench, {
 const map = new HoleMap(bench, (view) => look({ view }, "keep"));
 const box = new QuestionBox((words) => ask({ words, form: null, slots: {} }, false));
 const panel = new HolePanel(bench, marking, new NoteForm(bench, notices, who), askReading);
-const key = new KeyField("writers-key", "Key to write with", writeWith);
-key.element.hidden = true;
-const parts = new PartsList(bench, marking, who, key.element, askReading, {
+const parts = new PartsList(bench, marking, who, askReading, {
   showHoles: chooseOnMap,
   pointAt: (part) => {
     bench.point(part);
@@ -68,7 +71,7 @@ const parts = new PartsList(bench, marking, who, key.element, askReading, {
 });
 const plan = new PlanPane(bench, chooseOnMap);
 const chooser = new Chooser(bench, askReading);
-const rules = new RulesRoom(bench, who, {
+const rules = new RulesRoom(bench, who, signIn, {
   // Beside the map the rule stays in view; on a small screen there is room for one of them.
   showHoles: (holes) => (isWide.matches ? chooseBeside(holes) : chooseOnMap(holes)),
   opened: (rule) => look({ pane: "rules", rule }, "add"),
@@ -203,6 +206,7 @@ async function start(): Promise<void> {
   }
 }
 
+byId("main").before(signIn.element);
 byId("talk").append(failure, conversation.element);
 byId("bench").append(
   notices.element,
@@ -229,11 +233,5 @@ window.addEventListener("popstate", () => void start());
 followShopBook((version) => {
   if (version !== bench.on.value?.work.version) void bench.refresh().catch(() => undefined);
 });
-// Where it is not known, the program says so when something is to be written.
-void isKeyNeeded()
-  .then((isNeeded) => {
-    key.element.hidden = !isNeeded;
-  })
-  .catch(() => undefined);
 openForPaper(byId("printed"));
 void start();

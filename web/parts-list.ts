@@ -34,7 +34,6 @@ export class PartsList {
     bench: Bench,
     marking: Marking,
     who: Who,
-    key: HTMLElement,
     ask: (reading: Reading) => void,
     { showHoles, pointAt, note }: PartActions,
   ) {
@@ -44,7 +43,7 @@ export class PartsList {
     this.#showHoles = showHoles;
     this.#pointAt = pointAt;
     this.#note = note;
-    const head = h("div", { class: "parts-head" }, who.element, key, this.#record, note.element);
+    const head = h("div", { class: "parts-head" }, who.element, this.#record, note.element);
     this.element = h("section", { class: "parts", "aria-label": "Parts and milestones" }, head, this.#list);
     bench.on.watch((on) => on && this.#draw(on));
   }

@@ -13,13 +13,14 @@ export interface Decision {
 
 /**
  * A proposal with all that a mentor needs, and the place to answer.
+ * @param mentorKey  where the mentor types their key; null = a mentor has signed in
  * @param decide  sends the decision; what comes of it is shown by the caller
  * @param tell    says what keeps a decision from being sent
  */
 export function reviewView(
   kit: string,
   review: ReviewShown,
-  mentorKey: KeyField,
+  mentorKey: KeyField | null,
   decide: (decision: Decision) => void,
   tell: (words: string) => void,
 ): HTMLElement {
@@ -36,7 +37,7 @@ export function reviewView(
     const comments = [...boxes].flatMap(([at, box]): RuleComment[] =>
       box.value.trim() === "" ? [] : [{ at, text: box.value.trim() }],
     );
-    if (mentorKey.value === null) {
+    if (mentorKey?.value === null) {
       tell("Type your mentor's key first.");
       mentorKey.focus();
     } else if (step === "return" && comments.length === 0) {
@@ -109,7 +110,7 @@ export function reviewView(
         h("label", { for: reference.id }, "Reference of the kit maker's agreement, if it departs"),
         reference,
       ),
-      mentorKey.element,
+      mentorKey?.element,
       h(
         "div",
         { class: "buttons" },

@@ -20,6 +20,7 @@ import { rulePage } from "./rule-page.js";
 import { type Decision, reviewView } from "./rule-review.js";
 import { seenOf } from "./rule-seen.js";
 import { sayWhen, stateMark } from "./rule-states.js";
+import type { SignIn } from "./sign-in.js";
 import type { Who } from "./who.js";
 import type { ReviewShown, RulesShown, ShopRule, WaitingShown } from "./wire.js";
 import { counted } from "./words.js";
@@ -39,6 +40,7 @@ export interface RoomEvents {
 export class RulesRoom {
   readonly element: HTMLElement;
   readonly #bench: Bench;
+  readonly #signIn: SignIn;
   readonly #events: RoomEvents;
   readonly #desk: RuleDesk;
   readonly #acts: RuleActs;
@@ -62,8 +64,9 @@ export class RulesRoom {
   #fetching: symbol | null = null;
   #kit: string | null = null;
 
-  constructor(bench: Bench, who: Who, events: RoomEvents) {
+  constructor(bench: Bench, who: Who, signIn: SignIn, events: RoomEvents) {
     this.#bench = bench;
+    this.#signIn = signIn;
     this.#events = events;
     this.#acts = new RuleActs(who);
     this.#desk = new RuleDesk(bench, {
@@ -88,6 +91,7 @@ export class RulesRoom {
       if (this.#isShown) void this.#fetch();
     });
     bench.selected.watch(() => this.#offerExamples());
+    signIn.holder.watch(() => void this.#draw());
   }
 
   /** What belongs under the map: chosen holes as examples of the rule that is being written. */
@@ -132,7 +136,13 @@ export class RulesRoom {
     const rules = this.#rules;
     if (!rules || this.#isWriting || !this.#isShown) return;
     const rule = rules.shop.find(({ id }) => id === this.#open) ?? null;
-    const drawn = JSON.stringify([this.#kit, this.#open, rule ?? [rules.shop, rules.problems, this.#queue]]);
+    const { value: holder } = this.#signIn.holder;
+    const drawn = JSON.stringify([
+      this.#kit,
+      this.#open,
+      holder,
+      rule ?? [rules.shop, rules.problems, this.#queue],
+    ]);
     if (drawn === this.#drawn) return;
     this.#drawn = drawn;
     const hadFocus = this.#body.contains(document.activeElement);
@@ -294,7 +304,7 @@ export class RulesRoom {
       ? reviewView(
           kit,
           review,
-          this.#mentorKey,
+          this.#signIn.holder.value?.role === "mentor" ? null : this.#mentorKey,
           (decision) => void this.#decide(rule, review, decision),
           (words) => this.#say(words),
         )

@@ -68,7 +68,7 @@ export function keepDoor(
     if (!right || !stored) {
       throw new Problem("DOOR_KEY_REFUSED", "This key is not known here.", {
         where: AUTHORIZATION,
-        fix: "Send a key of this shop: Authorization: Bearer KEY. A key is made with: npm run key -- make",
+        fix: "Use a key of this shop (Authorization: Bearer KEY). A key is made with: npm run key -- make",
       });
     }
     passed();
@@ -158,7 +158,7 @@ const AUTHORIZATION: RequestPlace = { header: "Authorization" };
 function keyless(act: string): Problem {
   return new Problem("DOOR_KEY_NEEDED", `${act} needs a key here.`, {
     where: AUTHORIZATION,
-    fix: "Send Authorization: Bearer KEY. A key is made with: npm run key -- make",
+    fix: "Sign in with your key (Authorization: Bearer KEY). A key is made with: npm run key -- make",
   });
 }
 

@@ -26,16 +26,19 @@ const UNPACKING_MS = 60_000;
 
 /**
  * The program as it runs for the builder, on a free port, with an empty shop book in a folder of its own.
- * @param keys  of those who may accept rules; nobody has one when left out
+ * @param keys       of those who may accept rules; nobody has one when left out
+ * @param keyNeeded  whether every write needs a key, as when other machines reach the program
  */
 export async function startProgram(
   keys?: KeyRing,
+  keyNeeded = false,
 ): Promise<{ readonly url: string; readonly stop: () => Promise<void> }> {
   const folder = await mkdtemp(join(tmpdir(), "tailroom-page-"));
   const app = buildApp({
     workshop: openWorkshop(loadLibrary(), sqliteBook(join(folder, "shop-book.sqlite"))),
     page: await loadPage(join(PROJECT, "web")),
     ...(keys && { keys }),
+    keyNeeded,
   });
   await app.listen({ port: 0, host: "127.0.0.1" });
   return {

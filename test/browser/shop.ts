@@ -25,11 +25,12 @@ export class Shop {
 
   /**
    * Starts both before the file's tests and ends both after them.
-   * @param keys  of those who may accept rules
+   * @param keys       of those who may accept rules
+   * @param keyNeeded  whether every write needs one
    */
-  constructor(keys?: KeyRing) {
+  constructor(keys?: KeyRing, keyNeeded = false) {
     beforeAll(async () => {
-      this.#program = await startProgram(keys);
+      this.#program = await startProgram(keys, keyNeeded);
       this.#browser = await openBrowser();
     });
     afterAll(async () => {
