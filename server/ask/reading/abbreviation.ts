@@ -11,7 +11,9 @@ export function shortFor(word: string, names: ReadonlySet<string>): string | und
   if (word.length < LEAST || !/^[a-z][^aeiou\W\d]+$/.test(word)) return undefined;
   const found = [...names].flatMap((name) => (isShort(word, name) ? [name] : []));
   const plurals = word.endsWith("s")
-    ? [...names].flatMap((name) => (!name.endsWith("s") && isShort(word.slice(0, -1), name) ? [`${name}s`] : []))
+    ? [...names].flatMap((name) =>
+        !name.endsWith("s") && isShort(word.slice(0, -1), name) ? [`${name}s`] : [],
+      )
     : [];
   const [only, ...more] = found.length > 0 ? found : plurals;
   return more.length === 0 ? only : undefined;

@@ -23,7 +23,12 @@ const MOST_CUTS = 4;
 /** The question in a text that says something beside it, or has its asking word last; null when there is none. */
 export function readBeside(tokens: readonly Token[], standing: Standing): Beside | null {
   if (tokens.length > MOST_TOKENS) return null;
-  return withoutAsides(tokens, standing) ?? turnedRound(tokens, standing) ?? inAnyOrder(tokens, standing) ?? twoThings(tokens, standing);
+  return (
+    withoutAsides(tokens, standing) ??
+    turnedRound(tokens, standing) ??
+    inAnyOrder(tokens, standing) ??
+    twoThings(tokens, standing)
+  );
 }
 
 /** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */

@@ -178,8 +178,7 @@ class Matcher {
 
   #passRest(used: ReadonlySet<number>, state: State): State | null {
     let rest: State | null = state;
-    for (const [i, item] of this.#items.entries())
-      if (rest && !used.has(i)) rest = this.#pass(item, i, rest);
+    for (const [i, item] of this.#items.entries()) if (rest && !used.has(i)) rest = this.#pass(item, i, rest);
     return rest;
   }
 

@@ -1,7 +1,7 @@
 import { lexicon } from "../lexicon.js";
+import { shortFor } from "./abbreviation.js";
 import { type Measure, measureAt } from "./measures.js";
 import type { Id, NameIndex } from "./names.js";
-import { shortFor } from "./abbreviation.js";
 import { correct } from "./spelling.js";
 import type { Word } from "./text.js";
 
