@@ -25,7 +25,7 @@ export interface NoteShelf {
 const MAX_WORDS = 24;
 const MAX_WORD_CHARS = 30;
 
-/** Reads, renders and indexes `kb/notes/*.md`. Never throws: what cannot be read is in `problems`. */
+/** Reads and renders `kb/notes/*.md`. Never throws: what cannot be read is in `problems`. */
 export function shelveNotes(files: readonly SourceFile[]): NoteShelf {
   const byId = new Map<string, Note>();
   const problems: Problem[] = [];
@@ -38,12 +38,16 @@ export function shelveNotes(files: readonly SourceFile[]): NoteShelf {
       problems.push(error instanceof Problem ? error : unreadable(file));
     }
   }
-  const index = indexOf([...byId.values()]);
+  // Made by the first search: the start need not wait for it.
+  let index: lunr.Index | null = null;
   return Object.freeze({
     notes: [...byId.values()],
     problems,
     get: (id: string) => byId.get(id),
-    search: (text: string, limit = 5) => search(index, byId, text, limit),
+    search: (text: string, limit = 5) => {
+      index ??= indexOf([...byId.values()]);
+      return search(index, byId, text, limit);
+    },
   });
 }
 

@@ -1,6 +1,6 @@
-import { Ajv2020 } from "ajv/dist/2020.js";
 import { Type } from "typebox";
 import { gathering, Problem } from "../problem.js";
+import { shapeChecker } from "../shape-checker.js";
 import { parseJson, type SourceFile } from "../source.js";
 import type { FormSpec } from "./form.js";
 import { grammarOf } from "./reading/phrasing.js";
@@ -46,7 +46,7 @@ export const FormFileSchema = Type.Object(
   { ...strict, $id: "tailroom:question", title: "Tailroom question form" },
 );
 
-const validate = new Ajv2020({ allErrors: true }).compile(FormFileSchema);
+const validate = shapeChecker({ allErrors: true })<FormFile>(FormFileSchema);
 
 /**
  * The question forms from their files, ready to be asked.
@@ -111,7 +111,7 @@ function readForm(file: SourceFile): FormSpec {
     bars = [],
     statement = false,
     followUps,
-  } = json as FormFile;
+  } = json;
   const names = new Set(slots.map(({ name }) => name));
   const groups = { oneOf: oneOf.flat(), apart: apart.flat(), needs: Object.entries(needs).flat(2) };
   for (const [group, named] of Object.entries(groups)) {

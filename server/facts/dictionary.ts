@@ -1,13 +1,13 @@
-import { Ajv2020 } from "ajv/dist/2020.js";
 import type { Kit } from "../kit/types.js";
 import { Problem } from "../problem.js";
+import { shapeChecker } from "../shape-checker.js";
 import { parseJson, type SourceFile } from "../source.js";
 import { type FactsFile, FactsFileSchema } from "./schema.js";
 import type { AttributeEntry, Dictionary, FactEntry, FactRange, KitList } from "./types.js";
 
 export type KitLists = Readonly<Record<KitList, readonly string[]>>;
 
-const validate = new Ajv2020({ allErrors: true, strict: true }).compile<FactsFile>(FactsFileSchema);
+const validate = shapeChecker({ allErrors: true, strict: true })<FactsFile>(FactsFileSchema);
 
 /**
  * The fact dictionary: every name that a rule may use, and every attribute that it may claim.

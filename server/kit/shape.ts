@@ -1,10 +1,11 @@
-import { Ajv2020, type ErrorObject, type ValidateFunction } from "ajv/dist/2020.js";
+import type { ErrorObject } from "ajv/dist/2020.js";
+import { type ShapeCheck, shapeChecker } from "../shape-checker.js";
 import { escapeKey, type Spot } from "./findings.js";
 import { type AssemblyFile, AssemblyFileSchema, type KitFile, KitFileSchema } from "./schema.js";
 
-const ajv = new Ajv2020({ allErrors: true, strict: true, verbose: true });
-const kitShape = ajv.compile<KitFile>(KitFileSchema);
-const assemblyShape = ajv.compile<AssemblyFile>(AssemblyFileSchema);
+const checkOf = shapeChecker({ allErrors: true, strict: true, verbose: true });
+const kitShape = checkOf<KitFile>(KitFileSchema);
+const assemblyShape = checkOf<AssemblyFile>(AssemblyFileSchema);
 
 /** Keys that reach into every object of the language instead of naming data. */
 const FORBIDDEN_KEYS = new Set(["__proto__", "constructor", "prototype"]);
@@ -22,7 +23,7 @@ export function assemblyFileOf(json: unknown, spot: Spot): AssemblyFile | null {
   return checked(json, assemblyShape, spot);
 }
 
-function checked<T>(json: unknown, shape: ValidateFunction<T>, spot: Spot): T | null {
+function checked<T>(json: unknown, shape: ShapeCheck<T>, spot: Spot): T | null {
   const forbidden = forbiddenKeys(json);
   for (const pointer of forbidden) {
     spot

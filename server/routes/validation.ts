@@ -1,5 +1,6 @@
-import { Ajv2020, type ErrorObject, type ValidateFunction } from "ajv/dist/2020.js";
+import type { ErrorObject } from "ajv/dist/2020.js";
 import { Problem } from "../problem.js";
+import { shapeChecker } from "../shape-checker.js";
 import type { RequestPlace } from "./problems.js";
 import { escaped } from "./strict-json.js";
 
@@ -10,7 +11,7 @@ export type RequestPart = "body" | "query" | "path" | "header";
  * Nothing is turned into another type, nothing is dropped, no default is filled in: what was sent is what
  * is checked. `verbose` lets a message name the keys that would have been right.
  */
-const ajv = new Ajv2020({
+export const compile = shapeChecker({
   allErrors: true,
   coerceTypes: false,
   removeAdditional: false,
@@ -21,10 +22,6 @@ const ajv = new Ajv2020({
   strictRequired: false,
   allowUnionTypes: true,
 });
-
-export function compile(schema: object): ValidateFunction {
-  return ajv.compile(schema);
-}
 
 /**
  * What a schema found, as one problem with the rest in `others`.

@@ -1,4 +1,3 @@
-import { Ajv2020 } from "ajv/dist/2020.js";
 import { allowedValues, kitLists } from "../facts/dictionary.js";
 import type { Dictionary } from "../facts/types.js";
 import { type Findings, Spot } from "../kit/findings.js";
@@ -6,6 +5,7 @@ import { deepFreeze } from "../kit/freeze.js";
 import { forbiddenKeys, tell, worthTelling } from "../kit/shape.js";
 import type { Kit } from "../kit/types.js";
 import { Problem } from "../problem.js";
+import { shapeChecker } from "../shape-checker.js";
 import { parseJson, type SourceFile } from "../source.js";
 import { checkAgreements, checkBook, type PlacedRule } from "./check-book.js";
 import { checkConditions } from "./check-conditions.js";
@@ -38,8 +38,8 @@ export interface Rulebook {
   readonly superiority: Superiority;
 }
 
-const ajv = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true, verbose: true });
-const validate = ajv.compile<RuleFile>(RuleFileSchema);
+const checkOf = shapeChecker({ allErrors: true, strict: true, allowUnionTypes: true, verbose: true });
+const validate = checkOf<RuleFile>(RuleFileSchema);
 
 /**
  * Reads rule files and keeps the rules for any kit and those of this kit.

@@ -1,6 +1,7 @@
-import { Ajv2020, type ErrorObject } from "ajv/dist/2020.js";
+import type { ErrorObject } from "ajv/dist/2020.js";
 import { type TObject, type TProperties, Type } from "typebox";
 import { RuleFileSchema, RuleIdSchema, RuleSchema } from "../ruling/schema.js";
+import { shapeChecker } from "../shape-checker.js";
 import { RULE_STEPS } from "../shop/types.js";
 import type { Entry } from "./contract.js";
 
@@ -44,8 +45,8 @@ const BODIES = {
   note: exactly({ hole: Type.Optional(Id), part: Type.Optional(Id), text: Text }),
 } satisfies Readonly<Record<Entry["kind"], TObject>>;
 
-const ajv = new Ajv2020({ strict: true, allowUnionTypes: true });
-const frame = ajv.compile(
+const checkOf = shapeChecker({ strict: true, allowUnionTypes: true });
+const frame = checkOf(
   exactly({
     seq: Count,
     at: Type.String({ pattern: "^\\d{4}-\\d{2}-\\d{2}T\\d{2}:\\d{2}:\\d{2}(\\.\\d{1,9})?Z$" }),
@@ -61,7 +62,7 @@ const frame = ajv.compile(
 );
 // The shape of a rule refers to that of its conditions, which stands beside it.
 const { $defs } = RuleFileSchema as { readonly $defs?: object };
-const bodies = new Map(Object.entries(BODIES).map(([kind, body]) => [kind, ajv.compile({ ...body, $defs })]));
+const bodies = new Map(Object.entries(BODIES).map(([kind, body]) => [kind, checkOf({ ...body, $defs })]));
 
 /** What is wrong with a value that should be an entry, in a few words; null = nothing. */
 export function wrongWithEntry(value: unknown): string | null {
