@@ -34,9 +34,12 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
   const keys = sqliteKeys(join(data, KEY_RING));
   const keyNeeded = !isLoopback(host);
   if (keyNeeded) refuseKeyless(host, keys);
+  // Its script is bundled by a process of its own, meanwhile.
+  const pageToCome = loadPage(join(PROJECT, "web"));
+  pageToCome.catch(() => undefined);
   const library = loadLibrary();
   for (const problem of library.notes.problems) console.error(String(problem));
-  const page = await loadPage(join(PROJECT, "web"));
+  const page = await pageToCome;
   const file = join(data, SHOP_BOOK);
   const book = sqliteBook(file);
   const hosts = hostNames(host, names, networkInterfaces());

@@ -1,5 +1,4 @@
-// A thread starts as plain JavaScript; from here on it reads TypeScript as the rest of the program does.
-import { register } from "tsx/esm/api";
+// A thread starts as plain JavaScript.
+import { run } from "./compiled.js";
 
-register();
-await import("./rework-worker.ts");
+await run("rework-worker");

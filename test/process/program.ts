@@ -17,10 +17,12 @@ export interface Program {
   readonly ended: Promise<number | null>;
 }
 
-/** Starts `server/NAME.ts`; it is stopped when the test is over. */
+/** Starts `server/NAME.ts`, or `server/NAME` if that is plain JavaScript; it is stopped when the test is over. */
 export function run(name: string, args: readonly string[] = [], cwd = PROJECT): Program {
-  const script = join(PROJECT, "server", `${name}.ts`);
-  const child = spawn(process.execPath, ["--import", "tsx", script, ...args], {
+  const how = name.endsWith(".js")
+    ? [join(PROJECT, "server", name)]
+    : ["--import", "tsx", join(PROJECT, "server", `${name}.ts`)];
+  const child = spawn(process.execPath, [...how, ...args], {
     cwd,
     stdio: ["ignore", "pipe", "pipe"],
     env: { ...process.env, NO_COLOR: "1" },
@@ -41,8 +43,11 @@ export function run(name: string, args: readonly string[] = [], cwd = PROJECT): 
 }
 
 /** The server on a free port, once it says that it is ready. */
-export async function startServer(args: readonly string[]): Promise<Program & { readonly address: string }> {
-  const program = run("main", ["--port", "0", ...args]);
+export async function startServer(
+  args: readonly string[],
+  name = "main",
+): Promise<Program & { readonly address: string }> {
+  const program = run(name, ["--port", "0", ...args]);
   const deadline = Date.now() + PATIENCE_MS;
   for (;;) {
     const address = /http:\/\/\S+/.exec(program.out)?.[0];

@@ -1,0 +1,4 @@
+// `npm start`.
+import { run } from "./compiled.js";
+
+await run("main");

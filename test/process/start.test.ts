@@ -1,0 +1,137 @@
+import { spawnSync } from "node:child_process";
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  realpathSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { compiledCopy } from "../../server/compiled.js";
+import { PROJECT } from "../../server/files.js";
+import { startServer, tempFolder } from "./program.js";
+
+/** A program of two sources and a piece of data, which starts as ours does and says what it is made of. */
+class SmallProgram {
+  readonly folder = realpathSync(tempFolder());
+
+  constructor() {
+    for (const name of ["server", "kb", "node_modules"]) mkdirSync(join(this.folder, name));
+    for (const name of ["start.js", "compiled.js"]) {
+      copyFileSync(join(PROJECT, "server", name), join(this.folder, "server", name));
+    }
+    for (const name of ["esbuild", "tsx"]) {
+      symlinkSync(join(PROJECT, "node_modules", name), join(this.folder, "node_modules", name));
+    }
+    this.write("package.json", '{ "type": "module", "dependencies": {} }');
+    this.write("node_modules/.package-lock.json", "{}");
+    this.write("kb/data.json", '{ "said": "a fact" }');
+    this.write("server/word.ts", 'export const word: string = "first";');
+    this.write("server/rework-worker.ts", "export {};");
+    this.write(
+      "server/main.ts",
+      `import data from "../kb/data.json" with { type: "json" };
+       import { word } from "./word.js";
+       console.log([word, data.said, import.meta.url, process.argv.slice(2).join(" ")].join("\\n"));`,
+    );
+  }
+
+  write(path: string, text: string): void {
+    writeFileSync(join(this.folder, path), text);
+  }
+
+  /** What it prints when it is started: the word, the fact, its own address, its arguments. */
+  start(...args: readonly string[]): { readonly said: readonly string[]; readonly err: string } {
+    const { stdout, stderr } = spawnSync(process.execPath, [join("server", "start.js"), ...args], {
+      cwd: this.folder,
+      encoding: "utf8",
+    });
+    return { said: stdout.trimEnd().split("\n"), err: stderr };
+  }
+
+  /** Names of the compiled copies that are kept. */
+  copies(): readonly string[] {
+    const cache = join(this.folder, "node_modules", ".cache", "tailroom");
+    return existsSync(cache) ? readdirSync(cache) : [];
+  }
+}
+
+describe("npm start", () => {
+  it("serves, and answers a question that hangs on the solver's thread", async () => {
+    const { address, child, ended } = await startServer(["--data", tempFolder()], "start.js");
+    expect((await fetch(`${address}health`)).status).toBe(200);
+    const response = await fetch(`${address}api/ask`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({
+        kit: "sedge-two",
+        assembly: "tailplane",
+        question: "What if I hang the servo mount first?",
+      }),
+    });
+    expect(await response.json()).toMatchObject({
+      headline: expect.stringContaining("drilling out 6 rivets; fewer will not do"),
+    });
+    child.kill("SIGTERM");
+    expect(await ended).toBe(0);
+  });
+
+  it("has a compiled copy to start from", async () => {
+    expect(readdirSync(await compiledCopy())).toEqual(
+      expect.arrayContaining(["main.mjs", "rework-worker.mjs"]),
+    );
+  });
+
+  it("compiles once, and the copy is to its sources in nothing but speed", () => {
+    const program = new SmallProgram();
+    const first = program.start("--port", "7");
+    expect(first.said.slice(0, 2)).toEqual(["first", "a fact"]);
+    expect(first.said[2]).toMatch(/\/server\/main\.ts$/);
+    expect(first.said[3]).toBe("--port 7");
+    const copies = program.copies();
+    expect(copies).toHaveLength(1);
+    expect(program.start("--port", "7")).toEqual(first);
+    expect(program.copies()).toEqual(copies);
+  });
+
+  it("never starts from a source that has changed since, nor from data that has", () => {
+    const program = new SmallProgram();
+    const word = (): string | undefined => program.start().said[0];
+    expect(word()).toBe("first");
+    program.write("server/word.ts", 'export const word: string = "other";');
+    expect(word()).toBe("other");
+    program.write("server/word.ts", 'export const word: string = "first";');
+    expect(word()).toBe("first");
+    program.write("kb/data.json", '{ "said": "another fact" }');
+    expect(program.start().said[1]).toBe("another fact");
+    expect(program.copies()).toHaveLength(2);
+    program.write("node_modules/.package-lock.json", '{ "packages": {} }');
+    expect(word()).toBe("first");
+    expect(program.copies()).toHaveLength(3);
+  });
+
+  it("starts from the sources where no copy can be kept", () => {
+    const program = new SmallProgram();
+    program.write("node_modules/.cache", "a file where the folder would be");
+    const { said, err } = program.start("--port", "7");
+    expect(err).toBe("");
+    expect(said[0]).toBe("first");
+    expect(said[2]).toMatch(/\/server\/main\.ts/);
+    expect(said[3]).toBe("--port 7");
+  });
+
+  it("a source that cannot be read ends it with the place, and leaves no copy", () => {
+    const program = new SmallProgram();
+    program.write("server/word.ts", "export const word: string = ;");
+    const { err } = program.start();
+    expect(err).toContain("word.ts");
+    expect(program.copies()).toEqual([]);
+    rmSync(join(program.folder, "server", "word.ts"));
+    expect(program.start().err).toContain("word");
+    expect(program.copies()).toEqual([]);
+  });
+});
