@@ -8,6 +8,8 @@ export interface FlushChoice {
   readonly treatment: "dimple" | "countersink" | null;
   readonly mayDimple: boolean;
   readonly mayCountersink: boolean;
+  /** Thinnest sheet for a countersink of that size. */
+  readonly gaugeMm: number;
   /** True between the two published dimple limits, where sources disagree. */
   readonly disputed: boolean;
   readonly why: string;
@@ -58,6 +60,7 @@ export function flushChoice(rivet: string, thicknessMm: number): FlushChoice {
     treatment: mayDimple ? "dimple" : mayCountersink ? "countersink" : null,
     mayDimple,
     mayCountersink,
+    gaugeMm: mmOfInch(gauge.min),
     disputed,
     why,
     sources: [gauge.source, strict.source, ...(disputed && wide ? [wide.source] : [])],

@@ -1,7 +1,10 @@
 import { gripFitOf } from "../fastener/fit.js";
+import { layerChoice } from "../fastener/flush-tool.js";
 import { holeFit } from "../fastener/hole.js";
+import { SAME_SIZE_MM } from "../fastener/input.js";
 import { layoutMinimum } from "../fastener/layout.js";
-import type { HeadForm, Hole, Rivet, Treatment } from "../kit/types.js";
+import { rowPatternAt } from "../fastener/row-pattern.js";
+import type { Assembly, HeadForm, Hole, Rivet, Treatment } from "../kit/types.js";
 import type { HoleRuling } from "../ruling/types.js";
 import { isLarger } from "./prep.js";
 import type { Standing } from "./types.js";
@@ -33,14 +36,26 @@ export type Misfit =
       readonly minMm: number;
       readonly maxMm: number;
     }
-  /** Too near an edge, or another hole, for its size and head. */
+  /** It is countersunk on the handbook's word for the drawn rivet, and the sheet under the head is too thin for this one. */
   | {
-      readonly what: "edge" | "nearest";
+      readonly what: "gauge";
       readonly rivet: string;
-      readonly part: string | null;
+      readonly part: string;
       readonly thereMm: number;
-      readonly neededMm: number;
-    };
+      /** Null where no gauge is printed for its size. */
+      readonly neededMm: number | null;
+    }
+  /** Too near an edge, or another hole, for its size and head. */
+  | Near;
+
+interface Near {
+  /** `along`: to the next hole of its row, where rows lie side by side; `apart`: between these rows. */
+  readonly what: "edge" | "nearest" | "along" | "apart";
+  readonly rivet: string;
+  readonly part: string | null;
+  readonly thereMm: number;
+  readonly neededMm: number;
+}
 
 /** Distances are compared as printed. */
 const SLACK_MM = 1e-6;
@@ -49,10 +64,10 @@ const SLACK_MM = 1e-6;
  * What is wrong with the ruled rivet at a hole. Rules settle rivet, head, treatment and final size one by one, so
  * that they agree is looked at here; so is what limits on the drawn rivet cannot see of a larger one.
  * @returns none where it goes in, and where what has to be known for a check is not settled: that is told elsewhere
- * @source kb/tables/layout.json for edge and pitch; the kit's own grip range and hole limits
+ * @source kb/tables/layout.json for edge and pitch, countersink-gauges.json; the kit's own grip range and hole limits
  */
 export function misfitsOf(
-  { kit, rulings }: Pick<Standing, "kit" | "rulings">,
+  { kit, assembly, rulings }: Pick<Standing, "kit" | "assembly" | "rulings">,
   hole: Hole,
 ): readonly Misfit[] {
   const ruling = rulings.of(hole.id);
@@ -64,7 +79,8 @@ export function misfitsOf(
     ...gripMisfit(hole, rivet, treatment),
     ...headMisfit(rivet, settled(ruling, "head") as HeadForm | null, treatment),
     ...holeMisfit(hole, rivet, settled(ruling, "finalDiameterMm")),
-    ...spacingMisfit(hole, rivet),
+    ...gaugeMisfit(hole, rivet, ruling),
+    ...spacingMisfit(assembly, hole, rivet),
   ];
 }
 
@@ -120,14 +136,32 @@ function holeMisfit(hole: Hole, rivet: Rivet, final: unknown): readonly Misfit[]
     : [{ what: "hole", rivet: rivet.code, finishedMm, ...rivet.hole }];
 }
 
-function spacingMisfit({ layers, nearestMm }: Hole, { code, diameterMm, head }: Rivet): readonly Misfit[] {
+/**
+ * The handbook's rule on countersinks can see the drawn rivet alone: rules on a treatment come before those on the rivet,
+ * which may rest on it. Where the kit's own rules say countersink, they stand.
+ */
+function gaugeMisfit(hole: Hole, rivet: Rivet, { attributes: { treatment } }: HoleRuling): readonly Misfit[] {
+  const [top] = hole.layers;
+  if (treatment?.value !== "countersink" || treatment.rank !== "handbook" || !top) return [];
+  if (Math.abs(rivet.diameterMm - hole.rivet.diameterMm) <= SAME_SIZE_MM) return [];
+  const choice = layerChoice(rivet.diameterMm, top.thicknessMm);
+  if (choice?.mayCountersink) return [];
+  const { part, thicknessMm: thereMm } = top;
+  return [{ what: "gauge", rivet: rivet.code, part, thereMm, neededMm: choice?.gaugeMm ?? null }];
+}
+
+function spacingMisfit(assembly: Assembly, hole: Hole, rivet: Rivet): readonly Misfit[] {
+  const { code, diameterMm, head } = rivet;
   const { edgeMm, pitchMm } = layoutMinimum(diameterMm, head);
-  const edges = layers.map(({ part, edgeMm: thereMm }): Misfit => {
-    return { what: "edge", rivet: code, part, thereMm, neededMm: edgeMm };
-  });
-  const near: readonly Misfit[] =
-    nearestMm === null
+  const pattern = rowPatternAt(assembly, hole, diameterMm, head);
+  const near = (what: Near["what"], thereMm: number | null, neededMm: number, part: string | null = null) =>
+    thereMm === null || thereMm >= neededMm - SLACK_MM
       ? []
-      : [{ what: "nearest", rivet: code, part: null, thereMm: nearestMm, neededMm: pitchMm }];
-  return [...edges, ...near].filter((one) => "neededMm" in one && one.thereMm < one.neededMm - SLACK_MM);
+      : [{ what, rivet: code, part, thereMm, neededMm }];
+  return [
+    ...hole.layers.flatMap((layer) => near("edge", layer.edgeMm, edgeMm, layer.part)),
+    ...near("nearest", hole.nearestMm, pitchMm),
+    ...(pattern ? near("along", hole.pitchMm, pattern.pitchNeededMm) : []),
+    ...(pattern ? near("apart", pattern.apartMm, pattern.apartNeededMm) : []),
+  ];
 }

@@ -9,7 +9,7 @@ import { missingIn, withUnsettledUnknown } from "./missing.js";
 import type { Rulebook } from "./rulebook.js";
 import { type Beats, type Settlement, type Stand, settle } from "./settle.js";
 import type { Superiority } from "./superiority.js";
-import type { AttributeRuling, ConditionTrace } from "./types.js";
+import { type AttributeRuling, type ConditionTrace, RANKS } from "./types.js";
 
 /** A claim with its rule's evaluation over all holes. */
 export interface EvaluatedClaim {
@@ -158,8 +158,18 @@ function rulingOf(
   missing: readonly string[],
   unsettled: readonly string[],
 ): AttributeRuling {
-  const ruleIds = places.flatMap((place) => claims[place]?.claim.rule.id ?? []);
-  return deepFreeze({ attribute, status, value, ruleIds, missing, unsettled });
+  const rules = places.flatMap((place) => claims[place]?.claim.rule ?? []);
+  const rank = RANKS.find((one) => rules.some(({ basis }) => basis.rank === one)) ?? null;
+  const ruleIds = rules.map(({ id }) => id);
+  return deepFreeze({
+    attribute,
+    status,
+    value,
+    ruleIds,
+    rank: status === "settled" ? rank : null,
+    missing,
+    unsettled,
+  });
 }
 
 /** What conditions see of an attribute: its value; nothing while undecided; UNSETTLED in conflict or unclaimed. */

@@ -143,6 +143,8 @@ export interface AttributeRuling {
   readonly value: ClaimValue | null;
   /** Rules whose claims carry the value (settled), oppose each other (conflict) or are unknown (undecided). */
   readonly ruleIds: readonly string[];
+  /** The highest basis among the rules that carry it; null unless settled. */
+  readonly rank: Rank | null;
   /** Facts whose absence leaves it undecided. */
   readonly missing: readonly string[];
   /**

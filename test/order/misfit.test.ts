@@ -8,8 +8,17 @@ import { mayTreat } from "../../server/order/may-treat.js";
 import { type Misfit, misfitsOf } from "../../server/order/misfit.js";
 import { planOf } from "../../server/order/plan.js";
 import { stepSheet } from "../../server/order/step-sheet.js";
+import type { SourceFile } from "../../server/source.js";
 import { RIVET } from "../support/by-hand.js";
-import { edited, jobFromDisk, trialRules } from "../support/job.js";
+import {
+  crowdedDoubler,
+  edited,
+  jobFromDisk,
+  redrawnHoles,
+  trialRules,
+  trialRulesOf,
+  withLayers,
+} from "../support/job.js";
 
 const HOLE = "RIB-3.top.3";
 const here = { all: [{ fact: "rowId", operator: "equal", value: "RIB-3.top" }] };
@@ -77,6 +86,47 @@ describe("a rivet that is ruled and does not go in", () => {
     expect(mayTreat(job, HOLE, "dimple").verdict).toBe("no");
   });
 
+  it("is countersunk by the handbook's gauge for the drawn rivet alone: a larger one of a notice needs 0.064 in (TM 9-2320-363-34-2, table 4)", async () => {
+    const door = (mm: number, moreRules: readonly SourceFile[] = []): Promise<Job> =>
+      jobFromDisk({
+        kit: "vetch-six",
+        moreRules,
+        redrawn: (kit) =>
+          redrawnHoles(kit, (hole) => (hole.part === "CORNER-DOUBLER" ? withLayers(hole, [mm]) : hole)),
+      });
+    // 1.4 mm takes a 1/8 in rivet's countersink (0.050 in, 1.27 mm), and not a 5/32 in one's (0.064 in, 1.63 mm).
+    const thin = await door(1.4);
+    const [hole] = thin.assembly.holes.filter(({ part }) => part === "CORNER-DOUBLER") as [Hole];
+    expect(thin.rulings.of(hole.id).attributes).toMatchObject({
+      treatment: { value: "countersink", rank: "handbook" },
+      rivet: { value: "SC-5-6", rank: "notice" },
+    });
+    expect(misfitsOf(thin, hole)).toMatchObject([{ what: "gauge", rivet: "SC-5-6", thereMm: 1.4 }]);
+    expect(mayTreat(thin, hole.id, "countersink").verdict).toBe("no");
+    expect(maySet(thin, hole.id).verdict).toBe("no");
+    const thick = await door(1.7);
+    expect(misfitsOf(thick, thick.assembly.holes[hole.index] as Hole)).toEqual([]);
+    // Where the kit's own notice says countersink it is the kit maker's word, which governs.
+    const said = await door(1.4, [
+      trialRulesOf("vetch-six", {
+        id: "trial-countersink",
+        family: "treatment",
+        rank: "notice",
+        params: { treatment: "countersink" },
+        conditions: { all: [{ fact: "part", operator: "equal", value: "CORNER-DOUBLER" }] },
+        fires: hole.id,
+        spares: "FRAME-FWD.inner.1",
+      }),
+    ]);
+    expect(misfitsOf(said, said.assembly.holes[hole.index] as Hole)).toEqual([]);
+  });
+
+  it("stands in one of two rows that crowd each other: four diameters along a row, two and a half between them", async () => {
+    const crowded = await jobFromDisk({ redrawn: crowdedDoubler });
+    const hole = crowded.assembly.holes.find(({ id }) => id === "WEB-DOUBLER.upper.3") as Hole;
+    expect(misfitsOf(crowded, hole)).toMatchObject([{ what: "along", thereMm: 11, neededMm: 12.8 }]);
+  });
+
   it("takes a smaller hole than the finished one: the hole is not drilled to it, for that cannot be taken back", async () => {
     const job = await ruledOn({ finalDiameterMm: 4.1, treatment: "enlarge" });
     expect(misfits(job)).toMatchObject([{ what: "hole", finishedMm: 4.1, minMm: 3.3, maxMm: 3.4 }]);
@@ -135,12 +185,16 @@ describe("a rivet that is ruled and does not go in", () => {
         const attributes = Object.fromEntries(
           Object.entries(values).map(([attribute, value]) => [
             attribute,
-            { attribute, status: "settled", value, ruleIds: [], missing: [], unsettled: [] },
+            { attribute, status: "settled", value, ruleIds: [], rank: null, missing: [], unsettled: [] },
           ]),
         );
         const rulings = { of: () => ({ attributes, verdict: "settled", orders: [], limits: [] }) };
         const found = misfitsOf(
-          { kit: { ...asDrawn.kit, rivets: [rivet] }, rulings: rulings as unknown as Job["rulings"] },
+          {
+            kit: { ...asDrawn.kit, rivets: [rivet] },
+            assembly: asDrawn.assembly,
+            rulings: rulings as unknown as Job["rulings"],
+          },
           hole,
         );
         const sunk = one.treatment === "dimple" || one.treatment === "countersink";

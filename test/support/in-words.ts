@@ -84,6 +84,7 @@ function rulingInWords({ settled = {}, open = {}, orders = [], limit }: RulingIn
       status: "settled",
       value,
       ruleIds: [`rule-${attribute}`],
+      rank: null,
       missing: [],
       unsettled: [],
     };
@@ -95,6 +96,7 @@ function rulingInWords({ settled = {}, open = {}, orders = [], limit }: RulingIn
       status,
       value: null,
       ruleIds: [`rule-${attribute}`],
+      rank: null,
       missing,
       unsettled: [],
     };

@@ -179,6 +179,19 @@ export function withLayers(hole: Hole, thicknessesMm: readonly number[]): Hole {
   return { ...hole, layers, gripMm: layers.reduce((sum, { thicknessMm }) => sum + thicknessMm, 0) };
 }
 
+/**
+ * The tailplane's web doubler with its two rows nearer to each other: 9 mm apart, staggered, holes every 11 mm. For 3.2 mm
+ * rivets that is enough to the nearest hole (3 D, 9.6 mm) and too little along one of two rows (4 D, 12.8 mm).
+ */
+export function crowdedDoubler(kit: Kit): Kit {
+  return redrawnHoles(kit, (hole) => {
+    if (hole.part !== "WEB-DOUBLER") return hole;
+    const isUpper = hole.row === "upper";
+    const y = 130 + 11 * (hole.number - 1) + (isUpper ? 0 : 5.5);
+    return { ...hole, at: [hole.at[0], y, isUpper ? 4.5 : -4.5], pitchMm: 11, nearestMm: Math.hypot(9, 5.5) };
+  });
+}
+
 /** A job on the same work and rulings, its kit's rivets changed. */
 export function edited(job: Job, change: (rivet: Rivet) => Rivet): Job {
   return { ...job, kit: { ...job.kit, rivets: job.kit.rivets.map(change) } };

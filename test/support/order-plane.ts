@@ -86,7 +86,7 @@ const SETTLED: HoleRuling = {
     Object.entries({ head: "protruding", treatment: "as punched", finalDiameterMm: 3.2, rivet: "P-32" }).map(
       ([attribute, value]): [string, AttributeRuling] => [
         attribute,
-        { attribute, status: "settled", value, ruleIds: [], missing: [], unsettled: [] },
+        { attribute, status: "settled", value, ruleIds: [], rank: null, missing: [], unsettled: [] },
       ],
     ),
   ),

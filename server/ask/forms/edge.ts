@@ -5,7 +5,7 @@ import type { Form } from "../form.js";
 import { citedSources, withUnverified } from "../table-sources.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
-import { sayDistance, sayTooWide } from "../wording/edge.js";
+import { sayDistance, sayRowSpacing, sayTooWide } from "../wording/edge.js";
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayRule } from "../wording/rulings.js";
@@ -14,7 +14,7 @@ import { rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
-import { type Distance, spacingAt, type TooWide } from "./spacing.js";
+import { type Distance, type RowSpacing, spacingAt, type TooWide } from "./spacing.js";
 
 const HEADS = ["protruding", "flush"] as const;
 
@@ -64,6 +64,7 @@ interface Look {
   readonly head: HeadForm | null;
   readonly edges: readonly Distance[];
   readonly pitch: Distance | null;
+  readonly rows: RowSpacing | null;
   readonly tooWide: readonly TooWide[];
   readonly rules: readonly string[];
   readonly cited: readonly Citation[];
@@ -74,10 +75,11 @@ function lookAt(job: Job, ruled: Ruled, asked: Asked): Look {
   const own = ruledRivet(job, ruled);
   const rivetMm = asked.rivet?.diameterMm ?? asked.sizeMm ?? own?.diameterMm ?? null;
   const head = asked.rivet?.head ?? asked.head ?? own?.head ?? null;
-  if (rivetMm === null || head === null)
-    return { ruled, serves: null, rivetMm, head, edges: [], pitch: null, tooWide: [], rules: [], cited: [] };
+  if (rivetMm === null || head === null) return { ruled, serves: null, rivetMm, head, ...NOTHING };
   return { ruled, rivetMm, head, ...spacingAt(job, hole, rivetMm, head) };
 }
+
+const NOTHING = { edges: [], pitch: null, rows: null, tooWide: [], rules: [], cited: [] } as const;
 
 function verdictOf(looks: readonly Look[], open: readonly Ruled[]): { verdict?: Verdict } {
   if (looks.length === 0) return {};
@@ -154,6 +156,7 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
             `${names.part(one.part ?? "")}, ${sayDistance("edge distance", one, rivetMm, job.kit.units)}`,
         ),
         pitch ? sayDistance("pitch", pitch, rivetMm, job.kit.units) : "",
+        ...leastRows(group).map((rows) => sayRowSpacing(rows, rivetMm, job.kit.units)),
         ...widest(group).map((one) => sayTooWide(one, rivetMm, job.kit.units)),
         rules.length > 0 ? `looked at besides the handbook: ${listed(rules)}` : "",
       ];
@@ -164,9 +167,21 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
         edgeNeededMm: edges[0]?.neededMm ?? null,
         pitchMm: pitch?.thereMm ?? null,
         pitchNeededMm: pitch?.neededMm ?? null,
+        rows: leastRows(group)[0] ?? null,
       };
     },
   );
+}
+
+/** The least that rows side by side leave, for two rows and for more. */
+function leastRows(looks: readonly Look[]): readonly RowSpacing[] {
+  const all = looks.flatMap(({ rows }) => rows ?? []);
+  return grouped(all, ({ count }) => count).map((group) => {
+    const [first] = group as [RowSpacing, ...RowSpacing[]];
+    const along = group.flatMap((one) => one.along ?? []).sort((a, b) => a.thereMm - b.thereMm)[0] ?? null;
+    const apart = group.map((one) => one.apart).sort((a, b) => a.thereMm - b.thereMm)[0] ?? first.apart;
+    return { count: first.count, along, apart };
+  });
 }
 
 /** The widest of what is too wide. */

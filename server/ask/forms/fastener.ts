@@ -7,6 +7,7 @@ import { shopHead } from "../../fastener/shop-head.js";
 import type { Citation } from "../../fastener/table.js";
 import type { Hole, Rivet } from "../../kit/types.js";
 import { holdOf } from "../../order/holds.js";
+import { type Misfit, misfitsOf } from "../../order/misfit.js";
 import { Problem } from "../../problem.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
@@ -22,8 +23,9 @@ import {
   saySolid,
   sayTail,
 } from "../wording/fastener.js";
-import { capital, counted, listed, sentences, the } from "../wording/grammar.js";
+import { capital, counted, listed, plural, sentences, the } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
+import { sayMisfit } from "../wording/reasons.js";
 import { sayCounts } from "../wording/rulings.js";
 import { sayCitation, sayLimits, sayWritten } from "../wording/sizes.js";
 import { fittedAt, namesPlace, rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
@@ -58,7 +60,7 @@ export const fastener: Form = {
         ? asAsked(scope, looks, rivet ? rivet.code : sayWritten(textSlot(slots, "size") ?? ""), (one) =>
             rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_SIZE_MM,
           )
-        : { verdict: openVerdict(open) ?? gripVerdict(looks), headline: headlineOf(scope, looks) }),
+        : { verdict: openVerdict(open) ?? fitVerdict(looks), headline: headlineOf(scope, looks) }),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -77,6 +79,8 @@ interface Look {
   /** The rivet and whether it holds, for a headline. */
   readonly brief: string;
   readonly fit: GripFit | null;
+  /** What else keeps it from going in as ruled. */
+  readonly misfits: readonly Misfit[];
   readonly gripMm: number | null;
   readonly cited: readonly Citation[];
 }
@@ -89,7 +93,7 @@ function lookAt(job: Job, ruled: Ruled): Look {
   if (!rivet) {
     const what = `drawn: ${names.rivet(hole.rivet.code)}, but that is not settled. ${sayOpen(job, ruled, ATTRIBUTES)}`;
     const said = what.replace(/\.$/, "");
-    return { ruled, rivet: null, what: said, brief: said, fit: null, gripMm: null, cited: [] };
+    return { ruled, rivet: null, what: said, brief: said, fit: null, misfits: [], gripMm: null, cited: [] };
   }
   const fitted = fittedAt(job, ruled);
   const treatment = fitted?.treatment ?? null;
@@ -104,12 +108,15 @@ function lookAt(job: Job, ruled: Ruled): Look {
   const solid = rivet.kind === "solid" ? lengthOf(rivet, grip.value) : null;
   const head = rivet.kind === "solid" ? shopHead(rivet.diameterMm) : null;
   const hold = holdOf(job.rulings, job.work, hole.id);
+  // What its grip range says is told by itself.
+  const misfits = misfitsOf(job, hole).filter(({ what }) => what !== "too thick" && what !== "too thin");
   const others = treatment === "dimple" ? [] : thatHold(job, rivet, grip.value);
   const brief = [sayRivet(rivet, names, units), sayGripFit(rivet, fit, treatment === "dimple", units)];
   const what = [
     brief[0] ?? "",
     sayGripSum(grip, names, units),
     brief[1] ?? "",
+    ...misfits.map((misfit) => sayMisfit(job, misfit)),
     sayOthersThatHold(others, fit),
     sayFinishedHole(rivet, units),
     head ? saySolid(solid, head, units) : sayTailRoom(job, hole),
@@ -121,6 +128,7 @@ function lookAt(job: Job, ruled: Ruled): Look {
     what: what.filter((text) => text !== "").join("; "),
     brief: brief.join("; "),
     fit,
+    misfits,
     gripMm: grip.value,
     cited: [...(solid ? [solid.source] : []), ...(head ? head.sources : [])],
   };
@@ -200,22 +208,31 @@ function headlineOf({ said, holes }: Scope, looks: readonly Look[]): string {
   );
 }
 
-/** Whether every rivet holds its stack, where that is not a plain yes. */
-function gripVerdict(looks: readonly Look[]): Verdict | undefined {
-  if (looks.some(({ fit }) => fit === "stack too thick" || fit === "stack too thin")) return "no";
+/** Whether every rivet goes in and holds its stack, where that is not a plain yes. */
+function fitVerdict(looks: readonly Look[]): Verdict | undefined {
+  if (looks.some(({ fit, misfits }) => isBad(fit) || misfits.length > 0)) return "no";
   return looks.some(({ fit }) => fit === "not known") ? "undecided" : undefined;
 }
 
-/** Rivets that don't hold their stack, or of which that is not known. */
+function isBad(fit: GripFit | null): boolean {
+  return fit === "stack too thick" || fit === "stack too thin";
+}
+
+/** Rivets that don't go in or don't hold their stack, or of which that is not known. */
 function doubts(looks: readonly Look[]): string {
-  const codes = (fits: readonly GripFit[]): string[] => [
-    ...new Set(looks.flatMap(({ rivet, fit }) => (rivet && fit && fits.includes(fit) ? [rivet.code] : []))),
+  const codes = (wanted: (look: Look) => boolean): string[] => [
+    ...new Set(looks.flatMap((look) => (look.rivet && wanted(look) ? [look.rivet.code] : []))),
   ];
-  const bad = codes(["stack too thick", "stack too thin"]);
-  const unknown = codes(["not known"]);
+  const misfit = codes(({ misfits }) => misfits.length > 0);
+  const bad = codes(({ fit }) => isBad(fit));
+  const unknown = codes(({ fit }) => fit === "not known");
   return sentences(
-    bad.length > 0 && `${listed(bad)} does not hold the stack everywhere: see the rows`,
-    unknown.length > 0 && `whether ${listed(unknown)} holds the stack is not known: see the rows`,
+    misfit.length > 0 &&
+      `${listed(misfit)} ${plural(misfit.length, "does", "do")} not go in everywhere as ruled: see the rows`,
+    bad.length > 0 &&
+      `${listed(bad)} ${plural(bad.length, "does", "do")} not hold the stack everywhere: see the rows`,
+    unknown.length > 0 &&
+      `whether ${listed(unknown)} ${plural(unknown.length, "holds", "hold")} the stack is not known: see the rows`,
   );
 }
 
@@ -237,13 +254,16 @@ function asAsked(
       headline: sentences(`no. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
     };
   }
-  const verdict = open.length > 0 ? openVerdict(open.map(({ ruled }) => ruled)) : "yes";
-  if (verdict !== "yes")
+  if (open.length > 0)
     return {
-      verdict,
+      verdict: openVerdict(open.map(({ ruled }) => ruled)) ?? "undecided",
       headline: sentences(`not decided: the rivet for ${said} is not settled yet`, open[0]?.what),
     };
-  return { verdict, headline: sentences(`yes. ${capital(said)} takes ${asked}`, doubts(looks)) };
+  // "Does it hold the stack?" is read as this question too: the ruled rivet that does not is no yes.
+  const verdict = fitVerdict(looks) ?? "yes";
+  const start = { yes: "yes", no: "no", undecided: "not decided", conflict: "not decided" }[verdict];
+  const takes = `${capital(said)} takes ${asked}${verdict === "yes" ? "" : " by the rules"}`;
+  return { verdict, headline: sentences(`${start}. ${takes}`, doubts(looks)) };
 }
 
 const NO_PLACE = { holes: [], rows: [], trace: [], followUps: [] } as const;

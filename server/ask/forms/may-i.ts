@@ -313,7 +313,9 @@ function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly T
   // A yes rests on the gates that are done as much as a no on those that are open.
   const gates = all.part === null ? open : prepGates(job, all.part);
   const attributes =
-    act === "close" || act === "pin" ? [] : ["head", "treatment", "finalDiameterMm", "rivet", "hold"];
+    act === "close" || act === "pin"
+      ? []
+      : ["head", "treatment", "under", "finalDiameterMm", "rivet", "hold"];
   return [
     ...reachTrace(job, [...new Set(stuck)], closed),
     ...reachTrace(job, [...new Set(walled.map(({ hole }) => hole))], closing),

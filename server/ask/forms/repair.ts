@@ -13,7 +13,7 @@ import type { Form } from "../form.js";
 import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
-import { sayDistance, sayTooWide } from "../wording/edge.js";
+import { sayDistance, sayRowSpacing, sayTooWide } from "../wording/edge.js";
 import { capital, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
@@ -137,7 +137,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
   }
   const spacing = spacingAt(job, ruled.hole, next.diameterMm, rivet.head);
   const least = leastEdge(spacing);
-  const { pitch } = spacing;
+  const { pitch, rows } = spacing;
   const limits = next.rivet?.hole ?? null;
   const mostMm = limits?.maxMm ?? tableHoleMostMm(rivet.kind, next.diameterMm);
   const tooLarge = measured !== undefined && mostMm !== null && measured.mm > mostMm + 1e-6;
@@ -157,6 +157,9 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
   const shorts = [
     isShort(least) ? sayEdge(job, least, next.diameterMm) : "",
     pitch && isShort(pitch) ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
+    rows && (isShort(rows.apart) || (rows.along && isShort(rows.along)))
+      ? sayRowSpacing(rows, next.diameterMm, units)
+      : "",
     head === "short" ? `its head does not clear: ${clear?.what}` : "",
     ...spacing.tooWide.map((one) => sayTooWide(one, next.diameterMm, units)),
     tooLarge ? `the hole is larger already than the ${sayBoth(mostMm, units)} that it takes at the most` : "",

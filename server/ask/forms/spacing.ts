@@ -1,4 +1,5 @@
 import { layoutMinimum } from "../../fastener/layout.js";
+import { type RowPattern, rowPatternAt } from "../../fastener/row-pattern.js";
 import type { Citation } from "../../fastener/table.js";
 import type { HeadForm, Hole } from "../../kit/types.js";
 import type { Job } from "../types.js";
@@ -9,6 +10,13 @@ export interface Distance {
   readonly neededMm: number;
   /** The layer's part, for an edge. */
   readonly part: string | null;
+}
+
+/** What rows side by side want. */
+export interface RowSpacing {
+  readonly count: "two" | "three or more";
+  readonly along: Distance | null;
+  readonly apart: Distance;
 }
 
 /** A distance above the most that a rule allows. */
@@ -25,6 +33,8 @@ export interface HoleSpacing {
   readonly edges: readonly Distance[];
   /** To the nearest other hole; null where there is none. */
   readonly pitch: Distance | null;
+  /** Where rows of one joint lie side by side: to the next hole along the row, and between the rows. */
+  readonly rows: RowSpacing | null;
   /** Distances that rules want no larger, and that are. */
   readonly tooWide: readonly TooWide[];
   /** Rules of the kit or handbook that state a least distance here. */
@@ -47,14 +57,27 @@ export function spacingAt(job: Job, hole: Hole, rivetMm: number, head: HeadForm)
   const edges = hole.layers.map(({ part, edgeMm }) => ({ thereMm: edgeMm, neededMm: neededEdgeMm, part }));
   const pitch =
     hole.nearestMm === null ? null : { thereMm: hole.nearestMm, neededMm: neededPitchMm, part: null };
+  const pattern = rowPatternAt(job.assembly, hole, rivetMm, head);
+  const rows = pattern && rowsAt(hole, pattern, least("pitch"));
   const tooWide = limits.flatMap((limit) => wideAt(hole, limit));
+  const all = [...edges, pitch, rows?.along ?? null, rows?.apart ?? null].filter((one) => one !== null);
   return {
-    serves: [...edges, ...(pitch ? [pitch] : [])].every(enough) && tooWide.length === 0,
+    serves: all.every(enough) && tooWide.length === 0,
     edges,
     pitch,
+    rows,
     tooWide,
     rules: [...new Set(limits.map(({ rule }) => rule))],
-    cited: minimum.sources,
+    cited: [...minimum.sources, ...(pattern?.sources ?? [])],
+  };
+}
+
+function rowsAt(hole: Hole, pattern: RowPattern, leastPitchMm: number): RowSpacing {
+  const neededMm = Math.max(pattern.pitchNeededMm, leastPitchMm);
+  return {
+    count: pattern.rows,
+    along: hole.pitchMm === null ? null : { thereMm: hole.pitchMm, neededMm, part: null },
+    apart: { thereMm: pattern.apartMm, neededMm: pattern.apartNeededMm, part: null },
   };
 }
 

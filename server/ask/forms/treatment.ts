@@ -1,6 +1,7 @@
 import { outsideLimits } from "../../fastener/flush-tool.js";
 import { TREATMENTS, type Treatment } from "../../kit/types.js";
 import { holdOf } from "../../order/holds.js";
+import { misfitsOf } from "../../order/misfit.js";
 import { workAt } from "../../order/prep.js";
 import type { Hold } from "../../order/types.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
@@ -11,6 +12,7 @@ import type { AnswerRow, FormAnswer, Job, Reading, Slots, Verdict } from "../typ
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading, sayWanted, TREATED } from "../wording/readings.js";
+import { sayMisfit } from "../wording/reasons.js";
 import { sayCounts, sayFlushWay, sayHead, sayWork } from "../wording/rulings.js";
 import { sayOutside } from "../wording/step-sheet.js";
 import { handbookWayAt, ruledRivet } from "./fitted.js";
@@ -208,6 +210,7 @@ function whatOf(job: Job, ruled: Ruled): string {
   const settled = [
     work,
     outside,
+    ...misfitsOf(job, hole).map((misfit) => sayMisfit(job, misfit)),
     rivet ? `rivet ${names.rivet(rivet)}` : "",
     head ? sayHead(head) : "",
     hold ? sayHeld(job, hold) : "",

@@ -358,8 +358,17 @@ export function sayMisfit(job: Job, misfit: Misfit): string {
       return `${rivet} has a ${misfit.head} head, and the hole is ruled “${misfit.treatment}”: ask the kit maker`;
     case "hole":
       return `the finished hole of ${size(misfit.finishedMm)} is ${misfit.finishedMm > misfit.maxMm ? "above" : "below"} what ${rivet} takes, ${sayLimits(misfit, units)}: ask the kit maker`;
+    case "gauge": {
+      const needs =
+        misfit.neededMm === null ? "no gauge is printed for" : `${size(misfit.neededMm)} is the least for`;
+      return `it is countersunk by the handbook for the drawn rivet, but ${needs} ${rivet}, and ${names.thePart(misfit.part)} is ${size(misfit.thereMm)}: ask the kit maker`;
+    }
     case "edge":
       return `${misfit.part === null ? "" : `in ${names.thePart(misfit.part)} `}the edge is ${size(misfit.thereMm)} away and ${rivet} needs ${size(misfit.neededMm)} by the handbook: ask the kit maker`;
+    case "along":
+      return `another row lies beside it, so along the row ${rivet} needs ${size(misfit.neededMm)} by the handbook, and the next hole is ${size(misfit.thereMm)} away: ask the kit maker`;
+    case "apart":
+      return `the row beside it is ${size(misfit.thereMm)} away and ${rivet} needs ${size(misfit.neededMm)} between rows by the handbook: ask the kit maker`;
     case "nearest":
       return `the nearest hole is ${size(misfit.thereMm)} away and ${rivet} needs ${size(misfit.neededMm)} by the handbook: ask the kit maker`;
   }

@@ -3,7 +3,7 @@ import { beforeAll, describe, expect, it } from "vitest";
 import type { FormAnswer, Job, Slots } from "../../../server/ask/types.js";
 import type { Hole, Rivet } from "../../../server/kit/types.js";
 import { Problem } from "../../../server/problem.js";
-import { jobFromDisk, rowMarks } from "../../support/job.js";
+import { crowdedDoubler, edited, jobFromDisk, redrawnHoles, rowMarks } from "../../support/job.js";
 import { answer, problemOf, rowOf, textOf } from "./answer.js";
 
 /** Least edge, rivet diameters: AC 43.13-1B par. 4-57c; flush 2.5 from AL0992, Rivet Spacing and Edge Distance. */
@@ -259,6 +259,64 @@ describe("whether edge and pitch are enough", () => {
     const told = answer(door, "edge", { part: "CORNER-DOUBLER", size: "3/16 in" });
     expect(told.verdict).toBe("no");
     expect(told.headline).toMatch(/corner doubler, edge distance 0\.4 in .* short/);
+  });
+});
+
+describe("whether rows side by side leave each other room", () => {
+  it("is four diameters along each of two rows, and says of how many rows it speaks and by which source", async () => {
+    const job = await jobFromDisk({ redrawn: crowdedDoubler });
+    const told = answer(job, "edge", { hole: "WEB-DOUBLER.upper.3" });
+    expect(told.verdict).toBe("no");
+    expect(textOf(told)).toMatch(
+      /one of two rows side by side: pitch along the row 11 mm .*12\.8 mm .* wanted \(4 D\): 1\.8 mm short; distance between the rows 9 mm .*8 mm .*\(2\.5 D\): enough/,
+    );
+    expect(told.sources.map(({ document }) => document)).toContain("US Army TM 9-2320-303-24-2");
+    expect(answer(tail, "edge", { hole: "WEB-DOUBLER.upper.3" }).verdict).toBe("yes");
+  });
+
+  it("keeps the next larger rivet out of a row that served the drawn one", async () => {
+    // 14 mm are 4.375 diameters of 3.2 mm, and 3.5 of the next size, 4.0 mm.
+    const job = await jobFromDisk({
+      redrawn: (kit) =>
+        redrawnHoles(crowdedDoubler(kit), (hole) =>
+          hole.part === "WEB-DOUBLER"
+            ? { ...hole, at: [hole.at[0], hole.at[1], hole.at[2] * 1.2], pitchMm: 14, nearestMm: 12.6 }
+            : hole,
+        ),
+    });
+    const hole = "WEB-DOUBLER.upper.3";
+    expect(answer(job, "edge", { hole }).verdict).toBe("yes");
+    expect(textOf(answer(job, "repair", { hole, damage: "oversize" }))).toMatch(
+      /does not serve: .*one of two rows side by side: pitch along the row 14 mm .*16 mm/,
+    );
+  });
+});
+
+describe("whether the ruled rivet goes in", () => {
+  it("is not decided while nobody knows whether it holds the stack: the right rivet alone is no yes", () => {
+    const told = answer(tail, "fastener", { hole: "RIB-3.top.8", rivet: "CR-40-6" });
+    expect(told.verdict).toBe("undecided");
+    expect(told.headline).toMatch(
+      /takes CR-40-6 by the rules\. Whether CR-40-6 holds the stack is not known/,
+    );
+  });
+
+  it("is no where its range does not hold the stack, though the rules name it", () => {
+    const job = edited(tail, (rivet) =>
+      rivet.code === "PR-32-6" ? { ...rivet, grip: { minMm: 5, maxMm: 7 } } : rivet,
+    );
+    expect(answer(job, "fastener", { row: "RIB-4.top", rivet: "PR-32-6" }).verdict).toBe("no");
+    expect(answer(job, "fastener", { row: "RIB-4.top" }).verdict).toBe("no");
+  });
+
+  it("is no where the finished hole is outside its limits, and the answers on the rivet and on the hole both say so", () => {
+    const job = edited(tail, (rivet) =>
+      rivet.code === "PR-32-5" ? { ...rivet, hole: { minMm: 3.5, maxMm: 3.6 } } : rivet,
+    );
+    const told = answer(job, "fastener", { hole: "RIB-3.top.3" });
+    expect(told.verdict).toBe("no");
+    expect(textOf(told)).toMatch(/finished hole of 3\.3 mm is below what PR-32-5 takes/);
+    expect(textOf(answer(job, "treatment", { hole: "RIB-3.top.3" }))).toMatch(/below what PR-32-5 takes/);
   });
 });
 
