@@ -25,12 +25,12 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
     { class: "answer" },
     readingLine(answer, names, actions),
     ...corrections(answer),
-    h("p", { class: "headline" }, answer.verdict && verdictMark(answer.verdict), headlineWords(answer)),
+    headline(answer),
     ...otherWords(answer),
     ...choices(answer, actions),
     ...stepSheet(answer, names),
-    ...rowTable(answer.rows, actions),
     ...proposed(answer, names, actions),
+    ...rowTable(answer.rows, actions),
     ...cautions(answer.cautions),
     ...why(answer, names),
     ...sources(answer.sources),
@@ -47,6 +47,17 @@ export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer):
         ? ` ${counted(rows.length, "row")}.`
         : "";
   return `${verdict ? `${capital(verdict)}. ` : ""}${headline}${more}`;
+}
+
+function headline(answer: Answer): HTMLElement {
+  const { verdict } = answer;
+  const isSaid = verdict !== undefined && answer.headline.startsWith(`${capital(verdict)}, `);
+  return h(
+    "p",
+    { class: isSaid ? "headline says-verdict" : "headline" },
+    verdict && verdictMark(verdict, isSaid),
+    headlineWords(answer),
+  );
 }
 
 /**

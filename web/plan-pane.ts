@@ -73,14 +73,13 @@ export class PlanPane {
       { class: "plan-frame", tabindex: 0, role: "region", "aria-label": "Picture of the order of work" },
       image,
     );
-    const size = button(
-      "Full size",
-      () => {
-        const isFull = frame.classList.toggle("is-full");
-        size.textContent = isFull ? "Fit to the width" : "Full size";
-      },
-      { class: "plan-size" },
-    );
+    const size = button("", () => show(!frame.classList.contains("is-full")), { class: "plan-size" });
+    const show = (isFull: boolean): void => {
+      frame.classList.toggle("is-full", isFull);
+      size.textContent = isFull ? "Fit to the width" : "Full size";
+    };
+    // On a phone nobody could read it at that width.
+    show(matchMedia("(max-width: 30rem)").matches);
     return [h("div", { class: "plan-head" }, h("h2", {}, "Picture"), size), frame];
   }
 

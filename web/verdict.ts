@@ -19,8 +19,8 @@ const SHAPES: Readonly<Record<Verdict, { readonly outline: string; readonly sign
   conflict: { outline: "M12 2l11 20h-22z", sign: "M12 9v6M12 18v.3" },
 };
 
-/** The verdict as a sign and its word. */
-export function verdictMark(verdict: Verdict): HTMLElement {
+/** The verdict as a sign and its word. @param isSaid  the word stands beside it already */
+export function verdictMark(verdict: Verdict, isSaid = false): HTMLElement {
   const { outline, sign } = SHAPES[verdict];
   return h(
     "span",
@@ -31,6 +31,6 @@ export function verdictMark(verdict: Verdict): HTMLElement {
       svg("path", { d: outline, class: "verdict-outline" }),
       svg("path", { d: sign, class: "verdict-sign" }),
     ),
-    h("span", {}, WORDS[verdict]),
+    h("span", { class: isSaid && "unseen" }, WORDS[verdict]),
   );
 }

@@ -1,3 +1,5 @@
+import { SHEET_WORDS } from "../ask/wording/step-sheet.js";
+
 /** Markup that may be put into a page as it is. Only `html` and `markup` make it. */
 export class Html {
   constructor(readonly text: string) {}
@@ -32,6 +34,11 @@ const SIGNS: Readonly<Record<string, string>> = {
 
 function escaped(text: string): string {
   return text.replace(/[&<>"']/g, (sign) => SIGNS[sign] ?? sign);
+}
+
+/** Back from a page for paper to the page itself, where it was come from. */
+export function pageLink(kit: string, assembly: string, pane: "parts" | "plan"): Html {
+  return html`<a href="/#${String(new URLSearchParams({ kit, assembly, pane }))}">${SHEET_WORDS.page}</a>`;
 }
 
 /**

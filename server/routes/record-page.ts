@@ -13,16 +13,17 @@ import {
 } from "../ask/wording/build-record.js";
 import { groundCautions } from "../ask/wording/ground.js";
 import type { BuildRecord, RecordLine } from "../shop/record.js";
-import { type Html, html, paperPage } from "./html.js";
+import { type Html, html, pageLink, paperPage } from "./html.js";
 
 const { sections, none, columns } = RECORD_WORDS;
 
 /** The build record as a page that prints well, with room for a signature. */
 export function recordPage(job: Job, record: BuildRecord, head: string | null): string {
   const links = [
+    html`<p>${pageLink(job.kit.id, job.assembly.id, "parts")} `,
     html`<a href="record.csv">Table (CSV)</a> `,
     html`<a href="record">Data (JSON)</a> `,
-    html`<a href="sheet.html">Sheets</a>`,
+    html`<a href="sheet.html">Sheets</a></p>`,
   ];
   const departures = record.rules.filter(({ rule }) => rule.departure);
   const others = record.rules.filter(({ rule }) => !rule.departure);

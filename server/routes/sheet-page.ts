@@ -2,7 +2,7 @@ import type { SaidSheet, SheetLine } from "../ask/step-sheet.js";
 import type { FormAnswer, Source } from "../ask/types.js";
 import { SHEET_WORDS } from "../ask/wording/step-sheet.js";
 import type { Assembly } from "../kit/types.js";
-import { type Html, html, paperPage } from "./html.js";
+import { type Html, html, pageLink, paperPage } from "./html.js";
 
 const { columns } = SHEET_WORDS;
 
@@ -135,9 +135,8 @@ function links(
   steps: Assembly["steps"],
 ): readonly Html[] {
   const at = `/api/kits/${encodeURIComponent(kit.id)}/assemblies/${encodeURIComponent(assembly.id)}`;
-  const page = `/#${new URLSearchParams({ kit: kit.id, assembly: assembly.id, pane: "plan" })}`;
   return [
-    html`<p><a href="${page}">${SHEET_WORDS.page}</a> <a href="${at}/plan.html">${SHEET_WORDS.plan}</a> <a href="${at}/sheet.html">${SHEET_WORDS.whole}</a></p>
+    html`<p>${pageLink(kit.id, assembly.id, "plan")} <a href="${at}/plan.html">${SHEET_WORDS.plan}</a> <a href="${at}/sheet.html">${SHEET_WORDS.whole}</a></p>
 `,
     html`<details><summary>${SHEET_WORDS.steps}</summary><ul>${steps.map(
       ({ id, title }) =>

@@ -1,3 +1,4 @@
+import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
 import type { Answer } from "../../server/ask/types.js";
 import { ask, hole, PHONE, Shop, styleOf, WIDE } from "./shop.js";
@@ -90,6 +91,75 @@ test("everything that can be used has a name", async () => {
   await page.locator(".part > summary").first().click();
   await page.locator(".part .asks:not([aria-busy]) .chip").first().waitFor();
   await check();
+});
+
+/** What can be tapped and is smaller than a thumb: under 44 pixels one way. Holes are found by what is nearest. */
+async function tooSmall(page: Page): Promise<readonly string[]> {
+  return page.locator("button, select, summary, input, textarea, a[href]").evaluateAll((all) =>
+    all
+      .filter((one) => one.checkVisibility() && !one.closest(".unseen, .skip"))
+      .map((one) => {
+        const { width, height } = (one.closest("label") ?? one).getBoundingClientRect();
+        return { said: `${one.tagName} ${one.className} ${one.textContent}`, least: Math.min(width, height) };
+      })
+      .filter(({ least }) => least < 44)
+      .map(({ said, least }) => `${said}: ${least}`),
+  );
+}
+
+/** @source WCAG 2.2, success criterion 2.5.5, target size (enhanced) */
+test("on a phone everything that can be tapped is at least 44 pixels wide and high", async () => {
+  const page = await shop.page(PHONE);
+  const pane = (name: string): Promise<void> => page.getByRole("button", { name, exact: true }).click();
+  expect(await page.locator("button:visible").count()).toBeGreaterThan(5);
+  expect(await tooSmall(page)).toEqual([]);
+  await ask(page, QUESTION);
+  await page.locator(".turn.is-current .why > summary").click();
+  expect(await tooSmall(page)).toEqual([]);
+  await ask(page, "I have set rib 3's top row.");
+  await page.getByRole("button", { name: "Record", exact: true }).waitFor();
+  expect(await tooSmall(page)).toEqual([]);
+  await pane("Map");
+  await hole(page, "RIB-3.top.4").click();
+  await page.locator(".hole-panel .asks:not([aria-busy]) .chip").first().waitFor();
+  expect(await tooSmall(page)).toEqual([]);
+  await pane("Parts");
+  await page.locator(".part > summary").first().click();
+  await page.locator(".part .asks:not([aria-busy]) .chip").first().waitFor();
+  expect(await tooSmall(page)).toEqual([]);
+  await pane("Plan");
+  await page.locator(".step-list li").first().waitFor();
+  expect(await tooSmall(page)).toEqual([]);
+  await pane("Shop rules");
+  await page.getByRole("button", { name: "Write a rule" }).click();
+  await page.locator(".desk:not([aria-busy])").waitFor();
+  expect(await tooSmall(page)).toEqual([]);
+});
+
+test("what has the keyboard has a ring of three pixels around it, wherever Tab leads", async () => {
+  const page = await shop.page();
+  await ask(page, QUESTION);
+  const rings = new Set<string>();
+  for (let presses = 0; presses < 25; presses++) {
+    await page.keyboard.press("Tab");
+    const at = page.locator(":focus");
+    if ((await at.count()) === 0 || (await at.evaluate((one) => one.matches(".hole, body")))) continue;
+    rings.add(await styleOf(at, "outline-style"));
+    rings.add(await styleOf(at, "outline-width"));
+  }
+  expect([...rings].sort()).toEqual(["3px", "solid"]);
+});
+
+test("of a long row the whole name is in sight where it is chosen on a phone", async () => {
+  const page = await shop.page(PHONE);
+  await page.getByRole("button", { name: "Map", exact: true }).click();
+  await hole(page, "RIB-3.top.4").click();
+  const words = page.locator(".chosen p");
+  const { scrollHeight, clientHeight } = await words.evaluate(({ scrollHeight, clientHeight }) => ({
+    scrollHeight,
+    clientHeight,
+  }));
+  expect(scrollHeight).toBeLessThanOrEqual(clientHeight);
 });
 
 test("a hole says what it is, what is done to it and its state", async () => {
