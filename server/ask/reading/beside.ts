@@ -2,10 +2,11 @@ import type { Asked } from "./clipped.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, asideOf, beginnings, stops } from "./lead-in.js";
+import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { placeOf, type Where, whereOf } from "./place.js";
 import type { Token } from "./tokens.js";
-import { onlyReading, type Standing, said } from "./whole.js";
+import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
 
 /** What a text says that is no question from end to end. */
 export type Beside =
@@ -22,7 +23,12 @@ const MOST_CUTS = 4;
 /** The question in a text that says something beside it, or has its asking word last; null when there is none. */
 export function readBeside(tokens: readonly Token[], standing: Standing): Beside | null {
   if (tokens.length > MOST_TOKENS) return null;
-  return withoutAsides(tokens, standing) ?? turnedRound(tokens, standing) ?? twoThings(tokens, standing);
+  return (
+    withoutAsides(tokens, standing) ??
+    turnedRound(tokens, standing) ??
+    inAnyOrder(tokens, standing) ??
+    twoThings(tokens, standing)
+  );
 }
 
 /** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
@@ -76,6 +82,13 @@ function turnedRound(tokens: readonly Token[], standing: Standing): Beside | nul
   const open = tokens.map((token, n) => (n === at - 1 || n === last ? { ...token, after: "" } : token));
   const asked = onlyReading(said([...open.slice(at), ...open.slice(0, at)], standing), standing);
   return asked && { kind: "one", asked, unused: [] };
+}
+
+/** "Nose skin on now ok": read when its words, in whatever order, say one thing only. */
+function inAnyOrder(tokens: readonly Token[], standing: Standing): Beside | null {
+  if (tokens.slice(0, -1).some(({ after }) => /[.:;!?]/.test(after))) return null;
+  const [one, another] = closest(reordered(said(tokens, standing), standing.setting));
+  return one && !another ? { kind: "one", asked: askedOf(one), unused: [] } : null;
 }
 
 /** "I've dimpled rib 3, what's next?": both are offered, one at a time. */

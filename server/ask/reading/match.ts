@@ -53,9 +53,7 @@ export type Mode = "whole" | "missing" | "near";
 /** Every way in which the text says one of the forms. */
 export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
   const keys = keysOf(items);
-  const barred = new Set(
-    setting.grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying))),
-  );
+  const barred = barredBy(items, setting);
   return setting.grammar.variants.flatMap((variant) => {
     if (barred.has(variant.form)) return [];
     if (variant.form.statement && (setting.asks || mode === "near")) return [];
@@ -65,6 +63,54 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
     const found = new Matcher(items, variant, setting, mode).run();
     return found ? [found] : [];
   });
+}
+
+/**
+ * Ways in which a short text says a form with its words in another order, and without the small verbs: "nose skin on now
+ * ok". Only where no word is among them whose place in the sentence tells what it goes with.
+ */
+export function reordered(items: readonly Item[], setting: Setting): readonly Match[] {
+  const words = items.filter((item) => item.kind === "word");
+  const [named, ...more] = items.filter((item) => item.kind !== "word");
+  if (items.length > MOST_REORDERED || more.length > 0) return [];
+  if (named?.kind !== "place" && named?.kind !== "milestone") return [];
+  if (words.some(({ senses }) => senses.some(({ concept }) => PLACED.has(concept)))) return [];
+  const keys = keysOf(items);
+  const barred = barredBy(items, setting);
+  return setting.grammar.variants.flatMap((variant) => {
+    if (barred.has(variant.form) || variant.form.statement || (variant.asks && !setting.asks)) return [];
+    const whole = variant.elements;
+    const elements = whole.filter((element) => !isSmallVerb(element));
+    // Without its verb and its mark "rib 3's top row set" may tell as well as ask.
+    if (elements.length < whole.length && !setting.asks) return [];
+    if (!variant.needs.every((some) => some.some((key) => keys.has(key) || SMALL_VERBS.has(key.slice(2)))))
+      return [];
+    if (elements.filter((element) => element.every(({ kind }) => kind !== "slot")).length < 2) return [];
+    const found = new Matcher(items, { ...variant, elements }, setting, "whole").anyOrder();
+    return found ? [found] : [];
+  });
+}
+
+/** Longer texts are sentences, and their order counts. */
+const MOST_REORDERED = 9;
+
+/** What these words go with is told by where they stand. */
+const PLACED: ReadonlySet<string> = new Set(
+  "not no without before until after when first later only but or other others same odd compare instead stop trap affect".split(
+    " ",
+  ),
+);
+
+const SMALL_VERBS: ReadonlySet<string> = new Set(
+  "is are am was were do does did has have had i we to".split(" "),
+);
+
+function isSmallVerb(element: Element): boolean {
+  return element.every((atom) => atom.kind === "literal" && SMALL_VERBS.has(atom.word));
+}
+
+function barredBy(items: readonly Item[], { grammar }: Setting): ReadonlySet<FormSpec> {
+  return new Set(grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying))));
 }
 
 /** Whether the text holds a word by itself, or several in a row, those of fixed phrases too. */
@@ -109,6 +155,31 @@ class Matcher {
   run(): Match | null {
     const state = this.#step(0, 0, { ...START, slots: this.#variant.fixed });
     return state && this.#finish(state);
+  }
+
+  /** The phrasing's words wherever they stand, each used once. */
+  anyOrder(): Match | null {
+    const { elements, fixed } = this.#variant;
+    const place = (e: number, used: ReadonlySet<number>, state: State): State | null => {
+      const element = elements[e];
+      if (!element) return this.#passRest(used, state);
+      for (let i = 0; i < this.#items.length; i++) {
+        if (used.has(i)) continue;
+        for (const taken of this.#take(element, i, state, this.#items.length)) {
+          const rest = place(e + 1, new Set([...used, i]), taken.state);
+          if (rest) return rest;
+        }
+      }
+      return null;
+    };
+    const state = place(0, new Set(), { ...START, slots: fixed });
+    return state && this.#finish(state);
+  }
+
+  #passRest(used: ReadonlySet<number>, state: State): State | null {
+    let rest: State | null = state;
+    for (const [i, item] of this.#items.entries()) if (rest && !used.has(i)) rest = this.#pass(item, i, rest);
+    return rest;
   }
 
   #step(e: number, i: number, state: State): State | null {

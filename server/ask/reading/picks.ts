@@ -1,7 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import { countedAt, fromAt } from "./counting.js";
 import { singular } from "./names.js";
-import { numberRun } from "./numbers.js";
+import { numberAt, numberRun } from "./numbers.js";
 import type { Found, Pick } from "./piece.js";
 import type { Token } from "./tokens.js";
 import { isHoleNoun, isNumberSign, isPlural, leadsVerb } from "./words.js";
@@ -44,9 +44,19 @@ function simplePickAt(
         : { kind: counted.kind, count: counted.n, from: null };
     return { pick, end: noun ? counted.end + 1 : counted.end, bare: false };
   }
-  if (!/^\d/.test(tokens[at]?.word ?? "")) return null;
+  if (!/^\d/.test(tokens[at]?.word ?? "") && !isSpokenNumber(tokens, at)) return null;
   const run = numberRun(tokens, at, true);
   return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: true };
+}
+
+/** "Rib three top seven", as spoken: a number after a side's word, where no article makes it a count ("the top seven"). */
+function isSpokenNumber(tokens: readonly Token[], at: number): boolean {
+  const token = tokens[at];
+  const [side, owner] = [tokens[at - 1], tokens[at - 2]];
+  if (!token || token.word === "one" || numberAt(tokens, at) === undefined) return false;
+  if (side === undefined || side.after !== "" || isHoleNoun(tokens[at + 1])) return false;
+  const isRow = lexicon().side(side.word) !== undefined || /^(row|column|flange)$/.test(side.word);
+  return isRow && owner !== undefined && !/^(the|its|a|my|all|both|these|those)$/.test(owner.word);
 }
 
 /** "all but the last two", "all holes except 2 and 3", "every hole but the first", "everything but hole 4". */

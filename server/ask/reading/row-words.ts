@@ -44,6 +44,18 @@ function isAdverb(tokens: readonly Token[], at: number): boolean {
 
 const SURFACE = new Set(["side", "surface", "face"]);
 
+/** "Rib 6 rear, rivet now": an act, where a word about time or leave follows. */
+function isAct(tokens: readonly Token[], at: number): boolean {
+  const next = tokens[at + 1]?.word ?? "";
+  return (
+    tokens[at]?.word === "rivet" &&
+    (/^(it|them|on|now)$/.test(next) ||
+      lexicon()
+        .senses(next)
+        .some(({ concept }) => concept === "may" || concept === "yet" || concept === "now"))
+  );
+}
+
 function rowWordsAt(
   tokens: readonly Token[],
   at: number,
@@ -61,6 +73,7 @@ function rowWordsAt(
     const starts = isSide || lexicon().senses(token.word).length === 0;
     if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
       if (words.length === 0 || (isHoleNoun(token) && numberAt(tokens, end + 1) !== undefined)) break;
+      if (isAct(tokens, end)) break;
     } else if ((names.isRowWord(word) && (words.length > 0 || starts)) || isSide) {
       words.push(word);
       core = end + 1;

@@ -86,7 +86,8 @@ const MOST_TITLE_WORDS = 8;
 /** "for 6-5", the id alone; numbers that could be holes of what was asked before are kept beside it. */
 function bareStep(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
   const [before, here] = [tokens[at - 1], tokens[at]];
-  if (!here || here.size || here.id || !/^(for|in|of|on|is|does)$/.test(before?.word ?? "")) return null;
+  if (!here || here.size || here.id) return null;
+  if (at > 0 && !/^(for|in|of|on|is|does)$/.test(before?.word ?? "")) return null;
   const run = idRun(tokens, at);
   const step = run && names.steps.find(({ step }) => step.id.toLowerCase() === here.text.toLowerCase());
   if (!run || !step || /^\d+$/.test(here.text)) return null;

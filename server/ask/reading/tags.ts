@@ -20,12 +20,13 @@ export function withoutTag(tokens: readonly Token[]): {
   return { tokens, asks: false };
 }
 
-const LONGEST = 4;
+const LONGEST = 5;
 
 const SAYINGS: ReadonlySet<string> = new Set(
   (
     "right, correct, yes, yeah, yep, no, eh, huh, innit, true, or not, or no, or what, or yes, is that right, is that correct, is that so, " +
-    "is that true, am i right, am i correct, you think, do you think, would you say, dont you think, is this right, is this correct"
+    "is that true, am i right, am i correct, you think, do you think, would you say, dont you think, is this right, is this correct, " +
+    "or is it too soon, or is it too early, or not yet, or should i wait, or must i wait, or too soon, or too early"
   ).split(", "),
 );
 

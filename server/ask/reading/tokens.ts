@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { shortFor } from "./abbreviation.js";
 import { type Measure, measureAt } from "./measures.js";
 import type { Id, NameIndex } from "./names.js";
 import { correct } from "./spelling.js";
@@ -48,7 +49,8 @@ export function tokensOf(
   const spelt = tokens.map((token): Token => {
     if (!mends || !isSlip(token)) return token;
     const { word } = token;
-    const better = lexicon().slip(word) ?? correct(word, names.words, extraWords);
+    const better =
+      lexicon().slip(word) ?? shortFor(word, names.words) ?? correct(word, names.words, extraWords);
     if (better === undefined) return token;
     corrected.push({ from: token.text, to: better });
     return { ...token, word: better };
