@@ -13,12 +13,14 @@ const INDENT = "  ";
  */
 export function answerText(answer: Answer, job: Job, width: number): string {
   const { verdict, headline, reading, rows, cautions, choices, corrected, notUnderstood, followUps } = answer;
+  // Words that stood beside a question that was read are not a matter of understanding it.
+  const isWhole = answer.outcome === "answered" || answer.outcome === "proposal";
   const blocks = [
     ...(reading ? [wrap(`Read as: ${reading.said}`, width)] : []),
     ...(corrected ?? []).map(({ from, to }) => wrap(`Read “${from}” as “${to}”.`, width)),
     wrap(verdict ? `${verdict.toUpperCase()}: ${headline}` : headline, width),
     ...(notUnderstood && notUnderstood.length > 0
-      ? [wrap(`Not understood: ${notUnderstood.join(", ")}`, width)]
+      ? [wrap(`${isWhole ? "Not used" : "Not understood"}: ${notUnderstood.join(", ")}`, width)]
       : []),
     table(rows, width),
     list(

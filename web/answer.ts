@@ -64,7 +64,8 @@ function headline(answer: Answer): HTMLElement {
  * The first sentence stands out, what follows is said more quietly; words that could not be used are marked. A verdict
  * that stands as a sentence of its own is shown by its mark already.
  */
-function headlineWords({ headline, verdict, notUnderstood = [] }: Answer): HTMLElement {
+function headlineWords({ headline, verdict, outcome, notUnderstood: words = [] }: Answer): HTMLElement {
+  const notUnderstood = isWhole(outcome) ? [] : words;
   const text = verdict ? headline.replace(VERDICT_ALONE, "") : headline;
   const [sentence = ""] = /^.*?[.!?][”"’)]*(?= )/s.exec(text) ?? [text];
   // Of a long sentence with a list in it, what stands before the list.
@@ -95,11 +96,10 @@ function readingLine(
   actions: AnswerActions,
 ): HTMLElement | null {
   if (!reading) return null;
-  const isWhole = outcome === "answered" || outcome === "proposal";
   return h(
     "div",
     { class: "reading" },
-    isWhole &&
+    isWhole(outcome) &&
       h(
         "p",
         {},
@@ -117,13 +117,22 @@ function corrections({ corrected = [] }: Answer): HTMLElement[] {
   );
 }
 
-/** Words that could not be used and that the headline does not name. */
-function otherWords({ headline, notUnderstood = [] }: Answer): HTMLElement[] {
+/** Words that could not be used and that the headline does not name; of what was said beside a question that is answered, quietly. */
+function otherWords({ headline, outcome, notUnderstood = [] }: Answer): HTMLElement[] {
+  if (isWhole(outcome))
+    return notUnderstood.length > 0
+      ? [h("p", { class: "not-used" }, `Not used: ${notUnderstood.join(", ")}`)]
+      : [];
   const words = notUnderstood.filter((word) => !headline.includes(word));
   if (words.length === 0) return [];
   return [
     h("p", {}, "Not understood: ", ...words.flatMap((word, at) => [at > 0 ? ", " : "", h("mark", {}, word)])),
   ];
+}
+
+/** Whether the question was read whole, so that words that were not used stood beside it. */
+function isWhole(outcome: Answer["outcome"]): boolean {
+  return outcome === "answered" || outcome === "proposal";
 }
 
 function choices({ choices: readings = [] }: Answer, actions: AnswerActions): HTMLElement[] {

@@ -57,6 +57,8 @@ export interface Lexicon {
   knows(word: string): boolean;
   /** What a common slip of the thumb stands for: "wich" → "which". */
   slip(word: string): string | undefined;
+  /** Says nothing where it stands in a clause of such words: "blimey", "right", "great"; or is such a clause: "hang on". */
+  isChatter(saying: string): boolean;
   /** A common word that means nothing particular at the bench. */
   isOrdinary(word: string): boolean;
   /** Words that a misspelling may be corrected to. */
@@ -157,6 +159,11 @@ function build(): Lexicon {
     sayings: words.map((saying) => saying.split(" ")),
   }));
   const slips = new Map(Object.entries(file.slips));
+  const chatter = new Set(
+    file.chatter
+      .flatMap(waysToSay)
+      .map((words) => words.flatMap((word) => contractions.get(word) ?? [word]).join(" ")),
+  );
   const ordinary = new Set(file.ordinary);
   const inPhrases = [...phrases.values()].flat().flatMap((phrase) => phrase.words);
   const known = new Set([
@@ -170,6 +177,7 @@ function build(): Lexicon {
     ...sides.keys(),
     ...contractions.keys(),
     ...elsewhere.flatMap(({ sayings }) => sayings.flat()),
+    ...[...chatter].flatMap((saying) => saying.split(" ")),
     ...ordinary,
     ...ordinaryFile.words.flatMap((line) => line.split(" ")),
   ]);
@@ -203,6 +211,7 @@ function build(): Lexicon {
       elsewhere.find(({ sayings }) => sayings.some((saying) => holds(words, saying)))?.who,
     knows: (word: string) => known.has(word),
     slip: (word: string) => slips.get(word),
+    isChatter: (saying: string) => chatter.has(saying),
     isOrdinary: (word: string) => ordinary.has(word),
     correctable,
   });

@@ -1,7 +1,7 @@
 import type { Asked } from "./clipped.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
-import { type Aside, asideOf, beginnings, stops } from "./lead-in.js";
+import { type Aside, halves, questions } from "./lead-in.js";
 import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { placeOf, type Where, whereOf } from "./place.js";
@@ -15,10 +15,17 @@ export type Beside =
   /** Two questions, or a statement of work and a question, in their order. */
   | { readonly kind: "two"; readonly both: readonly [Asked, Asked] };
 
+/** A question that can be read by itself, and the words beside it that may bear on it. */
+export interface Apart {
+  readonly asked: Asked;
+  readonly unread: readonly string[];
+}
+
 /** Longer texts are told as a story; nobody can say which part of it is the question. */
 const MOST_TOKENS = 40;
 /** So many ways of cutting a text are tried, so that reading stays quick. */
 const MOST_CUTS = 4;
+const MOST_TRIED = 8;
 
 /** The question in a text that says something beside it, or has its asking word last; null when there is none. */
 export function readBeside(tokens: readonly Token[], standing: Standing): Beside | null {
@@ -33,26 +40,41 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
 
 /** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
 function withoutAsides(tokens: readonly Token[], standing: Standing): Beside | null {
-  const { names } = standing.setting;
-  for (const at of beginnings(tokens).slice(0, MOST_CUTS)) {
-    const aside = asideOf(itemsOf(tokens.slice(0, at), names));
-    if (!aside) break;
-    const found = apartFrom(aside, tokens.slice(at), standing);
-    if (found) return found;
-  }
-  for (const at of stops(tokens).toReversed().slice(0, MOST_CUTS)) {
-    const aside = asideOf(itemsOf(tokens.slice(at), names));
-    const found = aside && apartFrom(aside, tokens.slice(0, at), standing);
-    if (found) return found;
+  for (const { own, aside } of questions(tokens, standing.setting.names).slice(0, MOST_TRIED)) {
+    const asked = apartFrom(aside, own, standing);
+    if (asked && mayLeaveOut(aside, asked, standing)) return { kind: "one", asked, unused: aside.unused };
   }
   return null;
 }
 
-function apartFrom({ where, unused }: Aside, tokens: readonly Token[], standing: Standing): Beside | null {
+/**
+ * "I think I messed up rib 2. What now?": what went wrong matters to any question but how to mend it. "Rib 2 is
+ * deburred, I think" states nothing.
+ */
+function mayLeaveOut({ mishap, hedges }: Aside, { form, slots }: Asked, { setting }: Standing): boolean {
+  const states = setting.grammar.forms.some(({ id, statement }) => id === form && statement);
+  return !(mishap && slots.damage === undefined && form !== "rework") && !(hedges && states);
+}
+
+function apartFrom({ where }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
   const items = said(tokens, standing);
   const placed = where ? placedIn(items, where, standing.setting.names) : items;
-  const asked = placed && onlyReading(placed, where ? { ...standing, before: null } : standing);
-  return asked && { kind: "one", asked, unused };
+  return placed && onlyReading(placed, where ? { ...standing, before: null } : standing);
+}
+
+/**
+ * "I've opened these to 3.3, are rib 3's holes dimpled?": what is said beside the question may bear on it, so the
+ * question by itself is only to be offered, with the words that it leaves out.
+ */
+export function readApart(tokens: readonly Token[], standing: Standing): Apart | null {
+  if (tokens.length > MOST_TOKENS) return null;
+  for (const { own, rest } of halves(tokens).slice(0, MOST_TRIED)) {
+    const asked = onlyReading(said(own, standing), standing);
+    const items = asked ? itemsOf(rest, standing.setting.names) : [];
+    const unread = items.filter((item) => item.kind !== "word" || item.weight === "content");
+    if (asked) return { asked, unread: unread.map(({ text }) => text) };
+  }
+  return null;
 }
 
 /** A question's items with the place that was named beside it; null when it has another place of its own. */
@@ -105,7 +127,15 @@ function twoThings(tokens: readonly Token[], standing: Standing): Beside | null 
     if (!first) continue;
     const after = { setting: { ...setting, before: whereOf(first.slots) }, before: first };
     const second = onlyReading(said(tokens.slice(at), after), after);
+    // "Why no flush heads there, is there a reason?" asks the same thing twice.
+    const again = second?.form === "why" && /^why/.test(first.form);
+    if (again && JSON.stringify(sorted(first)) === JSON.stringify(sorted(second)))
+      return { kind: "one", asked: first, unused: [] };
     if (second) return { kind: "two", both: [first, second] };
   }
   return null;
+}
+
+function sorted({ slots }: Asked): readonly unknown[] {
+  return Object.entries(slots).sort(([a], [b]) => (a < b ? -1 : 1));
 }

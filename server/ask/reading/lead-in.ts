@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
-import type { Item } from "./items.js";
+import { type Item, itemsOf } from "./items.js";
+import type { NameIndex } from "./names.js";
 import type { Where } from "./place.js";
 import type { Token } from "./tokens.js";
 
@@ -9,48 +10,173 @@ export interface Aside {
   readonly where: Where | null;
   /** Its words that mean nothing here, as typed: said to be unused. */
   readonly unused: readonly string[];
+  /** It tells of something that went wrong. */
+  readonly mishap: boolean;
+  /** It takes back some of what a statement beside it says: "I think", "I hope so". */
+  readonly hedges: boolean;
 }
 
-/** Where a question may begin after something said before it: after a stop, a comma or a dash, or at "so". */
-export function beginnings(tokens: readonly Token[]): readonly number[] {
-  return tokens.flatMap((token, at) => {
+/** A run of clauses that may be the question, and what stands beside it. */
+export interface Question {
+  readonly own: readonly Token[];
+  readonly aside: Aside;
+}
+
+/** More clauses than these are no question with something said beside it. */
+const MOST_CLAUSES = 7;
+
+/** The text cut at its punctuation, and before "so". */
+export function clausesOf(tokens: readonly Token[]): readonly (readonly Token[])[] {
+  const starts = tokens.flatMap((token, at) => {
     const before = tokens[at - 1];
-    return before && (/[,.;:!?-]/.test(before.after) || token.word === "so") ? [at] : [];
+    return !before || /[,.;:!?-]/.test(before.after) || token.word === "so" ? [at] : [];
   });
+  return starts.map((from, n) => tokens.slice(from, starts[n + 1] ?? tokens.length));
 }
 
-/** Where something may be added after a question: only after a full stop. */
-export function stops(tokens: readonly Token[]): readonly number[] {
-  return tokens.flatMap((_, at) => (/[.;!?]/.test(tokens[at - 1]?.after ?? "") ? [at] : []));
+/**
+ * Every way to take a text as one question with asides before it and after it, the longest question first. What
+ * follows a question after a comma alone must be a clause of its own about somebody: it may be a condition otherwise.
+ */
+export function questions(tokens: readonly Token[], names: NameIndex): readonly Question[] {
+  const clauses = clausesOf(tokens);
+  if (clauses.length < 2 || clauses.length > MOST_CLAUSES) return [];
+  const asks = clauses.map((clause) => clause.some(({ word }) => /^(before|beforehand|first)$/.test(word)));
+  const own = clauses.map((clause, n) => asideOf(itemsOf(clause, names), asks.slice(n + 1).some(Boolean)));
+  const found: { length: number; question: Question }[] = [];
+  for (let from = 0; from < clauses.length; from++) {
+    const lead = together(own.slice(0, from));
+    if (!lead) break;
+    for (let to = clauses.length; to > from; to--) {
+      if (from === 0 && to === clauses.length) continue;
+      if (to < clauses.length && !mayFollow(clauses[to - 1] ?? [], clauses[to] ?? [])) continue;
+      const aside = together([lead, ...own.slice(to)]);
+      if (aside) found.push({ length: to - from, question: { own: clauses.slice(from, to).flat(), aside } });
+    }
+  }
+  return found.sort((a, b) => b.length - a.length).map(({ question }) => question);
+}
+
+/** Where a text can be cut in two, the question last or first: what is offered when the rest may bear on it. */
+export function halves(
+  tokens: readonly Token[],
+): readonly { readonly own: readonly Token[]; readonly rest: readonly Token[] }[] {
+  const clauses = clausesOf(tokens);
+  if (clauses.length < 2 || clauses.length > MOST_CLAUSES) return [];
+  const cuts = clauses.slice(1).map((_, n) => n + 1);
+  const cutAt = (cut: number) =>
+    [clauses.slice(0, cut), clauses.slice(cut)].map((part) => part.flat()) as [Token[], Token[]];
+  return [
+    ...cuts.map((cut) => ({ own: cutAt(cut)[1], rest: cutAt(cut)[0] })),
+    ...cuts.toReversed().map((cut) => ({ own: cutAt(cut)[0], rest: cutAt(cut)[1] })),
+  ];
+}
+
+/** Several asides as one; null when one is none, or when they name two places. */
+function together(asides: readonly (Aside | null)[]): Aside | null {
+  let all: Aside = { where: null, unused: [], mishap: false, hedges: false };
+  for (const aside of asides) {
+    if (!aside || (aside.where && all.where)) return null;
+    const { where, unused, mishap, hedges } = aside;
+    all = {
+      where: where ?? all.where,
+      unused: [...all.unused, ...unused],
+      mishap: all.mishap || mishap,
+      hedges: all.hedges || hedges,
+    };
+  }
+  return all;
+}
+
+/** After a full stop anything may be added; after a comma only what starts a clause of its own. */
+function mayFollow(before: readonly Token[], clause: readonly Token[]): boolean {
+  if (/[.;!?]/.test(before.at(-1)?.after ?? "")) return true;
+  const words = clause.map(({ word }) => word);
+  const [first, second] = words;
+  return (
+    (isChatter(words) && !words.every((word) => JUDGING.test(word))) ||
+    /^(i|we|it|he|she|you|my|honestly|took|taking)$/.test(first ?? "") ||
+    (first === "that" && /^(is|was|has)$/.test(second ?? ""))
+  );
 }
 
 /**
  * A clause that can be told apart from the question beside it without changing what is asked: it speaks of the builder, and names no
  * work, state, treatment, time, size or condition, and one place at most. Null when it may bear on the question.
+ * @param awaited  the question beside it asks what comes before what this clause says: "The top skin goes on tonight. What before that?"
  */
-export function asideOf(items: readonly Item[]): Aside | null {
+export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   const words = items.flatMap((item) => (item.kind === "word" ? [item] : []));
-  const named = items.filter((item) => item.kind !== "word");
-  const [place] = named;
-  if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
-  if (words.some(({ word, senses }) => BINDING.test(word) || /\d/.test(word) || senses.some(isTelling)))
-    return null;
   const said = words.flatMap(({ word }) => word.split(" "));
-  if (lexicon().elsewhere(said) !== undefined) return null;
-  const isClause =
-    said.some((word) => SPEAKING.test(word)) || words.every(({ weight }) => weight === "quiet");
-  if (!isClause) return null;
-  const unused = words.filter(({ weight, senses }) => weight === "content" && senses.length === 0);
-  const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
-  return { where: where?.kind === "all" ? null : where, unused: unused.map(({ text }) => text) };
+  if (words.length < items.length || !isChatter(said)) {
+    const named = items.filter((item) => item.kind !== "word");
+    const [place] = named;
+    if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
+    const telling = (concept: string): boolean =>
+      !HARMLESS.has(concept) && !(awaited && place !== undefined && AWAITED.has(concept));
+    if (
+      words.some(
+        ({ word, senses }) =>
+          BINDING.test(word) || /\d/.test(word) || senses.some(({ concept }) => telling(concept)),
+      )
+    )
+      return null;
+    if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
+    const isClause =
+      said.some((word) => SPEAKING.test(word)) || words.every(({ weight }) => weight === "quiet");
+    if (!isClause) return null;
+    const unused = words.filter(
+      ({ word, weight, senses }) => weight === "content" && senses.length === 0 && !lexicon().isChatter(word),
+    );
+    const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
+    return {
+      where: where?.kind === "all" ? null : where,
+      unused: unused.map(({ text }) => text),
+      mishap: said.some((word) => MISHAP.test(word)),
+      hedges: said.some((word) => HEDGE.test(word)) || words.some(({ word }) => word.includes(" ")),
+    };
+  }
+  return { where: null, unused: [], mishap: false, hedges: false };
 }
+
+/** After a statement these ask: "root skin on now, ok?" */
+const JUDGING =
+  /^(ok|okay|okey|alright|right|fine|good|fair|sure|yes|yeah|yep|yup|no|nope|nah|is|it|that|not|eh|huh)$/;
+
+/** "Blimey", "right", "oh dear me": a clause of interjections and of names for a friend says nothing. */
+function isChatter(words: readonly string[]): boolean {
+  if (words.length > 1 && lexicon().isChatter(words.join(" "))) return true;
+  const chatter = words.filter((word) => lexicon().isChatter(word));
+  return (
+    chatter.length > 0 &&
+    words.every(
+      (word) => lexicon().isChatter(word) || lexicon().weight(word) === "quiet" || BESIDE_CHATTER.test(word),
+    )
+  );
+}
+
+/** What may stand among such words: "that is great", "you old fool". */
+const BESIDE_CHATTER =
+  /^(i|am|is|it|that|you|me|my|and|we|this|be|was|not|no|now|must|being|feel|job|work|box|thing|idea|stuff|luck)$/;
+
+/** Those who look over the builder's shoulder may be spoken of; what they decide may not be asked. */
+const OVERSEERS = /^(inspector|inspectors|inspection|paperwork)$/;
 
 /** Words that tie a clause to the one beside it: what they say must not be left out. */
 const BINDING =
   /^(if|unless|when|whenever|while|assuming|assume|suppose|supposing|supposed|provided|given|except|excepting|excluding|ignoring|without|apart|besides|only|other|others|rather|instead|until|till|before|after|once|since|because|than|whose|which|what|where|never|none|nothing)$/;
 
+/** Something went wrong with the work. */
+const MISHAP =
+  /^(mess(ed|ing)?|muck(ed|ing)?|screwed|cocked|botch(ed|ing)?|bodged?|ruin(ed|ing)?|wreck(ed)?|spoil(ed|t)?|damaged?|bust(ed)?|broke(n)?|bent|bend|tor(e|n)|tear|split|gouged?|nick(ed)?|dent(ed)?|scratch(ed)?|slip(ped)?|wander(ed)?|snapped|snap|stripped|dropped|drop|mistake|error|problem|trouble|wrong|wrongly|crooked|mangled?|stuffed|goof(ed)?|blew|blown|overdid)$/;
+
+/** Whoever adds such a word is not sure, or speaks of what is not done yet. */
+const HEDGE =
+  /^(hope|hopefully|hoping|think|thought|guess|believe|believed|reckon|suppose|presumably|probably|maybe|perhaps|possibly|nearly|almost|should|wish|wonder|sure|certain|forget|forgot|remember|recall|if|might|may|can|could|would|will|shall|dream|dreamt|pretend|imagine|tomorrow|soon|tonight|next|want|intend|going|not|no|doubt|unsure|swear|meant|trying|tried|try|lie|lying|kidding|joking|wrong)$/;
+
 /** Words that a clause about the builder or the bench has: somebody, or a form of "be" or "have". */
-const SPEAKING = /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it)$/;
+const SPEAKING =
+  /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it|that|dad|mum|mom|wife|husband|grandpa|son|daughter|inspector)$/;
 
 /** What such a clause may say beside words that mean nothing here. */
 const HARMLESS: ReadonlySet<string> = new Set(
@@ -59,6 +185,5 @@ const HARMLESS: ReadonlySet<string> = new Set(
   ),
 );
 
-function isTelling({ concept }: { readonly concept: string }): boolean {
-  return !HARMLESS.has(concept);
-}
+/** What is going to be done with a part, as the question beside it takes it up. */
+const AWAITED: ReadonlySet<string> = new Set("close put go".split(" "));

@@ -3,7 +3,7 @@ import { NO_WORK, type Work } from "../../kit/work.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
-import { readBeside } from "./beside.js";
+import { type Apart, readApart, readBeside } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
 import type { Item } from "./items.js";
@@ -92,9 +92,21 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
   const beside = readBeside(tag.tokens, asking);
+  // Strength, law and health are not asked about in pieces.
+  if (untagged.doubt.code === "elsewhere" && beside?.kind !== "one") return untagged;
   if (beside?.kind === "one") return { kind: "read", asked: beside.asked, corrected, unused: beside.unused };
   if (beside) return { ...doubt({ code: "two-things" }, corrected), choices: beside.both };
-  return untagged;
+  const apart = MAY_BE_OFFERED.has(untagged.doubt.code) ? readApart(tag.tokens, asking) : null;
+  return apart ? offering(apart, untagged) : untagged;
+}
+
+/** What was read by itself is the first of the choices, beside the words that it leaves out. */
+function offering({ asked, unread }: Apart, outcome: Extract<Outcome, { kind: "doubt" }>): Outcome {
+  const others = outcome.choices.filter(
+    ({ form, slots }) => form !== asked.form || JSON.stringify(slots) !== JSON.stringify(asked.slots),
+  );
+  const choices = [asked, ...others].slice(0, MOST_CHOICES);
+  return { ...doubt({ code: "unread" }, outcome.corrected), choices, unread: [...new Set(unread)] };
 }
 
 /** Doubts that may come from something said beside the question. */
@@ -105,7 +117,12 @@ const ASIDE_MAY_HELP: ReadonlySet<Doubt["code"]> = new Set([
   "which-place",
   "nearly",
   "unknown-name",
+  // "The inspector is here, why is rib 3 dimpled?"
+  "elsewhere",
 ]);
+
+/** Doubts beside which the question by itself may be offered; not where something is named that does not exist. */
+const MAY_BE_OFFERED: ReadonlySet<Doubt["code"]> = new Set(["unread", "nothing-before", "nearly"]);
 
 function readTokens(tokens: readonly Token[], reader: Reader): Outcome {
   return readItems(said(tokens, reader), reader);

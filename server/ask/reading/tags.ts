@@ -1,3 +1,4 @@
+import { lexicon } from "../lexicon.js";
 import type { Token } from "./tokens.js";
 
 /**
@@ -14,7 +15,9 @@ export function withoutTag(tokens: readonly Token[]): {
     if (!last) continue;
     const words = tokens.slice(start).map(({ word }) => word);
     const apart = /[,.;!?-]/.test(last.after);
-    if (!(isTurned(words) || (apart && SAYINGS.has(words.join(" "))))) continue;
+    const saying = words.join(" ");
+    const isTag = apart ? SAYINGS.has(saying) : ALONE.has(saying) || (saying === "right" && isDone(last));
+    if (!isTurned(words) && !isTag) continue;
     return { tokens: [...tokens.slice(0, start - 1), { ...last, after: "" }], asks: true };
   }
   return { tokens, asks: false };
@@ -25,10 +28,28 @@ const LONGEST = 5;
 const SAYINGS: ReadonlySet<string> = new Set(
   (
     "right, correct, yes, yeah, yep, no, eh, huh, innit, true, or not, or no, or what, or yes, is that right, is that correct, is that so, " +
-    "is that true, am i right, am i correct, you think, do you think, would you say, dont you think, is this right, is this correct, " +
-    "or is it too soon, or is it too early, or not yet, or should i wait, or must i wait, or too soon, or too early"
+    "is that true, is it true, is that it, is that wrong, is it so, is that not so, or is it, or are they, or do they, or does it, or not so, or am i wrong, " +
+    "am i wrong, am i mistaken, or am i mistaken, or is that wrong, you reckon, do you reckon, reckon, would you, could you, can you tell, do you know, y n, yes or no, " +
+    "or is it too soon, or is it too early, or too soon, or too early, or is that too soon, or is that too early, am i right, am i correct, you think, do you think, would you say, dont you think, is this right, is this correct, or not yet, or should i wait, or must i wait"
   ).split(", "),
 );
+
+/** What is no word of a question even without a comma before it. */
+const ALONE: ReadonlySet<string> = new Set([
+  "y n",
+  "yes or no",
+  "or not",
+  "do you reckon",
+  "you reckon",
+  "innit",
+]);
+
+/** "… counter sunk right": after what is done to a hole it is no side. */
+function isDone({ word }: Token): boolean {
+  return lexicon()
+    .senses(word)
+    .some(({ concept, past }) => past && lexicon().concepts.get(concept)?.slots.act !== undefined);
+}
 
 const ASKING = /^(is|are|was|were|do|does|did|has|have|had|can|could|should|must|will|would|need|shall|am)$/;
 const ABOUT = /^(it|they|i|we|you|there|that|those|this)$/;

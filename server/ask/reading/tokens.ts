@@ -46,8 +46,8 @@ export function tokensOf(
   const isSlip = ({ word, id, size, unknownId }: Token): boolean =>
     !id && !size && !unknownId && !known(word) && /^[a-z]+$/.test(word);
   const mends = tokens.filter(isSlip).length <= MOST_SLIPS;
-  const spelt = tokens.map((token): Token => {
-    if (!mends || !isSlip(token)) return token;
+  const spelt = tokens.map((token, at): Token => {
+    if (!mends || !isSlip(token) || isInitial(tokens, at)) return token;
     const { word } = token;
     const better =
       lexicon().slip(word) ?? shortFor(word, names.words) ?? correct(word, names.words, extraWords);
@@ -60,6 +60,13 @@ export function tokensOf(
     return full && token.id === undefined ? spread(token, full) : [token];
   });
   return { tokens: whole.flatMap(unNegated), corrected };
+}
+
+/** "r 4" is a part called by its initial, "y/n" an answer: neither is short for a word. */
+function isInitial(tokens: readonly Token[], at: number): boolean {
+  const [before, token, next] = [tokens[at - 1], tokens[at], tokens[at + 1]];
+  if (token?.word.length !== 1) return false;
+  return /\//.test(`${before?.after}${token.after}`) || /^\d/.test(next?.word ?? "");
 }
 
 /** Measures first, the longest run of words of each; then word by word. */
