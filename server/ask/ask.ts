@@ -4,7 +4,7 @@ import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
 import { allCautions } from "./departed.js";
-import type { Form, FormSpec, SlotSpec, SlotType } from "./form.js";
+import { type Form, type FormSpec, type SlotSpec, type SlotType, takes } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
 import { sayDoubt } from "./reading/asking.js";
@@ -295,7 +295,8 @@ interface Allowed {
   readonly few: readonly string[] | null;
 }
 
-function allowedIn(job: Job, { type }: SlotSpec): Allowed | null {
+function allowedIn(job: Job, slot: SlotSpec): Allowed | null {
+  const { type } = slot;
   const { kit, assembly } = job;
   const find = finder(assembly);
   const among = (list: readonly { readonly id: string }[]): Allowed => few(list.map(({ id }) => id));
@@ -341,7 +342,8 @@ function allowedIn(job: Job, { type }: SlotSpec): Allowed | null {
         ...new Set(
           [...lexicon().concepts.values()]
             .map(({ slots }) => slots[type])
-            .filter((value) => value !== undefined),
+            .filter((value) => value !== undefined)
+            .filter((value) => takes(slot, value)),
         ),
       ]);
   }

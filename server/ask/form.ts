@@ -43,6 +43,13 @@ export interface SlotSpec {
   readonly ask: string;
   /** Which of the kit's things make sense when it is asked back; all of them when absent. */
   readonly offer?: "not closed";
+  /** The only words of its sort that it takes; all of them when absent. */
+  readonly values?: readonly string[];
+}
+
+/** Whether a slot takes a word of its sort. */
+export function takes({ values }: Pick<SlotSpec, "values">, value: string): boolean {
+  return values === undefined || values.includes(value);
 }
 
 /** One question form as data: `kb/questions/ID.json`. */

@@ -1,6 +1,7 @@
 import { type LayerWork, layerWork, type Under } from "../fastener/layer-work.js";
 import { finder } from "../kit/find.js";
 import type { Hole, Treatment } from "../kit/types.js";
+import { closedParts } from "../kit/work.js";
 import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
 import { isSet, stackOf } from "./standing.js";
 import type { PrepGateState, Standing } from "./types.js";
@@ -66,6 +67,71 @@ export function prepGates({ kit, assembly, work, rulings }: Standing, part: stri
 function neededIn(part: string, { needed }: TreatmentGate, ruling: HoleRuling, hole: Hole): Truth {
   const found = hole.layers.flatMap((layer, i) => (layer.part === part ? [needed(ruling, hole, i)] : []));
   return found.includes("true") ? "true" : found.includes("unknown") ? "unknown" : "false";
+}
+
+/**
+ * Unset holes through a part of which it is not known whether they call for a gate; none for a gate that no treatment
+ * calls for. They may be there beside holes that do call for it, and once it is marked as done.
+ * @returns ids in the assembly's order
+ */
+export function undecidedAt(
+  { assembly, work, rulings }: Pick<Standing, "assembly" | "work" | "rulings">,
+  part: string,
+  gate: string,
+): readonly string[] {
+  const own = TREATMENT_GATES.find((one) => one.gate === gate);
+  if (!own) return [];
+  return finder(assembly)
+    .holesThrough(part)
+    .filter((hole) => !isSet(work, hole) && isUndecided(part, own, rulings.of(hole.id), hole))
+    .map(({ id }) => id);
+}
+
+/**
+ * A countersink that is not settled puts no gate on its part, and is undecided all the same: in the layer at the head, and
+ * in those under it where rules speak of them.
+ */
+function isUndecided(part: string, own: TreatmentGate, ruling: HoleRuling, hole: Hole): boolean {
+  const needed = neededIn(part, own, ruling, hole);
+  if (own.gate !== "countersink" || needed !== "false") return needed === "unknown";
+  const { treatment, under } = ruling.attributes;
+  if (hole.layers[0]?.part !== part && (under === undefined || under.status === "unclaimed")) return false;
+  if (treatment?.status !== "settled") return true;
+  return treatment.value !== "countersink" && treatment.unsettled.length > 0;
+}
+
+/** How a gate stands on one part. */
+export interface GateOnPart {
+  readonly part: string;
+  readonly gate: string;
+  /** `open`: called for and not marked as done; `perhaps`: that it is called for hangs on what is not settled. */
+  readonly status: "done" | "open" | "perhaps" | "not called for";
+  /** Whether a rivet through the part is set. */
+  readonly closed: boolean;
+  /** Unset holes whose rulings call for it; none for a gate that the kit alone lists. */
+  readonly holes: readonly string[];
+  /** Unset holes of which it is not known whether they call for it. */
+  readonly undecided: readonly string[];
+}
+
+/** How a gate stands on these parts, in the order given. */
+export function gateOn(standing: Standing, parts: readonly string[], gate: string): readonly GateOnPart[] {
+  const closed = closedParts(standing.assembly, standing.work);
+  return parts.map((part) => {
+    const state = prepGates(standing, part).find((one) => one.gate === gate);
+    const isDone = standing.work.prep.get(part)?.has(gate) ?? false;
+    const undecided = undecidedAt(standing, part, gate);
+    const isOpen = state?.needed === "true" ? "open" : "perhaps";
+    const isAsked = state !== undefined || undecided.length > 0;
+    return {
+      part,
+      gate,
+      status: isDone ? "done" : isAsked ? isOpen : "not called for",
+      closed: closed.has(part),
+      holes: state?.needed === "true" ? state.holes : [],
+      undecided,
+    };
+  });
 }
 
 /** A gate that a hole's treatment may put on a part of its stack. */

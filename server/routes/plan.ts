@@ -1,7 +1,7 @@
 import type { FastifyInstance } from "fastify";
 import { Type } from "typebox";
 import { allCautions } from "../ask/departed.js";
-import { planEvidence } from "../ask/forms/plan.js";
+import { planEvidence } from "../ask/forms/plan-rows.js";
 import type { Job } from "../ask/types.js";
 import { pictureWords, sayStep, sayStepPlace } from "../ask/wording/order-plan.js";
 import { layOut, svgOf } from "../order/picture.js";

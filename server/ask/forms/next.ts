@@ -1,6 +1,5 @@
 import { finder } from "../../kit/find.js";
 import { closedParts } from "../../kit/work.js";
-import { planOf } from "../../order/plan.js";
 import type { Plan, PlanStep } from "../../order/plan-types.js";
 import { nextOf } from "../../order/progress.js";
 import { stackOf } from "../../order/standing.js";
@@ -8,6 +7,7 @@ import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
+import { wholePlan } from "../whole-plan.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
@@ -18,7 +18,7 @@ import {
   sayStepShort,
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
-import { actsIn, openRows, planTrace, workedIn } from "./plan.js";
+import { actsIn, openRows, planTrace, workedIn } from "./plan-rows.js";
 import { partSlot } from "./slots.js";
 
 /** More than this helps nobody to choose. */
@@ -29,7 +29,7 @@ export const next: Form = {
   id: "next",
   answer(job: Job, slots: Slots): FormAnswer {
     const part = partSlot(job, slots);
-    const whole = planOf(job);
+    const whole = wholePlan(job);
     const { first, also } = nextOf(job, whole);
     const touching = part === undefined ? null : whole.steps.find((step) => touches(job, step, part));
     const main = part === undefined ? first : (touching ?? null);

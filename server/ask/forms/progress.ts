@@ -1,25 +1,32 @@
 import { finder } from "../../kit/find.js";
 import { closedParts, stateOf } from "../../kit/work.js";
-import { planOf } from "../../order/plan.js";
 import type { Plan } from "../../order/plan-types.js";
 import { progressOf, type Tally, tally } from "../../order/progress.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, reachTrace, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
+import { wholePlan } from "../whole-plan.js";
 import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { openRows } from "./plan.js";
-import { scopeOf } from "./slots.js";
+import { openRows } from "./plan-rows.js";
+import { gateProgress } from "./progress-gate.js";
+import { idSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
-/** What is done and what is left, of the whole assembly or of a row, a part or a family. */
+/** What is done and what is left, of the whole assembly or of a row, a part or a family; with a gate, of that prep alone. */
 export const progress: Form = {
   id: "progress",
   answer(job: Job, slots: Slots): FormAnswer {
+    const gate = idSlot(
+      slots,
+      "gate",
+      job.kit.prepGates.map(({ id }) => id),
+    );
+    if (gate !== undefined) return gateProgress(job, slots, gate);
     const scope = scopeOf(job, slots);
-    const whole = planOf(job);
+    const whole = wholePlan(job);
     const inScope = new Set(scope.holes);
     const open = whole.leftOpen.filter(({ hole }) => inScope.has(hole));
     const toSet = whole.steps

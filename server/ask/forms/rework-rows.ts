@@ -15,7 +15,7 @@ import { namesOf } from "../wording/names.js";
 import { sayImpossible, sayLeftOpen } from "../wording/order-plan.js";
 import { sayDrillStep, sayGrowthRisk, sayLeaveIt, sayStays } from "../wording/rework.js";
 import { sayRule } from "../wording/rulings.js";
-import { stepRows } from "./plan.js";
+import { stepRows } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
 
 /** The rows of a way back: drilling, the order afterwards, what may go wrong, and leaving it. */

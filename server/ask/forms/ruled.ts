@@ -2,6 +2,7 @@ import { finder } from "../../kit/find.js";
 import type { Hole } from "../../kit/types.js";
 import { isLarger } from "../../order/prep.js";
 import type { ClaimValue, Status } from "../../ruling/types.js";
+import { missingAt } from "../missing.js";
 import type { Job, Verdict } from "../types.js";
 
 /** What was settled for one attribute of a hole, with the missing facts traced back to those that can be found out. */
@@ -32,21 +33,9 @@ export function ruledAt(job: Job, id: string): Ruled {
       const ruling = attributes[attribute];
       if (!ruling) return UNCLAIMED;
       const { status, value, ruleIds } = ruling;
-      return { status, value, ruleIds, missing: [...rootMissing(job, id, attribute, new Set())].sort() };
+      return { status, value, ruleIds, missing: missingAt(job, id, attribute) };
     },
   };
-}
-
-/** Facts that an attribute's ruling lacks; where it lacks another ruling, what that one lacks in turn. */
-function rootMissing(job: Job, hole: string, attribute: string, seen: Set<string>): Set<string> {
-  const found = new Set<string>();
-  if (seen.has(attribute)) return found;
-  seen.add(attribute);
-  for (const name of job.rulings.of(hole).attributes[attribute]?.missing ?? []) {
-    if (job.rulebook.dictionary.facts.get(name)?.from !== "ruling") found.add(name);
-    else for (const root of rootMissing(job, hole, name, seen)) found.add(root);
-  }
-  return found;
 }
 
 /** The text of a settled value; null for anything else. */

@@ -1,6 +1,7 @@
 import { finder } from "../../kit/find.js";
 import { neighboursOf } from "../../kit/neighbours.js";
 import type { Hole } from "../../kit/types.js";
+import { stackOf } from "../../order/standing.js";
 import { Problem } from "../../problem.js";
 import type { FormId, Job, Reading, Slots } from "../types.js";
 import { listed } from "../wording/grammar.js";
@@ -56,6 +57,31 @@ function namedHoles(job: Job, slots: Slots): readonly Hole[] | null {
   if (family) return familyOf(job, family).members.flatMap((member) => find.holesThrough(member));
   if (step) return find.holesOfStep(stepSlot(job, slots) ?? step);
   return null;
+}
+
+/**
+ * Parts that a question about getting parts ready means: the part or the family's members named, the parts of a step
+ * of the manual (where it names none, those of its rows), the parts that named holes go through; all when nothing is named.
+ * @returns  ids, each once, in the assembly's order
+ * @throws   UNKNOWN_ID
+ */
+export function partsAt(job: Job, slots: Slots): readonly string[] {
+  const find = finder(job.assembly);
+  const part = partSlot(job, slots);
+  const family = textSlot(slots, "family");
+  const step = stepSlot(job, slots);
+  const named = (): readonly string[] => {
+    if (slots.hole || slots.holes || slots.row) return (namedHoles(job, slots) ?? []).flatMap(stackOf);
+    if (part) return [part];
+    if (family) return familyOf(job, family).members;
+    if (step) {
+      const { parts, rows } = find.step(step);
+      return parts.length > 0 ? parts : rows.map((row) => find.row(row).part);
+    }
+    return job.assembly.parts.map(({ id }) => id);
+  };
+  const wanted = new Set(named());
+  return job.assembly.parts.map(({ id }) => id).filter((id) => wanted.has(id));
 }
 
 /** Less than 60 degrees between a hole's outward normal and the view's counts as seen. */

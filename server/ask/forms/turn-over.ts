@@ -1,17 +1,18 @@
 import { finder } from "../../kit/find.js";
 import type { Hole } from "../../kit/types.js";
-import { benchSide, planOf } from "../../order/plan.js";
+import { benchSide } from "../../order/plan.js";
 import type { Plan, PlanStep } from "../../order/plan-types.js";
 import type { BenchSide } from "../../order/puzzle.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
+import { wholePlan } from "../whole-plan.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayImpossible, saySide, sayStepShort, sayTimes } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
-import { actsIn, planTrace } from "./plan.js";
+import { actsIn, planTrace } from "./plan-rows.js";
 
 /** What is done between one turn-over and the next. */
 interface Turn {
@@ -26,7 +27,7 @@ interface Turn {
 export const turnOver: Form = {
   id: "turn-over",
   answer(job: Job, _slots: Slots): FormAnswer {
-    const whole = planOf(job);
+    const whole = wholePlan(job);
     const turns = turnsOf(job, whole);
     const [now] = turns;
     const holes = now ? now.steps.flatMap(holesOf) : [];

@@ -1,6 +1,6 @@
 import { neighboursOf } from "../../kit/neighbours.js";
 import { closedParts, type Work } from "../../kit/work.js";
-import type { FormSpec, SlotSpec } from "../form.js";
+import { type FormSpec, type SlotSpec, takes } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
@@ -95,7 +95,8 @@ export function valuesOf(spec: SlotSpec, names: NameIndex): readonly string[] {
         ...new Set(
           [...lexicon().concepts.values()]
             .map(({ slots }) => slots[spec.type])
-            .filter((value) => value !== undefined),
+            .filter((value) => value !== undefined)
+            .filter((value) => takes(spec, value)),
         ),
       ];
   }

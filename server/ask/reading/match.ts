@@ -1,4 +1,4 @@
-import type { FormSpec } from "../form.js";
+import { type FormSpec, takes } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
@@ -325,6 +325,8 @@ class Matcher {
       // A slot of another name holds what its sort holds: the second of two treatments is a treatment.
       const value = lexicon().concepts.get(concept)?.slots[this.#typeOf(atom.slot)];
       if (value === undefined || (this.#variant.form.statement && !past && atom.via !== "any")) continue;
+      const spec = this.#variant.form.slots.find(({ name }) => name === atom.slot);
+      if (spec && !takes(spec, value)) continue;
       if (atom.slot === "gate" && !this.#setting.names.kit.prepGates.some(({ id }) => id === value)) continue;
       return fill(state, atom.slot, value, atom.keep);
     }

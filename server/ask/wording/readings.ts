@@ -162,16 +162,30 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const what = notice ? `What did ${names.notice(notice)} change` : "What did the notices change";
     return isAboutAll(slots) ? `${what}?` : `${what} at ${sayScope(slots, names, assembly)}?`;
   },
-  plan: ({ part, step }, names, assembly) =>
-    step
+  plan: (slots, names, assembly) => {
+    const { hole, holes, row, family, part, step } = slots;
+    const [gate, act] = [text(slots, "gate"), text(slots, "act")];
+    const scope = sayScope(slots, names, assembly);
+    if (gate) return `When in the order of work comes “${names.gate(gate)}” on ${scope}?`;
+    if (act) return `When in the order of work are the rivets through ${scope} set?`;
+    if (hole || holes || row)
+      return `When in the order of work ${isMany(slots) ? "are" : "is"} ${scope} set?`;
+    if (family) return `When in the order of work do ${scope} come on?`;
+    return step
       ? `What is the order of work until ${names.step(step)} is done?`
       : part
         ? `What is the order of work until ${names.thePart(part)} is on?`
-        : `What is the whole order of work on ${the(assembly)} from here?`,
+        : `What is the whole order of work on ${the(assembly)} from here?`;
+  },
   next: ({ part }, names) => (part ? `What comes next on ${names.thePart(part)}?` : "What comes next?"),
   "turn-over": (_slots, _names, assembly) => `When is ${the(assembly)} turned over, and how often?`,
-  progress: (slots, names, assembly) =>
-    `What is done and what is left of ${sayScope(slots, names, assembly)}?`,
+  progress: (slots, names, assembly) => {
+    const scope = sayScope(slots, names, assembly);
+    const gate = text(slots, "gate");
+    return gate
+      ? `Where is “${names.gate(gate)}” done and where is it left, of ${scope}?`
+      : `What is done and what is left of ${scope}?`;
+  },
   rework: (slots, names, assembly) => {
     if (slots.first === "yes") return `What if ${names.thePart(slots.part ?? "")} were hung first?`;
     const early = text(slots, "early");
@@ -183,9 +197,9 @@ const READINGS: Readonly<Record<FormId, Say>> = {
   notes: (slots) => `Notes on ${text(slots, "topic")}`,
   tell: (slots, names, assembly) => {
     const gate = text(slots, "gate");
-    if (gate && slots.part) {
+    if (gate) {
       const done = slots.done === "no" ? "not done" : "done";
-      return `Mark “${names.gate(gate)}” on ${names.thePart(slots.part)} as ${done}`;
+      return `Mark “${names.gate(gate)}” on ${sayScope(slots, names, assembly)} as ${done}`;
     }
     if (slots.milestone) {
       const reached = slots.reached === "no" ? "not reached" : "reached";
