@@ -16,7 +16,7 @@ const LABELS: Readonly<Record<string, string>> = {
   side: "Seen",
   milestone: "Until",
   notice: "Notice",
-  act: "May I",
+  act: "Act",
   attribute: "About",
   other: "Compared with",
   not: "With or without",
