@@ -18,6 +18,7 @@ export class Names {
   /** Where it all belongs, by id. */
   readonly place: { readonly kit: string; readonly assembly: string };
   readonly #inInches: boolean;
+  readonly #words: AssemblyShown["words"];
 
   constructor({
     id: assembly,
@@ -30,7 +31,9 @@ export class Names {
     milestones,
     prepGates,
     approaches,
+    words,
   }: AssemblyShown) {
+    this.#words = words;
     this.#steps = new Map(steps.map(({ id, title }) => [id, `${id}, ${title}`]));
     this.place = { kit: kit.id, assembly };
     this.#inInches = kit.units === "inch";
@@ -79,6 +82,16 @@ export class Names {
   /** A milestone, gate, family or approach. */
   thing(id: string): string {
     return this.#things.get(id) ?? id;
+  }
+
+  /** A fact or an attribute: "headroom (mm)". */
+  fact(name: string): string {
+    return this.#words.facts[name] ?? spaced(name);
+  }
+
+  /** "is less than" for `lessThan`. */
+  operator(name: string): string {
+    return (this.#words.operators as Readonly<Record<string, string>>)[name] ?? spaced(name);
   }
 
   /** A length in the kit's own units first: "3.3 mm", "0.129 in (3.28 mm)". */

@@ -100,8 +100,8 @@ export function reviewView(
         "details",
         {},
         h("summary", {}, "Comment on one part"),
-        ...COMMENTED.filter(([pointer]) => isThere(text[pointer.slice(1)])).map(([pointer, words]) =>
-          comment(pointer, words),
+        ...COMMENTED.filter(([pointer]) => isThere(text[pointer.slice(1) as keyof typeof text])).map(
+          ([pointer, words]) => comment(pointer, words),
         ),
       ),
       h(

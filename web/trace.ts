@@ -3,7 +3,7 @@ import type { ApproachReach, Blocker } from "../server/reach/types.js";
 import type { Basis, ClaimTrace, ConditionTrace, Truth } from "../server/ruling/types.js";
 import { h } from "./dom.js";
 import type { Names } from "./names.js";
-import { capital, counted, GROUPS, sayFact, sayOperator, sayValue } from "./words.js";
+import { capital, counted, GROUPS, sayValue } from "./words.js";
 
 type Ruling = Extract<TraceEntry, { kind: "ruling" }>;
 type Reached = Extract<TraceEntry, { kind: "reach" }>;
@@ -48,46 +48,60 @@ function pieces(entry: TraceEntry, names: Names, titles: Titles): readonly (Node
 }
 
 function ruling(entry: Ruling, names: Names, titles: Titles): readonly Node[] {
-  const value = entry.value === null ? "" : `: ${sayValue(entry.value)}`;
+  const value = entry.value === null ? "" : `: ${sayValue(entry.value, names)}`;
   return [
-    head(null, `${capital(sayFact(entry.attribute))}${value} (${entry.status})`),
+    head(null, `${capital(names.fact(entry.attribute))}${value} (${entry.status})`),
     h("p", { class: "trace-holes" }, names.holes(entry.holes)),
     ...(entry.missing.length > 0
-      ? [h("p", { class: "trace-missing" }, `Not known: ${entry.missing.map(sayFact).join(", ")}`)]
+      ? [
+          h(
+            "p",
+            { class: "trace-missing" },
+            `Not known: ${entry.missing.map((fact) => names.fact(fact)).join(", ")}`,
+          ),
+        ]
       : []),
-    ...claimList(entry.claims, titles, sumsIn(entry)),
+    ...claimList(entry.claims, { names, titles, sums: sumsIn(entry) }),
   ];
 }
 
 /** The sums behind an entry's facts in words, by fact. */
 type Sums = ReadonlyMap<string, string>;
 
+/** What it takes to say a ruling. */
+interface Saying {
+  readonly names: Names;
+  readonly titles: Titles;
+  readonly sums: Sums;
+}
+
 function sumsIn({ figures }: Ruling): Sums {
   return new Map((figures ?? []).map(({ fact, said }) => [fact, said]));
 }
 
 /** Rules that speak here, the prevailing first; those whose conditions do not hold are folded away. */
-function claimList(claims: readonly ClaimTrace[], titles: Titles, sums: Sums): HTMLElement[] {
+function claimList(claims: readonly ClaimTrace[], saying: Saying): HTMLElement[] {
   const speaking = claims.filter(({ verdict }) => verdict !== "false");
   const silent = claims.filter(({ verdict }) => verdict === "false");
   const order = ({ verdict, lostTo }: ClaimTrace): number =>
     verdict === "unknown" ? 2 : lostTo.length > 0 ? 1 : 0;
   return [
-    ...speaking.sort((a, b) => order(a) - order(b)).map((claim) => claimed(claim, titles, sums)),
+    ...speaking.sort((a, b) => order(a) - order(b)).map((claim) => claimed(claim, saying)),
     ...(silent.length > 0
       ? [
           h(
             "details",
             { class: "silent" },
             h("summary", {}, `${counted(silent.length, "rule does", "rules do")} not apply here`),
-            ...silent.map((claim) => claimed(claim, titles, sums)),
+            ...silent.map((claim) => claimed(claim, saying)),
           ),
         ]
       : []),
   ];
 }
 
-function claimed(claim: ClaimTrace, titles: Titles, sums: Sums): HTMLElement {
+function claimed(claim: ClaimTrace, saying: Saying): HTMLElement {
+  const { names, titles } = saying;
   const title = (rule: string): string => `“${titles.get(rule) ?? rule}”`;
   const versus = (words: string, others: ClaimTrace["beat"]): HTMLElement[] =>
     others.map(({ rule, principle, reason }) =>
@@ -106,14 +120,14 @@ function claimed(claim: ClaimTrace, titles: Titles, sums: Sums): HTMLElement {
       truthSign(claim.verdict),
       h("span", { class: "claim-title" }, claim.title),
       " says ",
-      h("strong", {}, sayValue(claim.value)),
+      h("strong", {}, sayValue(claim.value, names)),
       claim.lostTo.length > 0 && h("span", { class: "claim-fate" }, " beaten"),
       claim.beat.length > 0 && claim.lostTo.length === 0 && h("span", { class: "claim-fate" }, " prevails"),
       claim.tiedWith.length > 0 && h("span", { class: "claim-fate" }, " opposed"),
     ),
     h("p", { class: "basis" }, sayBasis(claim.basis)),
     h("p", {}, claim.why),
-    condition(claim.conditions, sums),
+    condition(claim.conditions, saying),
     ...versus("Beats", claim.beat),
     ...versus("Beaten by", claim.lostTo),
     ...(claim.tiedWith.length > 0
@@ -129,22 +143,25 @@ function claimed(claim: ClaimTrace, titles: Titles, sums: Sums): HTMLElement {
   );
 }
 
-function condition(tree: ConditionTrace, sums: Sums): HTMLElement {
-  return h("ul", { class: "conditions" }, conditionLine(tree, sums));
+function condition(tree: ConditionTrace, saying: Saying): HTMLElement {
+  return h("ul", { class: "conditions" }, conditionLine(tree, saying));
 }
 
-function conditionLine(tree: ConditionTrace, sums: Sums): HTMLElement {
+function conditionLine(tree: ConditionTrace, saying: Saying): HTMLElement {
   if (tree.op === "leaf") {
+    const { names, sums } = saying;
     const sum = sums.get(tree.fact);
     return h(
       "li",
       { class: `condition condition-${tree.verdict}` },
       truthSign(tree.verdict),
-      `${sayFact(tree.fact)} ${sayOperator(tree.operator)} ${sayValue(tree.needed)}`,
+      `${names.fact(tree.fact)} ${names.operator(tree.operator)} ${sayValue(tree.needed, names)}`,
       h(
         "span",
         { class: "found" },
-        tree.actual === null ? " · not known" : ` · found: ${sayValue(tree.actual)}${sum ? ` (${sum})` : ""}`,
+        tree.actual === null
+          ? " · not known"
+          : ` · found: ${sayValue(tree.actual, names)}${sum ? ` (${sum})` : ""}`,
       ),
     );
   }
@@ -153,7 +170,7 @@ function conditionLine(tree: ConditionTrace, sums: Sums): HTMLElement {
     { class: `condition condition-${tree.verdict}` },
     truthSign(tree.verdict),
     GROUPS[tree.op],
-    h("ul", { class: "conditions" }, ...tree.of.map((one) => conditionLine(one, sums))),
+    h("ul", { class: "conditions" }, ...tree.of.map((one) => conditionLine(one, saying))),
   );
 }
 

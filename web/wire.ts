@@ -1,9 +1,11 @@
 import type { RuleVocabulary } from "../server/ask/rule-vocabulary.js";
 import type { Reading, Slots } from "../server/ask/types.js";
 import type { ImpactKind } from "../server/ask/wording/impact-words.js";
+import type { TraceWords } from "../server/ask/wording/trace-words.js";
 import type { HoleMap } from "../server/kit/map.js";
 import type { Assembly, Family, Kit, Milestone, Part, PrepGate, Row, Step } from "../server/kit/types.js";
 import type { HoleState, Mark } from "../server/kit/work.js";
+import type { Review } from "../server/review/types.js";
 import type { RuleComment, ShopRule } from "../server/shop/types.js";
 
 /** What the server sends and takes, as far as the page uses it. Answers and marks have their types there. */
@@ -29,6 +31,7 @@ export interface AssemblyShown extends Pick<Assembly, "id" | "name" | "closings"
   readonly approaches: readonly NamedThing[];
   readonly neighbours: readonly NamedThing[];
   readonly steps: readonly Pick<Step, "id" | "title">[];
+  readonly words: TraceWords;
   readonly map: HoleMap;
 }
 
@@ -177,26 +180,10 @@ export interface WaitingShown {
 }
 
 /** All that a mentor needs to judge a proposal, in words. */
-export interface ReviewShown {
-  readonly rule: string;
-  readonly revision: number;
-  readonly hash: string;
-  readonly author: string;
-  readonly proposedBy: string;
-  readonly proposedAt: string;
-  readonly comments: readonly string[];
-  readonly text: Readonly<Record<string, unknown>>;
-  readonly shown: {
-    readonly words: readonly string[];
-    readonly changes: readonly string[] | null;
-    readonly problems: readonly string[];
-    readonly departures: readonly string[];
-    readonly findings: readonly string[];
-    readonly examples: readonly string[];
-    readonly impact: readonly { readonly assembly: string; readonly lines: readonly string[] }[];
-    readonly earlier: readonly string[];
-  };
-}
+export type ReviewShown = Pick<
+  Review,
+  "rule" | "revision" | "hash" | "author" | "proposedBy" | "proposedAt" | "comments" | "text" | "shown"
+>;
 
 /** One difference between two revisions, in words. */
 export interface ChangeShown {

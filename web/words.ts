@@ -33,46 +33,21 @@ function sayTreatment(ruling: RulingShown | undefined, names: Names): string {
   if (!ruling) return "not ruled on";
   const { treatment, finalDiameterMm, open } = ruling;
   const words = open.map(
-    ({ attribute, status }) => `${sayFact(attribute)} ${status === "conflict" ? "in conflict" : "undecided"}`,
+    ({ attribute, status }) =>
+      `${names.fact(attribute)} ${status === "conflict" ? "in conflict" : "undecided"}`,
   );
   if (treatment !== null) words.unshift(treatment);
   if (finalDiameterMm !== null) words.push(`final diameter ${names.length(finalDiameterMm)}`);
   return words.length > 0 ? words.join(", ") : "undecided";
 }
 
-const OPERATORS: Readonly<Record<string, string>> = {
-  equal: "is",
-  notEqual: "is not",
-  lessThan: "is less than",
-  lessThanInclusive: "is at most",
-  greaterThan: "is more than",
-  greaterThanInclusive: "is at least",
-  in: "is one of",
-  notIn: "is none of",
-  contains: "includes",
-  doesNotContain: "does not include",
-};
-
-/** "is less than" for `lessThan`. */
-export function sayOperator(operator: string): string {
-  return OPERATORS[operator] ?? spaced(operator);
-}
-
 /** A condition's value: "2.5", "rib, spar", "yes", or the other fact it is compared with. */
-export function sayValue(value: Leaf["value"] | null): string {
+export function sayValue(value: Leaf["value"] | null, names: Names): string {
   if (value === null) return "not known";
   if (typeof value === "boolean") return value ? "yes" : "no";
   if (typeof value === "number" || typeof value === "string") return String(value);
-  if ("fact" in value) return sayFact(value.fact);
+  if ("fact" in value) return names.fact(value.fact);
   return value.length === 0 ? "none" : value.join(", ");
-}
-
-const UNITS: Readonly<Record<string, string>> = { Mm: "mm", Nm: "N m", Deg: "degrees" };
-
-/** "gap (mm)" for `gapMm`. */
-export function sayFact(fact: string): string {
-  const unit = Object.entries(UNITS).find(([suffix]) => fact.endsWith(suffix));
-  return unit ? `${spaced(fact.slice(0, -unit[0].length))} (${unit[1]})` : spaced(fact);
 }
 
 export const GROUPS: Readonly<Record<"all" | "any" | "not", string>> = {

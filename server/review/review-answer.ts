@@ -4,7 +4,7 @@ import type { StoredKey } from "../keys/contract.js";
 import { checkingKey, readKey, signingKey } from "../keys/key.js";
 import { Problem } from "../problem.js";
 import type { RuleComment } from "../shop/types.js";
-import type { ReviewFile } from "./review-file.js";
+import type { ReviewFile } from "./types.js";
 
 export const ANSWER_FORMAT = "tailroom review answer 1";
 

@@ -15,7 +15,7 @@ import { diffRules } from "../shop/diff.js";
 import { proposalIn, revisionOf } from "../shop/life.js";
 import type { HistoryStep, Revision, ShopRule } from "../shop/types.js";
 import type { Workshop } from "../workshop.js";
-import { REVIEW_FORMAT, type Review, type Shown } from "./review-file.js";
+import { REVIEW_FORMAT, type Review, type Shown } from "./types.js";
 
 /** Longest list on a sheet and in a file; what is left out is counted. */
 const MOST_LINES = 200;

@@ -4,7 +4,7 @@ import { Problem } from "../problem.js";
 import { isRecord } from "../ruling/json.js";
 import type { RuleComment } from "../shop/types.js";
 import { type Decision, signAnswer } from "./review-answer.js";
-import { REVIEW_FORMAT, type ReviewFile } from "./review-file.js";
+import { REVIEW_FORMAT, type ReviewFile } from "./types.js";
 
 /** @throws REVIEW_UNREADABLE */
 export function readReview(file: string): ReviewFile {

@@ -14,9 +14,8 @@ import { ActHeaders, appendRequest } from "./act.js";
 import type { Door } from "./door.js";
 import { recordPage } from "./record-page.js";
 import { recordTable } from "./record-table.js";
-import { AssemblyParams, exactly, Id, lineOf, Version } from "./shapes.js";
+import { AssemblyParams, exactly, Id, lineOf, orNull, Version } from "./shapes.js";
 
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
 const Ids = Type.Array(Type.String());
 const WhenFields = { version: Version, at: Type.String(), by: Type.String() };
 const When = exactly(WhenFields);

@@ -1,5 +1,6 @@
 import type { FastifyInstance } from "fastify";
 import { Type } from "typebox";
+import { traceWords } from "../ask/wording/trace-words.js";
 import { drawMap } from "../kit/map.js";
 import { neighboursOf } from "../kit/neighbours.js";
 import type { Assembly, Kit } from "../kit/types.js";
@@ -40,6 +41,13 @@ const AssemblyReply = Type.Object({
     description: "part ids in the order in which the manual closes them",
   }),
   views: Type.Array(Named),
+  words: exactly(
+    {
+      operators: Type.Record(Type.String(), Type.String()),
+      facts: Type.Record(Type.String(), Type.String()),
+    },
+    "how a trace says its operators, facts and attributes",
+  ),
   map: Type.Object({}, { description: "flat drawing of the assembly, one sheet per view" }),
 });
 
@@ -60,8 +68,10 @@ export function kitRoutes(app: FastifyInstance, workshop: Workshop): void {
         response: { 200: AssemblyReply },
       },
     },
-    async ({ params }) =>
-      assemblySheet(workshop.kit(params.kit), workshop.assembly(params.kit, params.assembly)),
+    async ({ params }) => ({
+      ...assemblySheet(workshop.kit(params.kit), workshop.assembly(params.kit, params.assembly)),
+      words: traceWords(workshop.rulebook(params.kit).dictionary),
+    }),
   );
 }
 

@@ -1,11 +1,9 @@
 import type { FastifyInstance } from "fastify";
 import { type Static, Type } from "typebox";
 import { previewDraft } from "../preview.js";
-import type { Problem } from "../problem.js";
 import type { Workshop } from "../workshop.js";
-import { exactly, Id, Version } from "./shapes.js";
+import { exactly, Id, orNull, ProblemLine, problemLine, Version } from "./shapes.js";
 
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
 const Holes = Type.Array(Type.String());
 
 const PreviewBody = exactly({
@@ -35,13 +33,10 @@ const Lines = Type.Array(
 );
 const PreviewReply = exactly({
   version: Version,
-  problems: Type.Array(
-    exactly({ code: Type.String(), detail: Type.String(), pointer: Type.String(), fix: Type.String() }),
-    {
-      description:
-        "what is wrong with it; the rest is told as well while only words or examples are wanting, else it is empty",
-    },
-  ),
+  problems: Type.Array(ProblemLine, {
+    description:
+      "what is wrong with it; the rest is told as well while only words or examples are wanting, else it is empty",
+  }),
   words: orNull(Type.Object({ title: Type.String(), said: Type.String() })),
   matched: exactly({ count: Type.Integer(), holes: Holes }, "holes of the assembly at which it holds"),
   unknown: exactly({ count: Type.Integer(), holes: Holes }, "holes at which a missing fact leaves it open"),
@@ -121,7 +116,3 @@ const NOTHING_SEEN = {
   departures: [],
   impact: null,
 };
-
-function problemLine({ code, message, where, fix }: Problem): object {
-  return { code, detail: message, pointer: where.pointer ?? "", fix };
-}

@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { REVIEW_WORDS } from "../ask/wording/review-words.js";
 import { commentable } from "../review/review.js";
 import { ANSWER_FORMAT } from "../review/review-answer.js";
-import type { Review, ReviewFile, Shown } from "../review/review-file.js";
+import type { Review, ReviewFile, Shown } from "../review/types.js";
 import { type Html, html, markup, paperPage } from "./html.js";
 
 const { headings, none, parts } = REVIEW_WORDS;

@@ -4,15 +4,14 @@ import type { KeyRing } from "../keys/contract.js";
 import { Problem } from "../problem.js";
 import { proposalOf, queueOf, reviewOf, type Waiting } from "../review/review.js";
 import { ANSWER_FORMAT, answerKey, type ReviewAnswer, signerOf } from "../review/review-answer.js";
-import { REVIEW_FORMAT, type ReviewFile, refuseEdited, sealReview } from "../review/review-file.js";
+import { refuseEdited, sealReview } from "../review/review-file.js";
+import { REVIEW_FORMAT, type ReviewFile } from "../review/types.js";
 import { type Lived, takeStep } from "../rule-life.js";
 import type { Watch } from "../store/watch.js";
 import type { Workshop } from "../workshop.js";
 import { mentorPage, reviewSheet } from "./review-pages.js";
 import { Comments, LivedReply, Reference } from "./rules.js";
-import { exactly, Id, Version } from "./shapes.js";
-
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { exactly, Id, orNull, Version } from "./shapes.js";
 
 const QueueQuery = exactly({ kit: Type.Optional(Id) });
 const QueueReply = exactly({

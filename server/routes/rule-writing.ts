@@ -3,9 +3,8 @@ import { type Static, Type } from "typebox";
 import { ruleVocabulary } from "../ask/rule-vocabulary.js";
 import { tallyOn } from "../ruling/tally.js";
 import type { Workshop } from "../workshop.js";
-import { exactly, Id, Version } from "./shapes.js";
+import { exactly, Id, orNull, ProblemLine, problemLine, Version } from "./shapes.js";
 
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
 const Value = Type.Union([Type.String(), Type.Number(), Type.Boolean()]);
 const Count = Type.Integer({ minimum: 0 });
 const Unit = orNull(Type.String());
@@ -67,9 +66,7 @@ const MatchesReply = exactly({
   ),
   holds: Type.Array(Type.String(), { description: "holes at which the whole holds" }),
   open: Type.Array(Type.String(), { description: "holes at which a missing fact leaves it open" }),
-  problems: Type.Array(
-    exactly({ code: Type.String(), detail: Type.String(), pointer: Type.String(), fix: Type.String() }),
-  ),
+  problems: Type.Array(ProblemLine),
 });
 
 /** What somebody needs who writes a rule: its words, and where its conditions hold as they are written. */
@@ -108,12 +105,7 @@ export function ruleWritingRoutes(app: FastifyInstance, workshop: Workshop): voi
         nodes,
         holds,
         open,
-        problems: problems.map(({ code, message, where, fix }) => ({
-          code,
-          detail: message,
-          pointer: where.pointer ?? "",
-          fix,
-        })),
+        problems: problems.map(problemLine),
       };
     },
   );

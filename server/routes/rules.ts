@@ -13,9 +13,7 @@ import type { Watch } from "../store/watch.js";
 import type { Workshop } from "../workshop.js";
 import { ActHeaders, appendRequest } from "./act.js";
 import { type Door, type Holder, mentorOf } from "./door.js";
-import { exactly, Id, lineOf, Version } from "./shapes.js";
-
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { exactly, Id, lineOf, orNull, Version } from "./shapes.js";
 
 const Text = Type.Object({}, { description: "the whole rule: rules/schemas/rule.schema.json, #/rules/0" });
 const Hash = Type.String({

@@ -3,9 +3,7 @@ import { type Static, Type } from "typebox";
 import type { Job } from "../ask/types.js";
 import type { ClaimValue } from "../ruling/types.js";
 import type { Workshop } from "../workshop.js";
-import { AssemblyParams, exactly, Version } from "./shapes.js";
-
-const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+import { AssemblyParams, exactly, orNull, Version } from "./shapes.js";
 
 const RulingLine = exactly({
   hole: Type.String(),

@@ -1,5 +1,6 @@
 import { type Static, type TObject, type TProperties, Type } from "typebox";
 import type { Mark } from "../kit/work.js";
+import type { Problem } from "../problem.js";
 
 /**
  * Shapes that several routes share, written once: what is checked, what is typed and what
@@ -9,6 +10,20 @@ import type { Mark } from "../kit/work.js";
 /** An object with these keys and no others. */
 export function exactly<T extends TProperties>(properties: T, description?: string): TObject<T> {
   return Type.Object(properties, { additionalProperties: false, ...(description && { description }) });
+}
+
+export const orNull = <T extends Type.TSchema>(schema: T) => Type.Union([schema, Type.Null()]);
+
+/** Something wrong with what is being written; told in an answer, since half written is no error. */
+export const ProblemLine = exactly({
+  code: Type.String(),
+  detail: Type.String(),
+  pointer: Type.String(),
+  fix: Type.String(),
+});
+
+export function problemLine({ code, message, where, fix }: Problem): Static<typeof ProblemLine> {
+  return { code, detail: message, pointer: where.pointer ?? "", fix };
 }
 
 /** Ids are looked up, not parsed: whatever is not known is answered as unknown. */

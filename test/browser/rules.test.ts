@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
 import { signAnswer } from "../../server/review/review-answer.js";
-import type { ReviewFile } from "../../server/review/review-file.js";
+import type { ReviewFile } from "../../server/review/types.js";
 import type { Lived, RulesShown, ShopRule } from "../../web/wire.js";
 import { ask, hole, PHONE, PLACE, Shop, WIDE } from "./shop.js";
 

@@ -1,6 +1,27 @@
 import { expect, test } from "vitest";
+import { traceWords } from "../../server/ask/wording/trace-words.js";
 import { sayMarks, stands } from "../../web/marks.js";
-import { counted, sayFact, sayNumbers, sayOperator, sayValue, theNamed } from "../../web/words.js";
+import { Names } from "../../web/names.js";
+import { counted, sayNumbers, sayValue, theNamed } from "../../web/words.js";
+import { library } from "../support/library.js";
+
+/** Of an assembly with nothing in it. */
+const NAMES = new Names({
+  id: "tailplane",
+  name: "tailplane",
+  kit: { id: "kit", name: "kit", units: "mm" },
+  parts: [],
+  rows: [],
+  families: [],
+  milestones: [],
+  prepGates: [],
+  approaches: [],
+  neighbours: [],
+  steps: [],
+  closings: [],
+  map: { views: [], unseen: [] },
+  words: traceWords(library.dictionary),
+});
 
 test("hole numbers are said as runs", () => {
   expect(sayNumbers([4, 2, 3, 9])).toBe("2–4, 9");
@@ -16,12 +37,15 @@ test("one is singular, all else plural", () => {
 });
 
 test("a fact is said with its unit, a missing value as not known", () => {
-  expect(sayFact("neighbourGapMm")).toBe("neighbour gap (mm)");
-  expect(sayValue(null)).toBe("not known");
-  expect(sayValue(false)).toBe("no");
-  expect(sayValue([])).toBe("none");
-  expect(sayValue(["rib", "spar"])).toBe("rib, spar");
-  expect(sayOperator("lessThanInclusive")).toBe("is at most");
+  expect(NAMES.fact("gapMm")).toBe("gap (mm)");
+  expect(NAMES.fact("edgeRatio")).toMatch(/ \(diameters\)$/);
+  expect(NAMES.fact("fromAnotherKit")).toBe("from another kit");
+  expect(NAMES.operator("lessThanInclusive")).toBe("is at most");
+  expect(sayValue(null, NAMES)).toBe("not known");
+  expect(sayValue(false, NAMES)).toBe("no");
+  expect(sayValue([], NAMES)).toBe("none");
+  expect(sayValue(["rib", "spar"], NAMES)).toBe("rib, spar");
+  expect(sayValue({ fact: "gapMm" }, NAMES)).toBe("gap (mm)");
 });
 
 test("a part takes the article that a builder would give it", () => {

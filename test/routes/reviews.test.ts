@@ -4,7 +4,7 @@ import { canonicalJson } from "../../server/canonical.js";
 import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
 import { signAnswer } from "../../server/review/review-answer.js";
-import type { ReviewFile } from "../../server/review/review-file.js";
+import type { ReviewFile } from "../../server/review/types.js";
 import type { RuleInFile } from "../../server/ruling/schema.js";
 import { hashOfRule } from "../../server/shop/life.js";
 import type { RuleStep } from "../../server/shop/types.js";
