@@ -103,7 +103,12 @@ function yesOrNo(
   }
   return {
     verdict: answer ? "yes" : "no",
-    headline: sentences(`${answer ? "yes" : "no"}. ${capital(said)}: ${what}`),
+    // Asked which of two, "yes" says nothing.
+    headline: sentences(
+      answer && filter.orTreatment !== undefined && !filter.not
+        ? `${capital(said)}: ${what}`
+        : `${answer ? "yes" : "no"}. ${capital(said)}: ${what}`,
+    ),
   };
 }
 
@@ -150,6 +155,14 @@ function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): str
     const where = rows > 1 ? `all ${holes.length} holes of ${said}` : namesOf(job).where(holes);
     return sentences(`${where}: ${whatOf(job, first)}`);
   }
+  return sentences(
+    `${counted(holes.length, "hole")} of ${said}: ${sayCounts(countsOf(told))}`,
+    exceptionsSaid(job, told, rows),
+  );
+}
+
+/** How many holes get each treatment, or have none settled. */
+function countsOf(told: readonly Ruled[]): ReadonlyMap<string, number> {
   const counts = new Map<string, number>();
   for (const { of } of told) {
     const { status } = of("treatment");
@@ -158,10 +171,7 @@ function overview(job: Job, { said, holes }: Scope, told: readonly Ruled[]): str
       value === null ? (status === "conflict" ? "in conflict" : "undecided") : (TREATED[value] ?? value);
     counts.set(word, (counts.get(word) ?? 0) + 1);
   }
-  return sentences(
-    `${counted(holes.length, "hole")} of ${said}: ${sayCounts(counts)}`,
-    exceptionsSaid(job, told, rows),
-  );
+  return counts;
 }
 
 function headlineOf(
@@ -176,6 +186,7 @@ function headlineOf(
   const where = told.length > 0 ? `: ${namesOf(job).where(told.map(({ hole }) => hole.id))}` : "";
   return sentences(
     `${counted(told.length, "hole")} of ${said} ${be} ${words}${where}`,
+    orTreatment !== undefined && !not && told.length > 0 && sayCounts(countsOf(told)),
     open.length > 0 &&
       `whether ${counted(open.length, "more hole")} ${open.length === 1 ? "is" : "are"}, is not decided yet`,
     told.length === holes.length && told.length > 1 && "that is all of them",

@@ -121,6 +121,7 @@ const BEFORE_NOUN = new Set(
  * rivet", "which rivet", "third rivet" and "rivets" the thing.
  */
 function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sense[] {
+  if (/^bits?$/.test(word) && isToolBefore(before)) return [{ concept: "drill", past: false }];
   const senses = lexicon().senses(word);
   if (senses.length < 2 || !senses.some(({ concept }) => concept === "hole")) return senses;
   const isThing =
@@ -131,6 +132,14 @@ function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sens
         BEFORE_NOUN.has(before.word) ||
         lexicon().ordinal(before.word) !== undefined));
   return senses.filter(({ concept }) => (concept === "hole") === isThing);
+}
+
+/** "What bit", "a 3.3 mm bit", "the right bit": the tool; "a bit" and "bits of it" say nothing. */
+function isToolBefore(before: Token | undefined): boolean {
+  return (
+    before !== undefined &&
+    (before.measure !== undefined || /^(what|which|right|correct|same|proper|final|size)$/.test(before.word))
+  );
 }
 
 function itemOf(token: Token, before?: Token, after?: Token): Item {
@@ -148,7 +157,8 @@ function wordItem(token: Token, before?: Token, after?: Token): WordItem {
   const light = senses.some(({ concept }) => lexicon().concepts.get(concept)?.light);
   const own = lexicon().weight(word);
   const counts = word === "one" && isHoleNoun(after);
-  const weight: Weight = counts ? "content" : own !== "content" ? own : light ? "light" : "content";
+  const isTool = light === false && own === "light" && senses.some(({ concept }) => concept === "drill");
+  const weight: Weight = counts || isTool ? "content" : own !== "content" ? own : light ? "light" : "content";
   const points = POINTING.has(word) || (word === "there" && !isBe(before) && !isBe(after));
   return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word), points };
 }

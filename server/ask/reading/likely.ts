@@ -122,7 +122,10 @@ function slotsFrom(items: readonly Item[], form: FormSpec, names: NameIndex): Sl
     else if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour")
       fill(ofType(item.kind), item.id);
     else if (item.kind === "rivet") fill(ofType("rivet"), item.code);
-    else if (item.kind === "measure") fill(ofType(item.measure.kind) ?? ofType("drill"), item.measure.text);
+    else if (item.kind === "measure") {
+      const { kind, text } = item.measure;
+      fill(ofType(kind) ?? (kind === "size" ? ofType("drill") : undefined), text);
+    }
   }
   return withFlags(items, form, slots);
 }

@@ -295,6 +295,7 @@ class Matcher {
           ? fill(state, atom.slot, item.measure.text, atom.keep)
           : null;
       case "drill":
+        if (atom.via === "named" && (item.kind !== "measure" || item.measure.kind !== "drill")) return null;
         return item.kind === "measure" && item.measure.kind !== "percent"
           ? fill(state, atom.slot, item.measure.text, atom.keep)
           : null;

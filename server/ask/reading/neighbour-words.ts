@@ -18,8 +18,8 @@ export function neighbourAt(tokens: readonly Token[], at: number, names: NameInd
     while (isLink(tokens[start])) start++;
   }
   const found = names.neighbours.flatMap(({ id, words }) =>
-    words.flatMap((_, from) => {
-      const end = matchName(tokens, start, words.slice(from), false);
+    endingsOf(words).flatMap((ending) => {
+      const end = matchName(tokens, start, ending, false);
       return end !== null && (end - start > 1 || isNoun(tokens, start, names)) ? [{ id, end }] : [];
     }),
   );
@@ -28,6 +28,13 @@ export function neighbourAt(tokens: readonly Token[], at: number, names: NameInd
   const [only] = ids;
   // One word that ends several names says none of them.
   return ids.length === 1 && only !== undefined ? { piece: { kind: "neighbour", id: only }, end } : null;
+}
+
+/** "Elevator gap seal" may be said from any of its words on, and short: "elevator seal". */
+function endingsOf(words: readonly string[]): readonly (readonly string[])[] {
+  const last = words.at(-1);
+  const short = last === undefined ? [] : words.slice(0, -2).map((word) => [word, last]);
+  return [...words.map((_, from) => words.slice(from)), ...short];
 }
 
 /** One word alone may be a verb ("seal it") or a part; after an article it is the thing, if no part is called so. */

@@ -10,7 +10,7 @@ export type Atom =
    * `via` "pair": two parts named together, filling `part` and `other`; "known": only words that the notes know;
    * "thing": such words, naming a thing; "any":
    * in any tense; "holes": a part is named by its holes; "told": a milestone with its verb ("twist checked", not "twist"); "not": one that is said
-   * not to be so yet. `keep` false: must be there, fills nothing.
+   * not to be so yet; "named": a drill by its number or letter, not by its size. `keep` false: must be there, fills nothing.
    */
   | { readonly kind: "slot"; readonly slot: string; readonly via: string | null; readonly keep: boolean };
 

@@ -14,14 +14,51 @@ export function withoutTag(tokens: readonly Token[]): {
     const last = tokens[start - 1];
     if (!last) continue;
     const words = tokens.slice(start).map(({ word }) => word);
-    const apart = /[,.;!?-]/.test(last.after);
+    const apart = /[,.;:!?/-]/.test(last.after);
     const saying = words.join(" ");
-    const isTag = apart ? SAYINGS.has(saying) : ALONE.has(saying) || (saying === "right" && isDone(last));
-    if (!isTurned(words) && !isTag) continue;
+    const alone = ALONE.has(saying) || (saying === "right" && isDone(last)) || isRun(saying, tokens[0], last);
+    const tagged =
+      isTurned(words) || DOUBLES.has(typed(tokens.slice(start))) || (apart ? SAYINGS.has(saying) : alone);
+    if (!tagged) continue;
     return { tokens: [...tokens.slice(0, start - 1), { ...last, after: "" }], asks: true };
   }
-  return { tokens, asks: false };
+  const length = doubleAtStart(tokens);
+  return length > 0 ? { tokens: tokens.slice(length), asks: true } : { tokens, asks: false };
 }
+
+/** "Yes or no: is rib 3 dimpled?": how many tokens that takes. */
+function doubleAtStart(tokens: readonly Token[]): number {
+  for (let length = Math.min(LONGEST, tokens.length - 1); length > 0; length--) {
+    if (DOUBLES.has(typed(tokens.slice(0, length)))) return length;
+  }
+  return 0;
+}
+
+/** As typed, because "n" may have been taken for a word misspelt. */
+function typed(tokens: readonly Token[]): string {
+  return tokens.map(({ text }) => text.toLowerCase()).join(" ");
+}
+
+/** "Rib 2 gets dimpled right": a tag without its comma, after a statement; "is the drill right" and "on the right" are none. */
+function isRun(said: string, first: Token | undefined, last: Token): boolean {
+  const states =
+    !ASKING.test(first?.word ?? "") && !/^(what|which|why|where|how|when|who)$/.test(first?.word ?? "");
+  return (
+    states &&
+    RUN_ON.test(said) &&
+    !/^(the|on|to|at|of|in|from|its|my|is|are|was|be|that|this|it|not)$/.test(last.word)
+  );
+}
+
+const RUN_ON = /^(right|correct|yeah|yes|innit|eh)$/;
+
+/** Both answers offered at once: "y/n", "yes or no". */
+const DOUBLES: ReadonlySet<string> = new Set(
+  (
+    "y n, y or n, yes no, yes or no, yay or nay, yea or nay, aye or nay, true or false, true false, t f, " +
+    "true or not, right or wrong, correct or not, yes or not"
+  ).split(", "),
+);
 
 const LONGEST = 5;
 

@@ -47,7 +47,8 @@ export function tokensOf(
     !id && !size && !unknownId && !known(word) && /^[a-z]+$/.test(word);
   const mends = tokens.filter(isSlip).length <= MOST_SLIPS;
   const spelt = tokens.map((token, at): Token => {
-    if (!mends || !isSlip(token) || isInitial(tokens, at)) return token;
+    const isShort = /^[a-z]$/.test(token.word) && !token.id && lexicon().slip(token.word) !== undefined;
+    if (!mends || !(isSlip(token) || isShort) || isInitial(tokens, at)) return token;
     const { word } = token;
     const better =
       lexicon().slip(word) ?? shortFor(word, names.words) ?? correct(word, names.words, extraWords);
@@ -90,7 +91,7 @@ const UNIT = /^(mm|cm|in|inch|inches|"|thou|deg|degrees)$/;
 
 function split(word: Word, next: Word | undefined, names: NameIndex): Token[] {
   const { text, word: plain, after } = word;
-  const id = names.id(plain);
+  const id = names.id(plain) ?? codeOfSeveral(plain, names);
   if (id) return [{ word: plain, text, after, id }];
   if (/^\d+$/.test(plain)) {
     const isSize = next !== undefined && UNIT.test(next.word) && !isInThere(next) && after === "";
@@ -151,6 +152,12 @@ function split(word: Word, next: Word | undefined, names: NameIndex): Token[] {
   )
     return [{ word: plain, text, after, unknownId: true }];
   return [{ word: plain, text, after }];
+}
+
+/** "SC-5-6s": several rivets by their code. */
+function codeOfSeveral(plain: string, names: NameIndex): Id | undefined {
+  const id = /\ds$/.test(plain) ? names.id(plain.slice(0, -1)) : undefined;
+  return id?.kind === "rivet" ? id : undefined;
 }
 
 /** "in" is an inch only right after a number and before nothing else; "3 in the top row" is no size. */

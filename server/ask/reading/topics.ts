@@ -22,11 +22,22 @@ export function inNotes(shelf: NoteShelf, words: readonly string[]): boolean {
       for (let n = 0; n < phrase.length; n++) covered.add(at + n);
     }
   }
-  const telling = words.map((word, at) => lexicon().weight(word) === "content" && !covered.has(at));
+  const telling = words.map(
+    (word, at) => lexicon().weight(word) === "content" && !covered.has(at) && !BESIDE_TOPIC.has(word),
+  );
   const hasTopic =
     covered.size > 0 || words.some((word, at) => telling[at] && topics.words.has(open[at] ?? word));
   return hasTopic && words.every((word, at) => !telling[at] || topics.words.has(open[at] ?? word));
 }
+
+/** What may stand beside a topic and makes it no other one: "tell a good dimple from a bad one", "burrs off thin sheet". */
+const BESIDE_TOPIC: ReadonlySet<string> = new Set(
+  (
+    "good bad badly right wrong proper decent poor nice tidy clean thin thick sheet sheets metal aluminium aluminum skin skins hole holes " +
+    "rivet rivets look looks like tell know judge whether if when from between off rid way ways new old first time without " +
+    "making and or not should must"
+  ).split(" "),
+);
 
 function topicsOf(shelf: NoteShelf): Topics {
   const words = new Set<string>();
