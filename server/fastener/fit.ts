@@ -1,69 +1,55 @@
-import type { Hole, Rivet, Treatment } from "../kit/types.js";
+import type { Hole, Rivet } from "../kit/types.js";
 import type { Figure } from "./figure.js";
 import { gripOf } from "./grip.js";
-import { type Drill, drillsWithin, type HoleFit, holeFit } from "./hole.js";
-import { layoutMinimum } from "./layout.js";
-import type { Citation } from "./table.js";
+import type { LayerWork } from "./layer-work.js";
 
 /** Whether a rivet's grip range holds the stack. `not known`: the kit states no range, or not the sunk head's height. */
 export type GripFit = "fits" | "stack too thin" | "stack too thick" | "not known";
 
-/** A rivet in its hole: grip, hole, drill, edge and pitch. */
-export interface RivetFit {
-  readonly rivet: Rivet;
-  readonly grip: Figure;
-  readonly gripFit: GripFit;
-  /** Finished hole against the rivet's own limits. */
-  readonly holeFit: HoleFit;
-  /** Standard drills inside those limits, nearest to the middle first. */
-  readonly drills: readonly Drill[];
-  readonly edge: Spacing;
-  /** To the nearest hole of any row; null for a hole that is alone in its sheets. */
-  readonly pitch: Spacing | null;
+/**
+ * How a formed stack lies against its rivet. `dimpled`: down to its far face, so that the sunk head adds to the grip; a
+ * stack whose dimples sit in a countersink is as flat behind as any other. `open`: how it is formed is not settled.
+ */
+export type StackForm = "flat" | "dimpled" | "open";
+
+/** @param layers  as they are formed; none where that is not settled */
+export function stackFormOf(layers: readonly LayerWork[]): StackForm {
+  const last = layers[layers.length - 1];
+  if (!last) return "open";
+  return last.act === "dimple" ? "dimpled" : "flat";
 }
 
-/** A distance beside what it has to be. */
-export interface Spacing {
-  readonly thereMm: number;
-  readonly neededMm: number;
-  readonly serves: boolean;
-  readonly sources: readonly Citation[];
+type Holding = Pick<Rivet, "kind" | "grip" | "sunkHeightMm">;
+
+/** What the sunk head of a pulled rivet adds in dimples, mm; null where nobody has said. Of a solid one no table tells. */
+function sunkOf({ kind, sunkHeightMm }: Holding): number | null {
+  return kind === "pulled" ? sunkHeightMm : null;
 }
 
 /**
- * How a rivet fits a hole.
- * @param finalDiameterMm  diameter of the finished hole as settled
- * @param treatment        as settled; dimpled layers take the sunk head into the grip, and a kit that gives no
- *                         height for it leaves the grip unknown rather than short
+ * What a rivet has to hold at a hole, as far as it is known.
+ * @source dimple-grip-addition (US Army TM 9-2320-363-34-2, page 22-21): for double-dimpled sheets the height of the
+ *         countersunk head is added when choosing a blind rivet's grip
  */
-export function rivetFit(hole: Hole, rivet: Rivet, finalDiameterMm: number, treatment: Treatment): RivetFit {
-  const layers = hole.layers.map((layer) => ({ name: layer.part, thicknessMm: layer.thicknessMm }));
-  const grip = gripOf(layers);
-  const minimum = layoutMinimum(rivet.diameterMm, rivet.head);
-  const edgeMm = Math.min(...hole.layers.map((layer) => layer.edgeMm));
-  return {
-    rivet,
-    grip,
-    gripFit: gripFitOf(rivet, grip.value, treatment),
-    holeFit: holeFit(finalDiameterMm, rivet.hole),
-    drills: drillsWithin(rivet.hole),
-    edge: spacing(edgeMm, minimum.edgeMm, minimum.sources),
-    pitch: hole.nearestMm === null ? null : spacing(hole.nearestMm, minimum.pitchMm, minimum.sources),
-  };
+export function gripAt(hole: Pick<Hole, "layers">, rivet: Holding, form: StackForm): Figure {
+  const layers = hole.layers.map(({ part, thicknessMm }) => ({ name: part, thicknessMm }));
+  return gripOf(layers, form === "dimpled" ? sunkOf(rivet) : null);
 }
 
 /**
  * Whether a rivet's range holds a stack.
- * @param stackMm    the sheets alone
- * @param treatment  dimples take the sunk head into the grip, so of them only "too thick" is certain
+ * @param stackMm  the sheets alone
  */
-export function gripFitOf({ grip }: Pick<Rivet, "grip">, stackMm: number, treatment: Treatment): GripFit {
+export function gripFitOf(rivet: Holding, stackMm: number, form: StackForm): GripFit {
+  const { grip } = rivet;
   if (grip === null) return "not known";
-  if (stackMm > grip.maxMm + 1e-6) return "stack too thick";
-  if (treatment === "dimple") return "not known";
-  return stackMm < grip.minMm - 1e-6 ? "stack too thin" : "fits";
+  const sunkMm = form === "dimpled" ? sunkOf(rivet) : 0;
+  const holdsMm = stackMm + (sunkMm ?? 0);
+  // Dimples only add to the grip, so "too thick" is certain before they are reckoned with.
+  if (holdsMm > grip.maxMm + SLACK_MM) return "stack too thick";
+  if (form === "open" || sunkMm === null) return "not known";
+  return holdsMm < grip.minMm - SLACK_MM ? "stack too thin" : "fits";
 }
 
-function spacing(thereMm: number, neededMm: number, sources: readonly Citation[]): Spacing {
-  return { thereMm, neededMm, serves: thereMm >= neededMm - 1e-6, sources };
-}
+/** Sizes are compared as printed. */
+const SLACK_MM = 1e-6;

@@ -2,6 +2,9 @@ import { type Figure, sumOf, type Term } from "./figure.js";
 import { inputProblem, positive } from "./input.js";
 import type { Citation } from "./table.js";
 
+/** The term of a grip for a head that sinks into dimples. */
+export const SUNK_HEAD = "flush head in the dimples";
+
 /** One layer of a stack, head side first. */
 export interface GripLayer {
   readonly name: string;
@@ -31,7 +34,7 @@ export function gripOf(
     value: positive(`layers/${i}/thicknessMm`, layer.thicknessMm),
   }));
   if (flushHeadMm !== null) {
-    terms.push({ what: "flush head in the dimples", sign: 1, value: positive("flushHeadMm", flushHeadMm) });
+    terms.push({ what: SUNK_HEAD, sign: 1, value: positive("flushHeadMm", flushHeadMm) });
   }
   return sumOf("mm", terms, headSource);
 }

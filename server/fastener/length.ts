@@ -1,10 +1,11 @@
-import { inchOfFraction, inchOfMm, mmOfInch, outOfTable, positive } from "./input.js";
+import type { HeadForm, Rivet } from "../kit/types.js";
+import { inchOfFraction, inchOfMm, mmOfInch, outOfTable, positive, SAME_SIZE_MM } from "./input.js";
 import type { Citation } from "./table.js";
 import { tables } from "./tables.js";
 
 /** A rivet length that a table offers for a grip. */
 export interface LengthChoice {
-  /** `8 mm`, number `42`, or dash `4-5`. */
+  /** `8 mm`, or number `42`. */
   readonly name: string;
   readonly lengthMm: number;
   readonly gripMinMm: number;
@@ -22,7 +23,7 @@ export interface LengthChoice {
 export function pulledMetricLengths(rivetMm: number, gripMm: number): readonly LengthChoice[] {
   positive("rivetMm", rivetMm);
   positive("gripMm", gripMm);
-  const rows = tables.pulledMetricGrips.rows.filter((row) => Math.abs(row.rivet - rivetMm) < 0.005);
+  const rows = tables.pulledMetricGrips.rows.filter((row) => isMetric(row.rivet, rivetMm));
   if (rows.length === 0) {
     throw outOfTable("pulled-metric-grips", `No table has grips of a metric pulled rivet of ${rivetMm} mm.`);
   }
@@ -65,6 +66,40 @@ export function pulledInchNumber(rivet: string, gripMm: number): LengthChoice | 
     : null;
 }
 
+/** What the tables offer for a pulled rivet through a stack. */
+export interface TabledLengths {
+  /** Shortest first; two where the stack is the limit between them, none where no length has such a range. */
+  readonly choices: readonly LengthChoice[];
+  readonly thumb: PulledLeast;
+}
+
+/**
+ * Lengths by the tables for a pulled rivet with a protruding head, which is what they are for; the kit's own range goes
+ * first.
+ * @returns null for another rivet, and for a diameter that no table has
+ * @throws FASTENER_INPUT
+ * @source as `pulledMetricLengths`, `pulledInchNumber` and `pulledLeastLength`
+ */
+export function tabledLengths(
+  { kind, head, diameterMm }: Pick<Rivet, "kind" | "head" | "diameterMm">,
+  gripMm: number,
+): TabledLengths | null {
+  if (kind !== "pulled" || head !== "protruding") return null;
+  const thumb = pulledLeastLength(diameterMm, gripMm);
+  if (tables.pulledMetricGrips.rows.some(({ rivet }) => isMetric(rivet, diameterMm)))
+    return { choices: pulledMetricLengths(diameterMm, gripMm), thumb };
+  const inch = tables.pulledInchGrips.rows.find(
+    ({ rivet }) => Math.abs(mmOfInch(inchOfFraction(rivet)) - diameterMm) <= SAME_SIZE_MM,
+  );
+  if (!inch) return null;
+  const choice = pulledInchNumber(inch.rivet, gripMm);
+  return { choices: choice ? [choice] : [], thumb };
+}
+
+function isMetric(rivet: number, diameterMm: number): boolean {
+  return Math.abs(rivet - diameterMm) < 0.005;
+}
+
 /** Length of a solid rivet: as computed, and the standard lengths around it. */
 export interface SolidLength {
   readonly computedMm: number;
@@ -73,7 +108,7 @@ export interface SolidLength {
   /** Nearest standard length, which may be shorter. */
   readonly dashNearest: number;
   readonly dashUpMm: number;
-  readonly source: Citation;
+  readonly sources: readonly Citation[];
 }
 
 const SIXTEENTH_MM = mmOfInch(1 / 16);
@@ -83,11 +118,11 @@ const THICK_STACK_MM = mmOfInch(0.5);
 /**
  * Grip plus one and a half diameters for the shop head, then the next 1/16 inch up.
  * @param rivet   `1/8`
- * @param gripMm  stack, mm; for a flush rivet from the outer surface
+ * @param gripMm  stack, mm; for a flush rivet from the outer surface, and its length is measured over all
  * @throws FASTENER_OUT_OF_TABLE above 1/2 inch of stack; FASTENER_INPUT
- * @source length-protruding (NAVEDTRA 14018, chapter 13); length-round-to-standard; length-dash
+ * @source length-protruding (NAVEDTRA 14018, chapter 13); length-round-to-standard; length-dash; length-countersunk-measure
  */
-export function solidLength(rivet: string, gripMm: number): SolidLength {
+export function solidLength(rivet: string, gripMm: number, head: HeadForm = "protruding"): SolidLength {
   positive("gripMm", gripMm);
   if (gripMm > THICK_STACK_MM) {
     throw outOfTable("lengths", "Above 1/2 inch of stack two editions of one table disagree on the length.");
@@ -101,7 +136,7 @@ export function solidLength(rivet: string, gripMm: number): SolidLength {
     dashUp,
     dashNearest: Math.round(sixteenths),
     dashUpMm: dashUp * SIXTEENTH_MM,
-    source: rule.source,
+    sources: [rule.source, ...(head === "flush" ? [allowanceOf("solid flush").source] : [])],
   };
 }
 
@@ -126,7 +161,7 @@ export function pulledLeastLength(rivetMm: number, gripMm: number): PulledLeast 
 }
 
 /** What a rivet's length is above the grip, in diameters: the first row of its kind is the one that is used. */
-function allowanceOf(kind: "solid" | "pulled") {
+function allowanceOf(kind: "solid" | "solid flush" | "pulled") {
   const rule = tables.lengths.rows.find((row) => row.kind === kind);
   if (!rule) throw outOfTable("lengths", `The table has no length allowance for ${kind} rivets.`);
   return rule;

@@ -51,6 +51,8 @@ function readRivet(file: KitFile, i: number, spot: Spot): Rivet {
   const headHeightMm = size(rivet.headHeight, "headHeight", "headHeight");
   const headDiameterMm =
     rivet.headDiameter === undefined ? null : size(rivet.headDiameter, "headDiameter", "headDiameter");
+  const sunkHeightMm =
+    rivet.sunkHeight === undefined ? null : size(rivet.sunkHeight, "sunkHeight", "sunkHeight");
   const hole = {
     minMm: size(rivet.hole.min, "hole", "hole", "min"),
     maxMm: size(rivet.hole.max, "hole", "hole", "max"),
@@ -101,6 +103,15 @@ function readRivet(file: KitFile, i: number, spot: Spot): Rivet {
         'Write 0, or the head "protruding".',
       );
   }
+  if (rivet.head === "protruding" && sunkHeightMm !== null) {
+    spot
+      .at("sunkHeight")
+      .add(
+        "HEAD_HEIGHT",
+        "A protruding head does not lie in the sheet.",
+        'Take it out, or write the head "flush".',
+      );
+  }
   return {
     code: rivet.code,
     name: rivet.name,
@@ -109,6 +120,7 @@ function readRivet(file: KitFile, i: number, spot: Spot): Rivet {
     diameterMm,
     headHeightMm,
     headDiameterMm,
+    sunkHeightMm,
     hole,
     grip: grip ?? null,
     source: rivet.source,

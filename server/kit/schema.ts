@@ -54,6 +54,7 @@ const RivetSchema = Type.Object(
     diameter: LengthSchema,
     headHeight: LengthSchema,
     headDiameter: Type.Optional(LengthSchema),
+    sunkHeight: Type.Optional(LengthSchema),
     hole: Type.Object({ min: LengthSchema, max: LengthSchema }, strict),
     grip: Type.Optional(Type.Object({ min: LengthSchema, max: LengthSchema }, strict)),
     source: TextSchema,

@@ -13,6 +13,7 @@ const SIZES = {
   rivetDiameter: { what: "A rivet's diameter", least: 1, most: 13, zero: false },
   hole: { what: "A hole's diameter", least: 1, most: 13, zero: false },
   headHeight: { what: "A head's height", least: 0.2, most: 8, zero: true },
+  sunkHeight: { what: "A flush head's height in the sheet", least: 0.3, most: 8, zero: false },
   headDiameter: { what: "A head's diameter", least: 1.5, most: 30, zero: false },
   leastGrip: { what: "A rivet's grip", least: 0.2, most: 80, zero: true },
   mostGrip: { what: "A rivet's grip", least: 0.4, most: 80, zero: false },

@@ -23,6 +23,8 @@ export interface Rivet {
   /** Greatest height of the manufactured head above the sheet; 0 for a flush head. */
   readonly headHeightMm: number;
   readonly headDiameterMm: number | null;
+  /** How deep a flush head lies in the sheet; null for a protruding one, and where the kit does not state it. */
+  readonly sunkHeightMm: number | null;
   /** Limits of the finished hole. */
   readonly hole: { readonly minMm: number; readonly maxMm: number };
   readonly grip: { readonly minMm: number; readonly maxMm: number } | null;

@@ -1,4 +1,4 @@
-import { gripFitOf } from "../fastener/fit.js";
+import { gripAt, gripFitOf, stackFormOf } from "../fastener/fit.js";
 import { layerChoice } from "../fastener/flush-tool.js";
 import { holeFit } from "../fastener/hole.js";
 import { SAME_SIZE_MM } from "../fastener/input.js";
@@ -6,7 +6,7 @@ import { layoutMinimum } from "../fastener/layout.js";
 import { rowPatternAt } from "../fastener/row-pattern.js";
 import type { Assembly, HeadForm, Hole, Rivet, Treatment } from "../kit/types.js";
 import type { HoleRuling } from "../ruling/types.js";
-import { isLarger } from "./prep.js";
+import { isLarger, workAt } from "./prep.js";
 import type { Standing } from "./types.js";
 
 /** Why the rivet that is ruled for a hole cannot go in as the rest of the ruling, the stack and the sheet are. */
@@ -15,7 +15,9 @@ export type Misfit =
   | {
       readonly what: "too thick" | "too thin";
       readonly rivet: string;
-      readonly stackMm: number;
+      /** What it would have to hold: the sheets, and in dimples the sunk head. */
+      readonly gripMm: number;
+      readonly isDimpled: boolean;
       readonly minMm: number;
       readonly maxMm: number;
     }
@@ -76,7 +78,7 @@ export function misfitsOf(
   if (!rivet) return [];
   const treatment = settled(ruling, "treatment") as Treatment | null;
   return [
-    ...gripMisfit(hole, rivet, treatment),
+    ...gripMisfit(hole, rivet, ruling),
     ...headMisfit(rivet, settled(ruling, "head") as HeadForm | null, treatment),
     ...holeMisfit(hole, rivet, settled(ruling, "finalDiameterMm")),
     ...gaugeMisfit(hole, rivet, ruling),
@@ -87,7 +89,7 @@ export function misfitsOf(
 /** A ruled rivet of which nobody can tell whether it holds the stack. */
 export interface GripDoubt {
   readonly rivet: string;
-  /** The kit states no grip range for it; or the layers are dimpled, and no sunk head's height is known. */
+  /** The kit states no grip range for it; or the layers are dimpled, and the kit does not say what the sunk head adds. */
   readonly because: "no range" | "dimples";
 }
 
@@ -100,7 +102,7 @@ export function gripDoubtOf(
   const treatment = settled(ruling, "treatment") as Treatment | null;
   const rivet = kit.rivets.find(({ code }) => code === settled(ruling, "rivet"));
   if (!rivet || treatment === null) return null;
-  if (gripFitOf(rivet, hole.gripMm, treatment) !== "not known") return null;
+  if (gripFitOf(rivet, hole.gripMm, stackFormOf(workAt(hole, ruling))) !== "not known") return null;
   return { rivet: rivet.code, because: rivet.grip === null ? "no range" : "dimples" };
 }
 
@@ -109,12 +111,13 @@ function settled({ attributes }: HoleRuling, name: string): unknown {
   return found?.status === "settled" ? found.value : null;
 }
 
-/** While the treatment is open only a stack that is too thick is certain: dimples add to the grip. */
-function gripMisfit(hole: Hole, rivet: Rivet, treatment: Treatment | null): readonly Misfit[] {
-  const fit = gripFitOf(rivet, hole.gripMm, treatment ?? "dimple");
+function gripMisfit(hole: Hole, rivet: Rivet, ruling: HoleRuling): readonly Misfit[] {
+  const form = stackFormOf(workAt(hole, ruling));
+  const fit = gripFitOf(rivet, hole.gripMm, form);
   if (rivet.grip === null || (fit !== "stack too thick" && fit !== "stack too thin")) return [];
   const what = fit === "stack too thick" ? "too thick" : "too thin";
-  return [{ what, rivet: rivet.code, stackMm: hole.gripMm, ...rivet.grip }];
+  const gripMm = gripAt(hole, rivet, form).value;
+  return [{ what, rivet: rivet.code, gripMm, isDimpled: form === "dimpled", ...rivet.grip }];
 }
 
 function headMisfit(

@@ -15,6 +15,7 @@ const DOMED: Rivet = {
   diameterMm: 3.2,
   headHeightMm: 1,
   headDiameterMm: null,
+  sunkHeightMm: null,
   hole: { minMm: 3.3, maxMm: 3.4 },
   grip: { minMm: 1, maxMm: 3 },
   source: "made up",

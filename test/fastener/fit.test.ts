@@ -2,9 +2,12 @@ import fc from "fast-check";
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../server/ask/types.js";
 import { pickingList } from "../../server/fastener/count.js";
-import { type RivetFit, rivetFit } from "../../server/fastener/fit.js";
-import type { Hole, Treatment } from "../../server/kit/types.js";
+import { gripAt, gripFitOf, type StackForm, stackFormOf } from "../../server/fastener/fit.js";
+import { layerWork } from "../../server/fastener/layer-work.js";
+import type { Rivet } from "../../server/kit/types.js";
+import { workAt } from "../../server/order/prep.js";
 import type { Problem } from "../../server/problem.js";
+import { FLUSH_RIVET } from "../support/by-hand.js";
 import { jobFromDisk } from "../support/job.js";
 
 let job: Job;
@@ -12,42 +15,61 @@ beforeAll(async () => {
   job = await jobFromDisk();
 });
 
-function fitAsRuled(hole: Hole): RivetFit | null {
-  const { rivet, finalDiameterMm, treatment } = job.rulings.of(hole.id).attributes;
-  const found = job.kit.rivets.find(({ code }) => code === rivet?.value);
-  if (!found || typeof finalDiameterMm?.value !== "number") return null;
-  return rivetFit(hole, found, finalDiameterMm.value, treatment?.value as Treatment);
-}
+const FLUSH: Rivet = { ...FLUSH_RIVET, grip: { minMm: 1.5, maxMm: 3.5 }, sunkHeightMm: 1.2 };
+const sheets = (...mm: readonly number[]) => mm.map((thicknessMm) => ({ part: "SHEET", thicknessMm }));
 
-describe("the rivets that the tailplane's rulings call for", () => {
-  it("fit their finished holes, edges and pitches, and no stack is outside a known grip", () => {
+describe("whether a rivet holds its stack", () => {
+  it("on the tailplane is known for every domed rivet, and for no flush one: the kit states no range for those", () => {
     let looked = 0;
     for (const hole of job.assembly.holes) {
-      const fit = fitAsRuled(hole);
-      if (!fit) continue;
+      const code = job.rulings.of(hole.id).attributes.rivet?.value;
+      const rivet = job.kit.rivets.find((one) => one.code === code);
+      if (!rivet) continue;
       looked += 1;
-      expect(fit.holeFit, hole.id).toBe("fits");
-      expect(fit.edge.serves, `${hole.id}: ${JSON.stringify(fit.edge)}`).toBe(true);
-      expect(fit.pitch?.serves ?? true, hole.id).toBe(true);
-      expect(["fits", "not known"], hole.id).toContain(fit.gripFit);
+      const fit = gripFitOf(rivet, hole.gripMm, stackFormOf(workAt(hole, job.rulings.of(hole.id))));
+      expect(fit, hole.id).toBe(rivet.head === "flush" ? "not known" : "fits");
     }
     expect(looked).toBeGreaterThan(300);
   });
 
-  it("a sunk head in dimpled layers leaves the grip unknown where the kit gives no height for it", () => {
-    const dimpled = job.assembly.holes.find(
-      (hole) => job.rulings.of(hole.id).attributes.treatment?.value === "dimple",
-    );
-    expect(dimpled && fitAsRuled(dimpled)?.gripFit).toBe("not known");
+  it("in dimples is what the sheets and the sunk head make together (TM 9-2320-363-34-2, page 22-21)", () => {
+    const hole = { layers: job.assembly.holes[0]?.layers.slice(0, 2) ?? [] };
+    const sheetsMm = hole.layers.reduce((sum, { thicknessMm }) => sum + thicknessMm, 0);
+    expect(gripAt(hole, FLUSH, "dimpled").value).toBeCloseTo(sheetsMm + 1.2, 9);
+    expect(gripAt(hole, FLUSH, "flat").value).toBeCloseTo(sheetsMm, 9);
+    // 1.0 mm of sheet is too thin for 1.5 to 3.5 mm, unless the head of 1.2 mm sinks in; 2.4 mm is too thick with it.
+    expect(gripFitOf(FLUSH, 1, "flat")).toBe("stack too thin");
+    expect(gripFitOf(FLUSH, 1, "dimpled")).toBe("fits");
+    expect(gripFitOf(FLUSH, 2.4, "flat")).toBe("fits");
+    expect(gripFitOf(FLUSH, 2.4, "dimpled")).toBe("stack too thick");
   });
 
-  it("a stack thicker than the grip range is told, not passed", () => {
-    const hole = job.assembly.holes.find((one) => one.rivet.grip !== null);
-    if (!hole?.rivet.grip) throw new Error("no rivet with a grip range");
-    const thick = hole.layers.map((layer) => ({ ...layer, thicknessMm: layer.thicknessMm + 20 }));
-    expect(
-      rivetFit({ ...hole, layers: thick }, hole.rivet, hole.rivet.hole.minMm, "as punched").gripFit,
-    ).toBe("stack too thick");
+  it("in dimples is not known where the kit does not say how high the sunk head is, nor for a solid rivet", () => {
+    expect(gripFitOf({ ...FLUSH, sunkHeightMm: null }, 2, "dimpled")).toBe("not known");
+    expect(gripFitOf({ ...FLUSH, kind: "solid" }, 2, "dimpled")).toBe("not known");
+    expect(gripFitOf({ ...FLUSH, sunkHeightMm: null }, 3.6, "dimpled")).toBe("stack too thick");
+  });
+
+  it("is not known while it is open how the layers are formed, but for a stack that is too thick anyway", () => {
+    expect(stackFormOf([])).toBe("open");
+    expect(gripFitOf(FLUSH, 2, "open")).toBe("not known");
+    expect(gripFitOf(FLUSH, 3.6, "open")).toBe("stack too thick");
+  });
+
+  it("is that of flat sheets where the dimples sit in a countersink: the far face is flat", () => {
+    expect(stackFormOf(layerWork(sheets(0.5, 2), "dimple", "countersink"))).toBe("flat");
+    expect(stackFormOf(layerWork(sheets(0.5, 0.5), "dimple", null))).toBe("dimpled");
+    expect(stackFormOf(layerWork(sheets(2, 0.5), "countersink", null))).toBe("flat");
+  });
+
+  it("a thicker stack never fits again once it was too thick, in whatever form", () => {
+    const mm = fc.double({ min: 0.1, max: 6, noNaN: true });
+    fc.assert(
+      fc.property(mm, mm, fc.constantFrom("flat", "dimpled", "open" as const), (stack, more, form) => {
+        if (gripFitOf(FLUSH, stack, form as StackForm) === "stack too thick")
+          expect(gripFitOf(FLUSH, stack + more, form as StackForm)).toBe("stack too thick");
+      }),
+    );
   });
 });
 

@@ -467,6 +467,15 @@ const sizes: Case[] = [
     pointer: "/rivets/1/headHeight",
     inKit: true,
   },
+  {
+    title: "a protruding head that is said to lie in the sheet is refused",
+    spoil: (small) => {
+      rivet(small, 0).sunkHeight = 1.2;
+    },
+    code: "HEAD_HEIGHT",
+    pointer: "/rivets/0/sunkHeight",
+    inKit: true,
+  },
 ];
 
 const units: Case[] = [

@@ -21,6 +21,7 @@ export const RIVET: Rivet = {
   diameterMm: 3.2,
   headHeightMm: 1,
   headDiameterMm: 6,
+  sunkHeightMm: null,
   hole: { minMm: 3.2, maxMm: 3.4 },
   grip: { minMm: 0.2, maxMm: 20 },
   source: "made up for a test",

@@ -12,6 +12,7 @@ const RIVET: Rivet = {
   diameterMm: 4,
   headHeightMm: 1.5,
   headDiameterMm: 8,
+  sunkHeightMm: null,
   hole: { minMm: 4.1, maxMm: 4.2 },
   grip: { minMm: 1, maxMm: 5 },
   source: "invented",

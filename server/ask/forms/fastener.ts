@@ -1,7 +1,7 @@
 import { sizesForHole } from "../../fastener/drill.js";
-import { type GripFit, rivetFit } from "../../fastener/fit.js";
+import { type GripFit, gripAt, gripFitOf, stackFormOf } from "../../fastener/fit.js";
 import { SAME_SIZE_MM } from "../../fastener/input.js";
-import { type SolidLength, solidLength } from "../../fastener/length.js";
+import { type LengthChoice, type SolidLength, solidLength, tabledLengths } from "../../fastener/length.js";
 import { inchSizeAbove, tableSizeOf } from "../../fastener/rivet-size.js";
 import { shopHead } from "../../fastener/shop-head.js";
 import type { Citation } from "../../fastener/table.js";
@@ -18,9 +18,12 @@ import {
   sayFinishedHole,
   sayGripFit,
   sayGripSum,
+  sayNoneHolds,
   sayOthersThatHold,
   sayRivet,
-  saySolid,
+  sayShopHead,
+  saySolidLength,
+  sayTabledLengths,
   sayTail,
 } from "../wording/fastener.js";
 import { capital, counted, listed, plural, sentences, the } from "../wording/grammar.js";
@@ -82,6 +85,8 @@ interface Look {
   /** What else keeps it from going in as ruled. */
   readonly misfits: readonly Misfit[];
   readonly gripMm: number | null;
+  /** Lengths that a table offers where the kit states no range that holds the stack; null where none was asked. */
+  readonly tabled: readonly LengthChoice[] | null;
   readonly cited: readonly Citation[];
 }
 
@@ -93,33 +98,37 @@ function lookAt(job: Job, ruled: Ruled): Look {
   if (!rivet) {
     const what = `drawn: ${names.rivet(hole.rivet.code)}, but that is not settled. ${sayOpen(job, ruled, ATTRIBUTES)}`;
     const said = what.replace(/\.$/, "");
-    return { ruled, rivet: null, what: said, brief: said, fit: null, misfits: [], gripMm: null, cited: [] };
+    return { ruled, rivet: null, what: said, brief: said, ...UNSETTLED };
   }
   const fitted = fittedAt(job, ruled);
-  const treatment = fitted?.treatment ?? null;
-  const { grip, gripFit } = rivetFit(
-    hole,
-    rivet,
-    fitted?.finalMm ?? hole.punchedMm,
-    treatment ?? "as punched",
-  );
-  // How the layers are formed is part of the grip: while that is open, so is the fit.
-  const fit = treatment === null ? "not known" : gripFit;
-  const solid = rivet.kind === "solid" ? lengthOf(rivet, grip.value) : null;
+  const form = stackFormOf(fitted?.layers ?? []);
+  const grip = gripAt(hole, rivet, form);
+  const fit = gripFitOf(rivet, hole.gripMm, form);
+  const solid = rivet.kind === "solid" ? lengthOf(rivet, hole.gripMm) : null;
   const head = rivet.kind === "solid" ? shopHead(rivet.diameterMm) : null;
   const hold = holdOf(job.rulings, job.work, hole.id);
   // What its grip range says is told by itself.
   const misfits = misfitsOf(job, hole).filter(({ what }) => what !== "too thick" && what !== "too thin");
-  const others = treatment === "dimple" ? [] : thatHold(job, rivet, grip.value);
-  const brief = [sayRivet(rivet, names, units), sayGripFit(rivet, fit, treatment === "dimple", units)];
+  const others = alike(job, rivet).filter((one) => gripFitOf(one, hole.gripMm, form) === "fits");
+  // The tables answer where the kit does not: without a range of its own, or without a rivet that holds.
+  const asksTable = form === "flat" && (rivet.grip === null || (isBad(fit) && others.length === 0));
+  const tabled = asksTable ? tabledLengths(rivet, hole.gripMm) : null;
+  const brief = [sayRivet(rivet, names, units), sayGripFit(rivet, fit, form, units)];
   const what = [
     brief[0] ?? "",
     sayGripSum(grip, names, units),
     brief[1] ?? "",
     ...misfits.map((misfit) => sayMisfit(job, misfit)),
-    sayOthersThatHold(others, fit),
+    sayOthersThatHold(
+      others.map(({ code }) => code),
+      fit,
+    ),
+    isBad(fit) && others.length === 0 ? sayNoneHolds([rivet, ...alike(job, rivet)], grip.value, units) : "",
+    tabled ? sayTabledLengths(tabled, units) : "",
     sayFinishedHole(rivet, units),
-    head ? saySolid(solid, head, units) : sayTailRoom(job, hole),
+    ...(head
+      ? [saySolidLength(solid, rivet, form, units), sayShopHead(head, units)]
+      : [sayTailRoom(job, hole)]),
     hold?.until ? `stays open until ${names.milestone(hold.until)}` : "",
   ];
   return {
@@ -130,36 +139,38 @@ function lookAt(job: Job, ruled: Ruled): Look {
     fit,
     misfits,
     gripMm: grip.value,
-    cited: [...(solid ? [solid.source] : []), ...(head ? head.sources : [])],
+    tabled: tabled?.choices ?? null,
+    cited: [
+      ...(solid && solid !== "too thick" ? solid.sources : []),
+      ...(head ? head.sources : []),
+      ...(tabled ? [...tabled.choices.map(({ source }) => source), tabled.thumb.source] : []),
+    ],
   };
 }
 
-/** Null beyond what the table of lengths covers. */
-function lengthOf({ diameterMm }: Rivet, gripMm: number): SolidLength | null {
+const UNSETTLED = { fit: null, misfits: [], gripMm: null, tabled: null, cited: [] } as const;
+
+/** Null for a size that no table has; "too thick" for a stack on which the tables disagree. */
+function lengthOf({ diameterMm, head }: Rivet, gripMm: number): SolidLength | "too thick" | null {
   const inch = tableSizeOf(diameterMm, "solid") && inchSizeAbove(diameterMm);
   if (!inch) return null;
   try {
-    return solidLength(inch, gripMm);
+    return solidLength(inch, gripMm, head);
   } catch (error) {
-    if (error instanceof Problem) return null;
+    if (error instanceof Problem && error.code === "FASTENER_OUT_OF_TABLE") return "too thick";
     throw error;
   }
 }
 
-/** Other rivets of the kit of the same kind, head and diameter whose range holds the stack. */
-function thatHold({ kit }: Job, rivet: Rivet, gripMm: number): readonly string[] {
-  return kit.rivets
-    .filter(
-      ({ code, kind, head, diameterMm, grip }) =>
-        code !== rivet.code &&
-        kind === rivet.kind &&
-        head === rivet.head &&
-        Math.abs(diameterMm - rivet.diameterMm) <= SAME_SIZE_MM &&
-        grip !== null &&
-        gripMm >= grip.minMm - 1e-6 &&
-        gripMm <= grip.maxMm + 1e-6,
-    )
-    .map(({ code }) => code);
+/** Other rivets of the kit of the same kind, head and diameter. */
+function alike({ kit }: Job, rivet: Rivet): readonly Rivet[] {
+  return kit.rivets.filter(
+    ({ code, kind, head, diameterMm }) =>
+      code !== rivet.code &&
+      kind === rivet.kind &&
+      head === rivet.head &&
+      Math.abs(diameterMm - rivet.diameterMm) <= SAME_SIZE_MM,
+  );
 }
 
 /** The longest room that a tail needs behind the sheet, over the hole's approaches. */
@@ -187,6 +198,7 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
       gripMm: first.gripMm,
       holdsMm: rivet?.grip ?? null,
       fit: first.fit,
+      tabled: first.tabled,
       verdict: rivet ? "settled" : first.ruled.verdict,
     };
   });

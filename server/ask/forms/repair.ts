@@ -1,5 +1,5 @@
 import { tableHoleMostMm } from "../../fastener/drill.js";
-import { type GripFit, gripFitOf } from "../../fastener/fit.js";
+import { type GripFit, gripFitOf, stackFormOf } from "../../fastener/fit.js";
 import { layerChoice } from "../../fastener/flush-tool.js";
 import { type HoleFit, holeFit } from "../../fastener/hole.js";
 import { type NextRivet, nextRivet, repairLimit } from "../../fastener/oversize.js";
@@ -141,8 +141,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
   const limits = next.rivet?.hole ?? null;
   const mostMm = limits?.maxMm ?? tableHoleMostMm(rivet.kind, next.diameterMm);
   const tooLarge = measured !== undefined && mostMm !== null && measured.mm > mostMm + 1e-6;
-  const misses =
-    next.rivet !== null && !["fits", "not known"].includes(gripFitAt(next.rivet, ruled, treatment));
+  const misses = next.rivet !== null && !["fits", "not known"].includes(gripFitAt(next.rivet, fitted));
   const thin = treatment === "countersink" && !sinks(ruled, next.diameterMm);
   const dimpled = treatment === "dimple";
   const clear = next.rivet && clearanceAt(job, ruled, next.rivet);
@@ -188,7 +187,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     sayEdge(job, least, next.diameterMm),
     pitch ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
     limits ? `finished hole ${sayLimits(limits, units)}` : "",
-    sayGripOf(next.rivet && gripFitAt(next.rivet, ruled, treatment)),
+    sayGripOf(next.rivet && gripFitAt(next.rivet, fitted)),
     head === "open" ? `whether its head clears is not known${clear ? `: ${clear.what}` : ""}` : "",
     sayRepairLimit(limit.max, row.holes.length),
   ].filter((text) => text !== "");
@@ -215,8 +214,8 @@ function sinks({ hole }: Ruled, rivetMm: number): boolean {
   return layerChoice(rivetMm, hole.layers[0]?.thicknessMm ?? 0)?.mayCountersink ?? false;
 }
 
-function gripFitAt(next: Rivet, { hole }: Ruled, treatment: Fitted["treatment"]): GripFit {
-  return gripFitOf(next, hole.gripMm, treatment);
+function gripFitAt(next: Rivet, { ruled: { hole }, layers }: Fitted): GripFit {
+  return gripFitOf(next, hole.gripMm, stackFormOf(layers));
 }
 
 function leastEdge({ edges }: HoleSpacing): HoleSpacing["edges"][number] {

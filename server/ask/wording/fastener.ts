@@ -1,6 +1,7 @@
 import type { Figure } from "../../fastener/figure.js";
-import type { GripFit } from "../../fastener/fit.js";
-import type { SolidLength } from "../../fastener/length.js";
+import type { GripFit, StackForm } from "../../fastener/fit.js";
+import { SUNK_HEAD } from "../../fastener/grip.js";
+import type { SolidLength, TabledLengths } from "../../fastener/length.js";
 import type { ShopHead } from "../../fastener/shop-head.js";
 import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
@@ -17,12 +18,14 @@ export function sayRivet(rivet: Rivet, names: Names, units: Units): string {
 
 /** "grip 1.5 mm: the top skin 0.5 + rib 3 1". */
 export function sayGripSum(grip: Figure, names: Names, units: Units): string {
-  const terms = grip.terms.map(({ what, value }) => `${names.thePart(what)} ${saySize(value, units)}`);
+  const terms = grip.terms.map(
+    ({ what, value }) => `${what === SUNK_HEAD ? what : names.thePart(what)} ${saySize(value, units)}`,
+  );
   return `stack ${sayBoth(grip.value, units)} (${terms.join(" + ")})`;
 }
 
 /** What a rivet's range says of the stack. */
-export function sayGripFit(rivet: Rivet, fit: GripFit, dimpled: boolean, units: Units): string {
+export function sayGripFit(rivet: Rivet, fit: GripFit, form: StackForm, units: Units): string {
   const range = rivet.grip && sayLimits(rivet.grip, units);
   switch (fit) {
     case "fits":
@@ -34,16 +37,16 @@ export function sayGripFit(rivet: Rivet, fit: GripFit, dimpled: boolean, units: 
     case "not known":
       return rivet.grip === null
         ? `${GRIP_DOUBTS["no range"]}, so whether it holds the stack is not known; ask the kit maker`
-        : dimpled
+        : form === "dimpled"
           ? `it holds ${range}; ${GRIP_DOUBTS.dimples}, so whether it holds the stack is not known; try one in scrap dimpled alike, or ask the kit maker`
-          : "whether it holds the stack is not known; ask the kit maker";
+          : `it holds ${range}; how its layers are formed is not settled, so whether it holds the stack is not known`;
   }
 }
 
 /** Why it is not known whether a rivet holds its stack. */
 const GRIP_DOUBTS: Readonly<Record<GripDoubt["because"], string>> = {
   "no range": "the kit states no grip range for it",
-  dimples: "in dimples the sunk head adds to the grip, and the kit gives no height for it",
+  dimples: "in dimples the sunk head adds to the grip, by how much is not known",
 };
 
 /**
@@ -64,7 +67,7 @@ export function sayGripDoubts(doubts: readonly GripDoubt[], among: number): stri
 export function sayOthersThatHold(codes: readonly string[], fit: GripFit): string {
   if (codes.length === 0) return "";
   return fit === "fits"
-    ? `${listed(codes)} would hold it too, at the end of ${codes.length === 1 ? "its" : "their"} range; of two that hold a stack the rules' one goes in`
+    ? `${listed(codes)} would hold it too; of several that hold a stack the rules' one goes in`
     : `in the kit ${listed(codes, "or")} of the same size and head would hold it; the kit maker decides`;
 }
 
@@ -72,13 +75,59 @@ export function sayFinishedHole(rivet: Rivet, units: Units): string {
   return `finished hole ${sayLimits(rivet.hole, units)}`;
 }
 
-/** Length of a solid rivet by the handbook, and the shop head to drive. */
-export function saySolid(length: SolidLength | null, head: ShopHead, units: Units): string {
-  const long =
-    length === null
-      ? ""
-      : `by the handbook ${sayBoth(length.dashUpMm, units)} long (stack and 1 1/2 diameters make ${sayBoth(length.computedMm, units)}, then the next 1/16 in up); `;
-  return `${long}shop head ${sayBoth(head.nominalWidthMm, units)} wide and ${sayBoth(head.nominalHeightMm, units)} high, at the least ${sayBoth(head.leastWidthMm, units)} and ${sayBoth(head.leastHeightMm, units)}`;
+/** That no rivet of the kit of one sort holds a stack, with the ranges just below and above it. */
+export function sayNoneHolds(rivets: readonly Rivet[], gripMm: number, units: Units): string {
+  const ranged = rivets.flatMap(({ code, grip }) => (grip ? [{ code, ...grip }] : []));
+  const below = ranged.filter(({ maxMm }) => maxMm < gripMm).sort((a, b) => b.maxMm - a.maxMm)[0];
+  const above = ranged.filter(({ minMm }) => minMm > gripMm).sort((a, b) => a.minMm - b.minMm)[0];
+  const near = [
+    below ? `${below.code} up to ${sayBoth(below.maxMm, units)}` : "",
+    above ? `${above.code} from ${sayBoth(above.minMm, units)}` : "",
+  ].filter((text) => text !== "");
+  return `the kit has none of that size and head that holds it (${near.join(", ")})`;
+}
+
+/** Lengths that the tables offer for a stack, beside a rule of thumb; the kit maker decides. */
+export function sayTabledLengths({ choices, thumb }: TabledLengths, units: Units): string {
+  const said = choices.map(({ name, lengthMm, gripMinMm, gripMaxMm }) => {
+    const body = `a body of ${sayBoth(lengthMm, units)}`;
+    const range = sayLimits({ minMm: gripMinMm, maxMm: gripMaxMm }, units);
+    return `${/^\d+$/.test(name) ? `number ${name}, ${body},` : body} for ${range}`;
+  });
+  const enough = choices.filter(({ lengthMm }) => lengthMm >= thumb.leastMm - 1e-6);
+  const least = `a maker's rule of thumb, the stack and one diameter, wants at least ${sayBoth(thumb.leastMm, units)}`;
+  const [only] = enough;
+  switch (choices.length) {
+    case 0:
+      return "the handbook's table has no length for this stack either";
+    case 1:
+      return `the handbook's table has ${said[0]}${enough.length === 1 ? "" : `, though ${least}`}; the kit maker decides`;
+    default:
+      return `the stack is where two lengths of the handbook's table meet, ${listed(said)}; ${least}${
+        enough.length === 1 && only ? `, which speaks for ${sayBoth(only.lengthMm, units)}` : ""
+      }; the kit maker decides`;
+  }
+}
+
+/** Length of a solid rivet by the handbook. */
+export function saySolidLength(
+  length: SolidLength | "too thick" | null,
+  { head }: Rivet,
+  form: StackForm,
+  units: Units,
+): string {
+  if (length === null) return "no table has the length of a solid rivet of its size; ask the kit maker";
+  if (length === "too thick")
+    return "above 1/2 in of stack two editions of one table disagree on its length; ask the kit maker";
+  const flush = head === "flush" ? ", over all, its head included" : "";
+  const dimpled =
+    form === "dimpled" ? "; that is for flat layers: dimples take more, and no table says how much" : "";
+  return `by the handbook ${sayBoth(length.dashUpMm, units)} long${flush} (stack and 1 1/2 diameters make ${sayBoth(length.computedMm, units)}, then the next 1/16 in up)${dimpled}`;
+}
+
+/** The shop head to drive. */
+export function sayShopHead(head: ShopHead, units: Units): string {
+  return `shop head ${sayBoth(head.nominalWidthMm, units)} wide and ${sayBoth(head.nominalHeightMm, units)} high, at the least ${sayBoth(head.leastWidthMm, units)} and ${sayBoth(head.leastHeightMm, units)}`;
 }
 
 /** Room that a pulled rivet's tail needs behind the sheet. */

@@ -351,7 +351,7 @@ export function sayMisfit(job: Job, misfit: Misfit): string {
   switch (misfit.what) {
     case "too thick":
     case "too thin":
-      return `the stack of ${size(misfit.stackMm)} is ${misfit.what} for ${rivet}, which holds ${sayLimits(misfit, units)}: ask the kit maker`;
+      return `the stack of ${size(misfit.gripMm)}${misfit.isDimpled ? " with the head that sinks into it" : ""} is ${misfit.what} for ${rivet}, which holds ${sayLimits(misfit, units)}: ask the kit maker`;
     case "head":
       return `its head is ruled ${misfit.ruled}, and ${rivet} has a ${misfit.head} one: ask the kit maker`;
     case "treatment":
