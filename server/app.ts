@@ -1,5 +1,5 @@
 import type { Socket } from "node:net";
-import Fastify, { type FastifyInstance } from "fastify";
+import Fastify, { type FastifyInstance, type FastifyServerOptions } from "fastify";
 import type { KeyRing } from "./keys/contract.js";
 import { memoryKeys } from "./keys/memory.js";
 import { Problem } from "./problem.js";
@@ -28,6 +28,7 @@ import { sheetRoutes } from "./routes/sheets.js";
 import { strictJson } from "./routes/strict-json.js";
 import { compile, invalid, type RequestPart } from "./routes/validation.js";
 import { watchBook } from "./store/watch.js";
+import type { Tls } from "./tls.js";
 import type { Workshop } from "./workshop.js";
 
 export interface AppOptions {
@@ -39,6 +40,8 @@ export interface AppOptions {
   readonly keys?: KeyRing;
   /** True when other machines can reach the program: then every write needs a key. */
   readonly keyNeeded?: boolean;
+  /** For HTTPS; plain HTTP when left out. */
+  readonly tls?: Tls | null;
   /** Solves what the way back hangs on; its thread starts with the first such question. */
   readonly solver?: ReworkSolver;
   /** Told of every error that we did not foresee; the caller of the API is not told its words. */
@@ -54,10 +57,11 @@ export function buildApp({
   hosts = [],
   keys = memoryKeys(),
   keyNeeded = false,
+  tls = null,
   solver = reworkSolver(),
   report = console.error,
 }: AppOptions): FastifyInstance {
-  const app = Fastify({
+  const options: FastifyServerOptions = {
     bodyLimit: MOST_BODY_BYTES,
     trustProxy: false,
     requestTimeout: 30_000,
@@ -65,7 +69,9 @@ export function buildApp({
     frameworkErrors: (error, request, reply) =>
       void sendProblem(request, reply.headers(SECURITY_HEADERS), problemOf(error)),
     clientErrorHandler: refuseGarbage,
-  });
+  };
+  // No route cares which kind of server is below it.
+  const app = Fastify(tls ? ({ ...options, https: tls } as FastifyServerOptions) : options);
 
   app.removeAllContentTypeParsers();
   app.addContentTypeParser(
@@ -87,7 +93,7 @@ export function buildApp({
 
   const describe = describeRoutes(app, "1");
   refuseMethod(app);
-  guard(app, hosts);
+  guard(app, hosts, tls ? "https" : "http");
   refuseUnprintable(app);
   const door = keepDoor(app, { keys, keyNeeded });
   const watch = watchBook(workshop.book);

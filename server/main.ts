@@ -12,10 +12,11 @@ import { loadLibrary } from "./library.js";
 import { Problem } from "./problem.js";
 import { loadPage } from "./routes/page.js";
 import { SHOP_BOOK, sqliteBook } from "./store/sqlite.js";
+import { readTls, type Tls } from "./tls.js";
 import { openWorkshop } from "./workshop.js";
 
 /** Owns the process: arguments, start, signals, exit. */
-const USAGE = "npm start -- [--port N] [--host H] [--name N] [--data DIR]";
+const USAGE = "npm start -- [--port N] [--host H] [--name N] [--tls-cert FILE --tls-key FILE] [--data DIR]";
 /** After this long, whoever still waits for an answer is left without. */
 const PATIENCE_MS = 5_000;
 /** A second signal within this time is the same one again. */
@@ -28,9 +29,11 @@ interface Settings {
   readonly names: readonly string[];
   /** Folder of the shop book. */
   readonly data: string;
+  /** For HTTPS; null = plain HTTP. */
+  readonly tls: Tls | null;
 }
 
-async function start({ port, host, names, data }: Settings): Promise<void> {
+async function start({ port, host, names, data, tls }: Settings): Promise<void> {
   const keys = sqliteKeys(join(data, KEY_RING));
   const keyNeeded = !isLoopback(host);
   if (keyNeeded) refuseKeyless(host, keys);
@@ -44,7 +47,7 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
   const book = sqliteBook(file);
   const hosts = hostNames(host, names, networkInterfaces());
   const workshop = openWorkshop(library, book);
-  const app = buildApp({ workshop, page, hosts, keys, keyNeeded });
+  const app = buildApp({ workshop, page, hosts, keys, keyNeeded, tls });
 
   try {
     await app.listen({ port, host });
@@ -55,7 +58,7 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
   stopOnSignal(app);
   const address = app.server.address() as AddressInfo;
   const shownHost = host.includes(":") ? `[${host}]` : host;
-  console.log(`Tailroom is ready at http://${shownHost}:${address.port}/`);
+  console.log(`Tailroom is ready at ${tls ? "https" : "http"}://${shownHost}:${address.port}/`);
   console.log(`Shop book: ${file}${book.writable ? "" : " (can be read but not written)"}`);
   if (book.trouble) console.error(String(book.trouble));
   for (const kit of library.kits.keys()) {
@@ -65,7 +68,11 @@ async function start({ port, host, names, data }: Settings): Promise<void> {
     console.log(
       `Other machines call it: ${hosts.join(", ")}. Whoever reaches it can read; writing needs a key.`,
     );
-    console.log("Nothing is encrypted on the way, keys included: keep to a network of your own.");
+    console.log(
+      tls
+        ? "What is sent on the way is encrypted. The browser shows whose certificate it is: look at it once."
+        : "Nothing is encrypted on the way, keys included: keep to a network of your own, or give --tls-cert and --tls-key.",
+    );
   }
 }
 
@@ -104,7 +111,14 @@ function refuseKeyless(host: string, keys: KeyRing): void {
 /** @throws ARGUMENT_INVALID */
 function settings(args: readonly string[]): Settings {
   const fix = `Start it with: ${USAGE}`;
-  let values: { port: string; host: string; name: string[]; data: string };
+  let values: {
+    port: string;
+    host: string;
+    name: string[];
+    data: string;
+    "tls-cert"?: string;
+    "tls-key"?: string;
+  };
   try {
     ({ values } = parseArgs({
       args: [...args],
@@ -113,6 +127,8 @@ function settings(args: readonly string[]): Settings {
         host: { type: "string", default: "127.0.0.1" },
         name: { type: "string", multiple: true, default: [] },
         data: { type: "string", default: "data" },
+        "tls-cert": { type: "string" },
+        "tls-key": { type: "string" },
       },
     }));
   } catch (error) {
@@ -132,7 +148,12 @@ function settings(args: readonly string[]): Settings {
       fix: "Give the name as it stands in the address, without port: --name bench.local",
     });
   }
-  return { port: Number(port), host, names, data };
+  const { "tls-cert": cert, "tls-key": key } = values;
+  if ((cert === undefined) !== (key === undefined)) {
+    throw new Problem("ARGUMENT_INVALID", "--tls-cert and --tls-key go together.", { fix });
+  }
+  const tls = cert === undefined || key === undefined ? null : readTls(cert, key);
+  return { port: Number(port), host, names, data, tls };
 }
 
 function cannotListen(error: unknown, port: number, host: string): unknown {

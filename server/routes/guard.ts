@@ -23,9 +23,10 @@ export const SECURITY_HEADERS: Readonly<Record<string, string>> = {
  * Keeps other sites out, since anybody's page in the same browser can send requests to a loopback
  * address: the Host must be ours (a rebound DNS name is not), and a request that names its Origin must
  * come from the page we served.
- * @param hosts  host names that are ours besides the loopback ones, in lower case, without port
+ * @param hosts   host names that are ours besides the loopback ones, in lower case, without port
+ * @param scheme  how the page is served
  */
-export function guard(app: FastifyInstance, hosts: readonly string[]): void {
+export function guard(app: FastifyInstance, hosts: readonly string[], scheme: "http" | "https"): void {
   app.addHook("onRequest", async (request, reply) => {
     reply.headers(SECURITY_HEADERS);
     const host = request.headers.host ?? "";
@@ -35,7 +36,7 @@ export function guard(app: FastifyInstance, hosts: readonly string[]): void {
         fix: "Open it under the address that it printed at the start.",
       });
     }
-    if (comesFromElsewhere(request, host)) {
+    if (comesFromElsewhere(request, `${scheme}://${host.toLowerCase()}`)) {
       throw new Problem("ORIGIN_REFUSED", "Only this program's own page may send this.", {
         where: place("Origin"),
         fix: "Use the page at the address that the program printed at the start.",
@@ -68,10 +69,8 @@ function isOurs(host: string, hosts: readonly string[]): boolean {
 }
 
 /** @source W3C Fetch Metadata Request Headers (Sec-Fetch-Site, Sec-Fetch-Mode) */
-function comesFromElsewhere({ method, headers }: FastifyRequest, host: string): boolean {
-  if (headers.origin !== undefined && headers.origin.toLowerCase() !== `http://${host.toLowerCase()}`) {
-    return true;
-  }
+function comesFromElsewhere({ method, headers }: FastifyRequest, ours: string): boolean {
+  if (headers.origin !== undefined && headers.origin.toLowerCase() !== ours) return true;
   const site = headers["sec-fetch-site"];
   if (site === undefined || site === "same-origin" || site === "none") return false;
   // Following a link to the page is harmless; anything else from another site is not for us.

@@ -50,7 +50,7 @@ export async function startServer(
   const program = run(name, ["--port", "0", ...args]);
   const deadline = Date.now() + PATIENCE_MS;
   for (;;) {
-    const address = /http:\/\/\S+/.exec(program.out)?.[0];
+    const address = /https?:\/\/\S+/.exec(program.out)?.[0];
     if (address) return Object.assign(program, { address });
     if (program.child.exitCode !== null || Date.now() > deadline) {
       throw new Error(`The server did not start: ${program.err}`);
