@@ -3,7 +3,7 @@ import Fastify, { type FastifyInstance, type FastifyServerOptions } from "fastif
 import type { KeyRing } from "./keys/contract.js";
 import { memoryKeys } from "./keys/memory.js";
 import { Problem } from "./problem.js";
-import { type ReworkSolver, reworkSolver } from "./rework-solver.js";
+import { type ReworkDesk, reworkDesk } from "./rework-desk.js";
 import { aboutRoutes } from "./routes/about.js";
 import { askRoutes } from "./routes/ask.js";
 import { bookRoutes } from "./routes/book.js";
@@ -42,8 +42,8 @@ export interface AppOptions {
   readonly keyNeeded?: boolean;
   /** For HTTPS; plain HTTP when left out. */
   readonly tls?: Tls | null;
-  /** Solves what the way back hangs on; its thread starts with the first such question. */
-  readonly solver?: ReworkSolver;
+  /** Works out ways back; its threads start with the first such question. */
+  readonly desk?: ReworkDesk;
   /** Told of every error that we did not foresee; the caller of the API is not told its words. */
   readonly report?: (error: unknown) => void;
 }
@@ -58,7 +58,7 @@ export function buildApp({
   keys = memoryKeys(),
   keyNeeded = false,
   tls = null,
-  solver = reworkSolver(),
+  desk = reworkDesk(),
   report = console.error,
 }: AppOptions): FastifyInstance {
   const options: FastifyServerOptions = {
@@ -97,7 +97,7 @@ export function buildApp({
   refuseUnprintable(app);
   const door = keepDoor(app, { keys, keyNeeded });
   const watch = watchBook(workshop.book);
-  askRoutes(app, workshop, solver);
+  askRoutes(app, workshop, desk);
   kitRoutes(app, workshop);
   rulingRoutes(app, workshop);
   planRoutes(app, workshop);
@@ -114,7 +114,7 @@ export function buildApp({
   aboutRoutes(app, workshop, describe);
   pageRoutes(app, page);
   // Before the last answers go out, so that none of them waits for a search.
-  app.addHook("preClose", () => solver.close());
+  app.addHook("preClose", () => desk.close());
   app.addHook("onClose", async () => workshop.book.close());
   return app;
 }

@@ -7,7 +7,7 @@ import type { Answer } from "./ask/types.js";
 import { askAndSolve } from "./asking.js";
 import { loadLibrary } from "./library.js";
 import { Problem } from "./problem.js";
-import { reworkSolver } from "./rework-solver.js";
+import { reworkDesk } from "./rework-desk.js";
 import type { ShopBook } from "./store/contract.js";
 import { memoryBook } from "./store/memory.js";
 import { SHOP_BOOK, sqliteBook } from "./store/sqlite.js";
@@ -26,7 +26,7 @@ interface Wanted {
 async function run({ question, data, ...where }: Wanted): Promise<void> {
   const library = loadLibrary();
   const book = openBook(data);
-  const solver = reworkSolver();
+  const desk = reworkDesk();
   try {
     const workshop = openWorkshop(library, book);
     const { kit, assembly } = placeOf(workshop, where);
@@ -36,16 +36,16 @@ async function run({ question, data, ...where }: Wanted): Promise<void> {
       console.log(`${answerText(answer, job, Math.min(process.stdout.columns ?? 100, 120))}\n`);
       process.exitCode = answer.outcome === "answered" || answer.outcome === "proposal" ? 0 : 2;
     };
-    let answer = await askAndSolve(job, { question }, library.forms, solver);
+    let answer = await askAndSolve(job, { question }, library.forms, desk);
     show(answer);
     while (answer.choices && answer.choices.length > 0 && process.stdin.isTTY && process.stdout.isTTY) {
       const choice = answer.choices[(await numberFrom(answer.choices.length)) - 1];
       if (!choice) return;
-      answer = await askAndSolve(job, { form: choice.form, slots: choice.slots }, library.forms, solver);
+      answer = await askAndSolve(job, { form: choice.form, slots: choice.slots }, library.forms, desk);
       show(answer);
     }
   } finally {
-    await solver.close();
+    await desk.close();
     book.close();
   }
 }

@@ -3,7 +3,7 @@
  * themselves where no copy can be made or kept.
  * @param entry  its name, without ending
  */
-export function run(entry: "main" | "rework-worker"): Promise<void>;
+export function run(entry: "main" | "rework-worker" | "rework-desk-worker"): Promise<void>;
 
 /**
  * The folder of the compiled copy of the sources as they are now.

@@ -12,7 +12,7 @@ import { fileURLToPath, pathToFileURL } from "node:url";
  */
 
 /** Files of server/ that are started by themselves; what they share is compiled once. */
-const ENTRIES = ["main", "rework-worker"];
+const ENTRIES = ["main", "rework-worker", "rework-desk-worker"];
 /** Hundreds of small files, so it goes in with the sources; other packages are read from where they are. */
 const PACKAGE_WITHIN = "typebox";
 /** After so long a copy of other sources is cleared away. */

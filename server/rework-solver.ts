@@ -1,7 +1,8 @@
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import type { ReworkSolution } from "./order/rework-types.js";
 import { Problem } from "./problem.js";
 import type { FromWorker } from "./rework-worker.js";
+import { startThread } from "./thread.js";
 
 /** Solves the programs of rework beside the server, which stays free to answer meanwhile. */
 export interface ReworkSolver {
@@ -53,7 +54,7 @@ export function reworkSolver({
     const task = waiting.shift();
     if (!task) return;
     busy += 1;
-    const worker = idle.pop() ?? startWorker();
+    const worker = idle.pop() ?? startThread("rework-worker");
     all.add(worker);
     worker.ref();
     search(worker, task.program, timeLimitMs, (solution, isWell) => {
@@ -82,7 +83,8 @@ export function reworkSolver({
       const solution = new Promise<ReworkSolution>((done) => waiting.push({ program, done })).then(
         (found) => {
           underway.delete(program);
-          if (found.open !== null || found.proved) remember(program, found);
+          // The best so far is no last word: asked again, it is looked for again.
+          if (found.proved) remember(program, found);
           return found;
         },
       );
@@ -125,10 +127,6 @@ function search(
 /** `open(12)` → 12. */
 function partOf(atom: string): number {
   return Number(/^open\((\d+)\)$/.exec(atom)?.[1]);
-}
-
-function startWorker(): Worker {
-  return new Worker(new URL("./rework-thread.js", import.meta.url));
 }
 
 function busyProblem(waiting: number): Problem {

@@ -36,11 +36,12 @@ describe("programs solved beside the server", () => {
     });
   });
 
-  it("gives the best answer so far when the time ends first, as not proved, and answers the next one after it", async () => {
+  it("gives the best answer so far when the time ends first, as not proved and not remembered, and answers the next one after it", async () => {
     solver = reworkSolver({ timeLimitMs: 2_500 });
     const { open, proved } = await solver.solve(cover(400));
     expect(proved).toBe(false);
     expect(open?.length).toBeGreaterThan(100);
+    expect(solver.known(cover(400))).toBeNull();
     expect(await solver.solve(cover(12))).toMatchObject({ proved: true });
   });
 

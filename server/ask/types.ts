@@ -2,7 +2,8 @@ import type { FactFigure } from "../facts/figures.js";
 import type { FactRecord } from "../facts/types.js";
 import type { Assembly, Kit } from "../kit/types.js";
 import type { Mark, Work } from "../kit/work.js";
-import type { ReworkSolution } from "../order/rework-types.js";
+import type { ReworkAsked, ReworkFound } from "../order/rework-asked.js";
+import type { Standing } from "../order/types.js";
 import type { HoleReach, Reach } from "../reach/types.js";
 import type { Rulebook } from "../ruling/rulebook.js";
 import type { AttributeTrace, Rulings, Truth } from "../ruling/types.js";
@@ -48,10 +49,10 @@ export interface Job {
   readonly reach: Reach;
   readonly notes: NoteShelf;
   /**
-   * What a solver came to for a program; null = not asked yet, and a form then throws `Unsolved`. Left out where
-   * there is no solver: the best that is found without one is told then, as not proved.
+   * A way back that was worked out; null = not yet, and a form then throws `Unsolved`. Left out where nobody works
+   * one out: the best that is found without a solver is told then, as not proved.
    */
-  readonly solved?: (program: string) => ReworkSolution | null;
+  readonly reworked?: (standing: Standing, asked: ReworkAsked) => ReworkFound | null;
   /** A shop rule that is not in force but counts here as if it were; every answer says so. */
   readonly tried?: { readonly rule: string; readonly title: string };
   /** Shop rules in force that do not fit the kit or the other rules and so do not count; every answer says so. */

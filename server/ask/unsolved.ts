@@ -1,10 +1,16 @@
+import type { ReworkAsked } from "../order/rework-asked.js";
+import type { Standing } from "../order/types.js";
+
 /**
- * An answer hangs on a program that has not been solved yet. Whoever asks solves it and asks again: answering
- * itself neither waits nor searches. It is no fault of the question and never reaches the builder.
+ * An answer hangs on a way back that has not been worked out yet. Whoever asks has it worked out and asks again:
+ * answering itself neither waits nor searches. It is no fault of the question and never reaches the builder.
  */
 export class Unsolved extends Error {
-  constructor(readonly program: string) {
-    super("a program has to be solved before this can be answered");
+  constructor(
+    readonly standing: Standing,
+    readonly asked: ReworkAsked,
+  ) {
+    super("a way back has to be worked out before this can be answered");
     this.name = "Unsolved";
   }
 }

@@ -4,7 +4,7 @@ import type { AskRequest } from "../ask/ask.js";
 import type { Answer, Job } from "../ask/types.js";
 import { askAndSolve } from "../asking.js";
 import { Problem } from "../problem.js";
-import type { ReworkSolver } from "../rework-solver.js";
+import type { ReworkDesk } from "../rework-desk.js";
 import { revisionToTry, shopRule } from "../rule-life.js";
 import type { Workshop } from "../workshop.js";
 import { exactly, Id, MarkShape, ReadingShape, Slots, Version } from "./shapes.js";
@@ -57,7 +57,7 @@ const AskReply = Type.Object({
 });
 
 /** Questions, in words or as a form. */
-export function askRoutes(app: FastifyInstance, workshop: Workshop, solver: ReworkSolver): void {
+export function askRoutes(app: FastifyInstance, workshop: Workshop, desk: ReworkDesk): void {
   app.post<{ Body: AskBody }>(
     "/api/ask",
     {
@@ -71,7 +71,7 @@ export function askRoutes(app: FastifyInstance, workshop: Workshop, solver: Rewo
       },
     },
     async ({ body }): Promise<Answer> =>
-      askAndSolve(await jobFor(workshop, body), requestOf(body), workshop.library.forms, solver),
+      askAndSolve(await jobFor(workshop, body), requestOf(body), workshop.library.forms, desk),
   );
 }
 

@@ -4,6 +4,7 @@ import { planOf } from "../../server/order/plan.js";
 import type { Plan } from "../../server/order/plan-types.js";
 import { type Rework, reworkFrom, reworkQuestion } from "../../server/order/rework.js";
 import type { Standing } from "../../server/order/types.js";
+import { type ReworkDesk, reworkDesk } from "../../server/rework-desk.js";
 import { reworkSolver } from "../../server/rework-solver.js";
 import { orderPlane, RIVETS_A_PART } from "../support/order-plane.js";
 
@@ -17,6 +18,7 @@ const FORGOTTEN_EVERY = 50;
  */
 export async function bench(): Promise<string[]> {
   const solver = reworkSolver({ timeLimitMs: 60_000 });
+  const desk = reworkDesk({ solver });
   const lines = [`order: plans and ways back, ${RIVETS_A_PART} rivets a part`];
   let last: { parts: number; planMs: number; backMs: number } | null = null;
   try {
@@ -44,14 +46,31 @@ export async function bench(): Promise<string[]> {
         `  ${count(parts)} parts, ${count(here.assembly.holes.length)} rivets`,
         `    plan          ${ms(plan.ms)}, ${count(plan.value.steps.length)} steps, ${plan.value.turnOvers} turn-overs${growth(last, parts, plan.ms, "planMs")}`,
         `    way back      ${ms(backMs)}: asked ${ms(asked.ms)}, solved ${ms(solved.ms)}, gone through ${ms(back.ms)}${growth(last, parts, backMs, "backMs")}`,
+        `                  beside the server ${await heldUp(desk, late)}`,
         `                  ${said(back.value)}; ${count(asked.value.puzzle.set.length)} set rivets can matter, the same again ${ms(again.ms)}`,
       );
       last = { parts, planMs: plan.ms, backMs };
     }
   } finally {
-    await solver.close();
+    await desk.close();
   }
   return lines;
+}
+
+/** How long it takes beside the server, and for how long at most the server answers nobody else meanwhile. */
+async function heldUp(desk: ReworkDesk, late: Standing): Promise<string> {
+  let last = performance.now();
+  let longestMs = 0;
+  const look = (): void => {
+    const now = performance.now();
+    longestMs = Math.max(longestMs, now - last);
+    last = now;
+  };
+  const beat = setInterval(look, 1);
+  const { ms: wholeMs } = await timedLater(() => desk.workOut(late, { only: null, skipped: false }));
+  look();
+  clearInterval(beat);
+  return `${ms(wholeMs)}, which holds it up for ${ms(longestMs)} at most`;
 }
 
 /** Sets everything in the plan's order but the rivets of the forgotten parts, each as long as it can be reached. */

@@ -31,7 +31,7 @@ class SmallProgram {
     this.write("node_modules/.package-lock.json", "{}");
     this.write("kb/data.json", '{ "said": "a fact" }');
     this.write("server/word.ts", 'export const word: string = "first";');
-    this.write("server/rework-worker.ts", "export {};");
+    for (const name of ["rework-worker", "rework-desk-worker"]) this.write(`server/${name}.ts`, "export {};");
     this.write(
       "server/main.ts",
       `import data from "../kb/data.json" with { type: "json" };
@@ -81,9 +81,8 @@ describe("npm start", () => {
   });
 
   it("has a compiled copy to start from", async () => {
-    expect(readdirSync(await compiledCopy())).toEqual(
-      expect.arrayContaining(["main.mjs", "rework-worker.mjs"]),
-    );
+    const entries = ["main.mjs", "rework-worker.mjs", "rework-desk-worker.mjs"];
+    expect(readdirSync(await compiledCopy())).toEqual(expect.arrayContaining(entries));
   });
 
   it("compiles once, and the copy is to its sources in nothing but speed", () => {

@@ -3,15 +3,8 @@ import { closedParts } from "../../kit/work.js";
 import { walledInNow } from "../../order/closing.js";
 import { holdOf } from "../../order/holds.js";
 import { orderRulesOf } from "../../order/order-rules.js";
-import {
-  isAnythingSkipped,
-  type Late,
-  lateRivets,
-  type Rework,
-  type ReworkQuestion,
-  reworkFrom,
-  reworkQuestion,
-} from "../../order/rework.js";
+import type { Late, Rework } from "../../order/rework.js";
+import { type ReworkAsked, type ReworkFound, reworkFound, reworkTask } from "../../order/rework-asked.js";
 import { drawsDrillRoom } from "../../order/rework-scope.js";
 import { partStates, reachAt } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
@@ -61,7 +54,7 @@ function closedEarly(job: Job, part: string): FormAnswer {
 
 function wayBack(job: Job, slots: Slots): FormAnswer {
   const { all, holes: asked, said } = scopeOf(job, slots);
-  const only = all ? null : new Set(asked);
+  const only = all ? null : asked;
   const back = found(job, job, only);
   const skipped = skippedBeside(job, only);
   const elsewhere = all ? [] : lostBeside(job, new Set([...back.missing, ...back.beyond]));
@@ -102,7 +95,7 @@ function whatIf(job: Job, part: string): FormAnswer {
   const walled = hung.wallsIn.map(({ hole }) => hole);
   const lost = [...walled, ...hung.deadEnd];
   const ruled = [...new Set(hung.late.map(({ hole }) => hole))].filter((hole) => !lost.includes(hole));
-  const back = lost.length > 0 ? found(job, hung.standing, new Set(lost)) : null;
+  const back = lost.length > 0 ? found(job, hung.standing, lost) : null;
   const trace = [
     ...reachTrace(job, lost, closedParts(job.assembly, hung.standing.work)),
     ...orderTrace(job, hung.late),
@@ -208,20 +201,17 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
 }
 
 /** The way back for these missing rivets; for all of them when none are named. @throws Unsolved */
-function found(job: Job, standing: Standing, only: ReadonlySet<string> | null): Rework {
-  const whole = reworkQuestion(standing);
-  if (!only) return solved(job, whole);
-  const others = [...whole.missing, ...whole.beyond].filter((hole) => !only.has(hole));
-  if (others.length === 0) return solved(job, whole);
-  const back = solved(job, reworkQuestion(standing, { lost: new Set(others) }));
-  return { ...back, beyond: back.beyond.filter((hole) => only.has(hole)) };
+function found(job: Job, standing: Standing, only: readonly string[] | null): Rework {
+  const { back } = workedOut(job, standing, { only, skipped: false });
+  if (!back) throw new TypeError("Where rivets are walled in is always something to say.");
+  return back;
 }
 
-function solved(job: Job, question: ReworkQuestion): Rework {
-  if (!question.program || !job.solved) return reworkFrom(question, null);
-  const solution = job.solved(question.program.text);
-  if (!solution) throw new Unsolved(question.program.text);
-  return reworkFrom(question, solution);
+function workedOut(job: Job, standing: Standing, asked: ReworkAsked): ReworkFound {
+  if (!job.reworked) return reworkFound(reworkTask(standing, asked), null);
+  const known = job.reworked(standing, asked);
+  if (!known) throw new Unsolved(standing, asked);
+  return known;
 }
 
 /** What was skipped before parts closed, and the way back if it is to be done in order. */
@@ -230,27 +220,10 @@ interface Skipped {
   readonly late: readonly Late[];
 }
 
-/**
- * The way back if gates that are not marked as done on closed parts were forgotten indeed, and if rivets that a must
- * rule wanted before a closed part are to go in before it; null when there is neither. A mark that is missing does
- * not tell, and a mentor may let a late rivet go in, so it is never the way back itself.
- */
-function skippedBeside(job: Job, only: ReadonlySet<string> | null): Skipped | null {
-  if (!isAnythingSkipped(job)) return null;
-  const whole = reworkQuestion(job, { skipped: true });
-  const late = lateRivets(job).filter(({ hole }) => !only || only.has(hole));
-  const waiting = new Set(
-    [...whole.forgotten.flatMap(({ holes }) => holes), ...late.map(({ hole }) => hole)].filter(
-      (hole) => !only || only.has(hole),
-    ),
-  );
-  if (waiting.size === 0) return null;
-  const others = [...whole.missing, ...whole.beyond].filter((hole) => !waiting.has(hole));
-  const back =
-    others.length === 0
-      ? solved(job, whole)
-      : solved(job, reworkQuestion(job, { skipped: true, lost: new Set(others) }));
-  return { back: { ...back, beyond: back.beyond.filter((hole) => waiting.has(hole)) }, late };
+/** Null when nothing was skipped. @throws Unsolved */
+function skippedBeside(job: Job, only: readonly string[] | null): Skipped | null {
+  const { back, late } = workedOut(job, job, { only, skipped: true });
+  return back && { back, late };
 }
 
 function skippedTrace(job: Job, { back, late }: Skipped): readonly TraceEntry[] {

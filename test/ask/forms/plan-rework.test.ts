@@ -3,6 +3,8 @@ import type { Job } from "../../../server/ask/types.js";
 import { Unsolved } from "../../../server/ask/unsolved.js";
 import type { Mark } from "../../../server/kit/work.js";
 import { planOf } from "../../../server/order/plan.js";
+import { reworkFound, reworkTask } from "../../../server/order/rework-asked.js";
+import type { ReworkSolution } from "../../../server/order/rework-types.js";
 import { reachOf } from "../../../server/reach/reach.js";
 import { marksOf } from "../../support/any-bench.js";
 import { allGatesDone, GAP_MEASURED, jobFromDisk, rowMarks } from "../../support/job.js";
@@ -24,6 +26,11 @@ beforeAll(async () => {
   trayForgotten = await jobFromDisk({ ...measured, marks: all });
 });
 
+/** The walled-in job with a solver that says this of every program. */
+const solvedAs = (solution: ReworkSolution): Job => ({
+  ...walled,
+  reworked: (standing, asked) => reworkFound(reworkTask(standing, asked), solution),
+});
 const numbered = (rows: ReturnType<typeof answer>["rows"]) => rows.filter(({ step }) => step !== undefined);
 
 describe("the way back", () => {
@@ -153,19 +160,17 @@ describe("the way back", () => {
   });
 
   it("with a solver that has not been asked, it waits for its answer and tells no other", () => {
-    const asking = { ...walled, solved: () => null };
+    const asking = { ...walled, reworked: () => null };
     expect(() => answer(asking, "rework", {})).toThrow(Unsolved);
-    // Where nothing is walled in there is nothing to solve.
-    expect(answer({ ...fresh, solved: () => null }, "rework", {}).holes).toEqual([]);
   });
 
   it("an answer of the solver that does not stand up to the order core is never told", () => {
-    const lying = { ...walled, solved: () => ({ open: [], proved: true }) };
+    const lying = solvedAs({ open: [], proved: true });
     expect(() => answer(lying, "rework", {})).toThrow(/can't be drilled and set/);
   });
 
   it("a search that ended without an answer falls back on what is found without it, and says so", () => {
-    const stopped = { ...walled, solved: () => ({ open: null, proved: false }) };
+    const stopped = solvedAs({ open: null, proved: false });
     expect(answer(stopped, "rework", {}).headline).toContain("Best found so far, not proved");
   });
 });
