@@ -121,7 +121,8 @@ const BEFORE_NOUN = new Set(
  * rivet", "which rivet", "third rivet" and "rivets" the thing.
  */
 function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sense[] {
-  if (/^bits?$/.test(word) && isToolBefore(before)) return [{ concept: "drill", past: false }];
+  if (/^bits?$/.test(word) && isToolBefore(before) && after?.word !== "of")
+    return [{ concept: "drill", past: false }];
   const senses = lexicon().senses(word);
   if (senses.length < 2 || !senses.some(({ concept }) => concept === "hole")) return senses;
   const isThing =

@@ -6,7 +6,7 @@ import type { Token } from "./tokens.js";
 import { isLink } from "./words.js";
 
 /** Words of nearness before a neighbour's name; they are what its name is used for. */
-const NEAR = /^(near|nearest|by|beside|under|against|opposite|facing|towards?|close|next)$/;
+const NEAR = /^(near|nearest|by|along|alongside|beside|under|against|opposite|facing|towards?|close|next)$/;
 
 /** "the elevator's gap seal", "the gap seal", "near the seal": a surface that comes near, by the end of its name. */
 export function neighbourAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
