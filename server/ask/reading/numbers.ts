@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { singular } from "./names.js";
 import type { Token } from "./tokens.js";
 
 /** A run of numbers read from the tokens, and where it ends. */
@@ -65,8 +66,11 @@ function jointAt(tokens: readonly Token[], end: number, commas: boolean): number
 /** "and 3 holes": a count, not the next number of the list. */
 function isCounting(tokens: readonly Token[], at: number): boolean {
   const next = tokens[at + 1];
+  // "Holes 3 and 4 rivet now": one thing is never counted as four.
+  const plural = next !== undefined && singular(next.word) !== next.word;
   return (
     next !== undefined &&
+    (plural || numberAt(tokens, at) === 1) &&
     tokens[at]?.after === "" &&
     lexicon()
       .senses(next.word)
