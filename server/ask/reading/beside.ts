@@ -5,6 +5,7 @@ import { type Aside, halves, questions } from "./lead-in.js";
 import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { placeOf, type Where, whereOf } from "./place.js";
+import { sameSlots } from "./same-slots.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
 
@@ -129,13 +130,8 @@ function twoThings(tokens: readonly Token[], standing: Standing): Beside | null 
     const second = onlyReading(said(tokens.slice(at), after), after);
     // "Why no flush heads there, is there a reason?" asks the same thing twice.
     const again = second?.form === "why" && /^why/.test(first.form);
-    if (again && JSON.stringify(sorted(first)) === JSON.stringify(sorted(second)))
-      return { kind: "one", asked: first, unused: [] };
+    if (again && sameSlots(first.slots, second.slots)) return { kind: "one", asked: first, unused: [] };
     if (second) return { kind: "two", both: [first, second] };
   }
   return null;
-}
-
-function sorted({ slots }: Asked): readonly unknown[] {
-  return Object.entries(slots).sort(([a], [b]) => (a < b ? -1 : 1));
 }

@@ -82,6 +82,41 @@ function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Ask
   };
 }
 
+/**
+ * "And why not the web doubler?", "how come hole 8 too?": the why of the reading before, asked of another place. Null where it is a
+ * question of its own: it names what it asks about, or nothing that has a why was asked before.
+ */
+export function whyElsewhere(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
+  const places = items.filter((item): item is PlaceItem => item.kind === "place");
+  const [place] = places;
+  const words = items.filter((item): item is WordItem => item.kind === "word");
+  if (!place || places.length > 1 || words.length + 1 < items.length) return null;
+  if (!words.some((item) => concepts(item).includes("why")) || words.some(isOwnWord)) return null;
+  const negated = words.some((item) => concepts(item).includes("not"));
+  const { treatment, head, act, attribute, orTreatment, not } = before.slots;
+  const told = orTreatment === undefined && (treatment ?? head ?? act ?? attribute) !== undefined;
+  // After "why not", a bare "why" of another place may ask either way.
+  if (!told || (!negated && (before.form === "why-not" || act !== undefined || not === "yes"))) return null;
+  const form = setting.grammar.forms.find(({ id }) => id === (negated ? "why-not" : "why"));
+  const slots = filled({ treatment, head, act: treatment || head ? undefined : act, attribute });
+  const kept = { ...placeSlots(before), ...slots };
+  return form ? placed(place, { form: form.id, slots: kept }, form, setting.names) : null;
+}
+
+/** A word that asks something by itself, beside the why. */
+function isOwnWord(item: WordItem): boolean {
+  if (item.weight !== "content") return false;
+  const own = concepts(item);
+  return (
+    !["why", "not", "hole", "row"].some((concept) => own.includes(concept)) &&
+    !own.some((one) => MARKERS.has(one))
+  );
+}
+
+function placeSlots({ slots }: Asked): Slots {
+  return Object.fromEntries(Object.entries(slots).filter(([slot]) => PLACE_SLOTS.includes(slot)));
+}
+
 function textOf(value: string | readonly string[] | undefined): string | undefined {
   return typeof value === "string" ? value : undefined;
 }
@@ -199,12 +234,12 @@ function standing(
   return {};
 }
 
-/** The same row and holes on another member of the family, when the question before was about such. */
+/** The same row and holes on another member of the family, or on another part that has none either, when the question before was about such. */
 function carried(where: Where, before: Where, names: NameIndex): Where {
   const { part, row, numbers } = standing(before, names);
   if (where.kind !== "part" || !row || !part) return where;
   const family = (id: string) => names.assembly.parts.find((one) => one.id === id)?.family ?? null;
-  if (family(part) === null || family(part) !== family(where.id)) return where;
+  if (family(part) !== family(where.id)) return where;
   return sameIn(`${where.id}.${row.slice(part.length + 1)}`, numbers, names) ?? where;
 }
 

@@ -112,8 +112,13 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
     const named = items.filter((item) => item.kind !== "word");
     const [place] = named;
     if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
+    // "The inspector is coming on Friday"; what goes on, in or off is work.
+    const isGoing =
+      !place && !said.some((word) => /^(on|in|off|out|through|down|up|back|it|they|one)$/.test(word));
     const telling = (concept: string): boolean =>
-      !HARMLESS.has(concept) && !(awaited && place !== undefined && AWAITED.has(concept));
+      !HARMLESS.has(concept) &&
+      !(concept === "go" && isGoing) &&
+      !(awaited && place !== undefined && AWAITED.has(concept));
     if (
       words.some(
         ({ word, senses }) =>

@@ -5,13 +5,14 @@ import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import { type Apart, readApart, readBeside } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
-import { type Asked, clipped, isClipped } from "./clipped.js";
+import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
 import type { Item } from "./items.js";
 import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
 import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
+import { sameSlots } from "./same-slots.js";
 import { withoutTag } from "./tags.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
@@ -103,7 +104,7 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
 /** What was read by itself is the first of the choices, beside the words that it leaves out. */
 function offering({ asked, unread }: Apart, outcome: Extract<Outcome, { kind: "doubt" }>): Outcome {
   const others = outcome.choices.filter(
-    ({ form, slots }) => form !== asked.form || JSON.stringify(slots) !== JSON.stringify(asked.slots),
+    ({ form, slots }) => form !== asked.form || !sameSlots(slots, asked.slots),
   );
   const choices = [asked, ...others].slice(0, MOST_CHOICES);
   return { ...doubt({ code: "unread" }, outcome.corrected), choices, unread: [...new Set(unread)] };
@@ -135,6 +136,8 @@ interface Reader extends Standing {
 
 function readItems(items: readonly Item[], reader: Reader): Outcome {
   const { setting, bench, before, corrected } = reader;
+  const elsewhere = before && whyElsewhere(items, before, setting);
+  if (elsewhere) return { kind: "read", asked: elsewhere, corrected, unused: [] };
   const wholes = wholly(items, setting);
   const [whole] = wholes;
   if (whole && wholes.length === 1) return { kind: "read", asked: askedOf(whole), corrected, unused: [] };

@@ -1,5 +1,5 @@
 import { lackingSlots } from "./choices.js";
-import { type Asked, clipped } from "./clipped.js";
+import { type Asked, clipped, whyElsewhere } from "./clipped.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
 import type { Token } from "./tokens.js";
@@ -23,6 +23,8 @@ export function wholly(items: readonly Item[], setting: Setting): readonly Match
 
 /** The one whole reading of some items, or what they say after the reading before; null when there is none or more than one. */
 export function onlyReading(items: readonly Item[], { setting, before }: Standing): Asked | null {
+  const elsewhere = before && whyElsewhere(items, before, setting);
+  if (elsewhere) return elsewhere;
   const [whole, another] = wholly(items, setting);
   if (whole) return another ? null : askedOf(whole);
   if (!before || items.some((item) => item.kind === "place" && item.place.kind === "unknown")) return null;

@@ -1,0 +1,10 @@
+import type { Slots } from "../types.js";
+
+/** Whether two readings of a form hold the same, in whatever order their slots were filled. */
+export function sameSlots(a: Slots, b: Slots): boolean {
+  return inOrder(a) === inOrder(b);
+}
+
+function inOrder(slots: Slots): string {
+  return JSON.stringify(Object.entries(slots).sort(([one], [other]) => (one < other ? -1 : 1)));
+}
