@@ -14,7 +14,7 @@ export interface Asked {
   readonly slots: Slots;
 }
 
-const MARKERS = new Set(["what-about", "same-for", "and", "instead", "no", "now", "then", "or"]);
+const MARKERS = new Set(["what-about", "same-for", "and", "instead", "no", "now", "then", "or", "beside"]);
 const BARE = new Set(["one", "ones", "my", "our", "this", "that"]);
 const TURNED = new Set(["side", "row", "one", "flange", "surface", "end"]);
 
