@@ -14,6 +14,8 @@ const DIMPLED = { form: "treatment", slots: { row: "RIB-3.top", treatment: "dimp
 /** Questions and statements with a reading of their own, from all kits; shown by their words. */
 const questions: readonly Case[] = phrasingSet("work")
   .filter(({ phrasing }) => typeof phrasing.read !== "string" && phrasing.after === undefined)
+  // A topic to look up in the notes is free words: it takes in what follows it.
+  .filter(({ phrasing }) => typeof phrasing.read === "string" || phrasing.read.form !== "notes")
   .filter((one) => readCase(one).kind === "read")
   .map((one) => ({ ...one, [fc.toStringMethod]: () => one.phrasing.ask }));
 
