@@ -14,6 +14,8 @@ const SETS = [
   "second-hand-kept",
   "other-hands-work",
   "other-hands-kept",
+  "third-hands-work",
+  "third-hands-kept",
 ];
 const named = process.argv.slice(2).filter((word) => !word.startsWith("--"));
 
