@@ -35,6 +35,9 @@ const CHATTER = [
   "The inspector is coming this Friday",
 ] as const;
 
+/** "Right" after a statement asks whether it is so. */
+const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right");
+
 /** What may bear on the question beside it. */
 const TELLING = [
   "I've set everything on rib 5",
@@ -108,7 +111,7 @@ describe("what is said beside a question", () => {
 
   test("for any question: chatter after it changes nothing that is read, or it is asked back", () => {
     fc.assert(
-      fc.property(fc.constantFrom(...questions), fc.constantFrom(...CHATTER), (one, aside) => {
+      fc.property(fc.constantFrom(...questions), fc.constantFrom(...ROUNDING_OFF), (one, aside) => {
         const alone = readCase(one);
         const { ask } = one.phrasing;
         const beside = readOn(one.shelf, `${ask}${/[.?!]$/.test(ask) ? "" : "."} ${aside}.`);
