@@ -28,6 +28,10 @@ export interface WhatIf {
   readonly deadEnd: readonly string[];
   /** Order rules that want other rivets set before a part that it closes. */
   readonly late: readonly OrderRule[];
+  /** Order rules that want the rivets which hang it set after a part that would not be on. */
+  readonly tooSoon: readonly OrderRule[];
+  /** Preferences of either sort that hanging it first does not keep: told, and nothing hangs on them. */
+  readonly unkept: readonly OrderRule[];
   /** Where the work would stand then. */
   readonly standing: Standing;
 }
@@ -43,7 +47,18 @@ export function whatIfClosed(standing: Standing, part: string): WhatIf {
   finder(assembly).part(part);
   const { closed, states } = lookFrom(standing);
   if (closed.has(part)) {
-    return { part, status: "closed", rivets: [], staysOut: [], wallsIn: [], deadEnd: [], late: [], standing };
+    return {
+      part,
+      status: "closed",
+      rivets: [],
+      staysOut: [],
+      wallsIn: [],
+      deadEnd: [],
+      late: [],
+      tooSoon: [],
+      unkept: [],
+      standing,
+    };
   }
   const wanted = hanging(standing, part);
   const rivets = settable(standing, wanted);
@@ -58,6 +73,15 @@ export function whatIfClosed(standing: Standing, part: string): WhatIf {
   const before = new Set(walledInNow(assembly, reach, work).map(({ hole }) => hole));
   const closes = new Set(rivets.flatMap(stackOf).filter((one) => !closed.has(one)));
   const walled = walledInNow(assembly, reach, later.work).filter(({ hole }) => !before.has(hole));
+  const unset = assembly.holes.filter((hole) => !isSet(work, hole));
+  const rulesOf = (hole: Hole): readonly OrderRule[] => orderRulesOf(standing.rulings, states, hole);
+  const late = unset
+    .filter(({ id }) => !ids.has(id))
+    .flatMap(rulesOf)
+    .filter((rule) => rule.relation === "before" && closes.has(rule.part));
+  const tooSoon = rivets
+    .flatMap(rulesOf)
+    .filter((rule) => rule.relation === "after" && !closed.has(rule.part) && !closes.has(rule.part));
   const isWalled = new Set(walled.map(({ hole }) => hole));
   return {
     part,
@@ -66,10 +90,11 @@ export function whatIfClosed(standing: Standing, part: string): WhatIf {
     staysOut: wanted.map(({ id }) => id).filter((id) => !ids.has(id)),
     wallsIn: walled,
     deadEnd: lostOnceSet(standing, rivets).filter((hole) => !isWalled.has(hole)),
-    late: assembly.holes
-      .filter((hole) => !isSet(work, hole) && !ids.has(hole.id))
-      .flatMap((hole) => orderRulesOf(standing.rulings, states, hole))
-      .filter((rule) => rule.relation === "before" && demands(rule, "true") && closes.has(rule.part)),
+    late: late.filter((rule) => demands(rule, "true")),
+    tooSoon: tooSoon.filter((rule) => demands(rule, "true")),
+    unkept: [...late, ...tooSoon].filter(
+      ({ strength, verdict }) => strength === "prefer" && verdict === "true",
+    ),
     standing: later,
   };
 }

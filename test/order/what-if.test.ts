@@ -121,3 +121,38 @@ describe("what if on the tailplane", () => {
     expect(then.wallsIn.map(({ hole }) => hole)).toEqual(must.map(({ hole }) => hole));
   });
 });
+
+describe("order rules on hanging a part first", () => {
+  const bench = (strength: "must" | "prefer") =>
+    standing({
+      holes: {
+        "rib.a.1": {
+          through: ["rib"],
+          approaches: { straight: [] },
+          ruling: { orders: [{ before: "mount", strength }] },
+        },
+        "mount.foot.1": {
+          through: ["mount"],
+          approaches: { straight: [] },
+          ruling: { orders: [{ after: "skin", strength }] },
+        },
+        "skin.a.1": { through: ["skin"], approaches: { straight: [] } },
+      },
+    });
+
+  it("a preference that it would not keep is told of both sorts, and demands nothing", () => {
+    const then = whatIfClosed(bench("prefer"), "mount");
+    expect(then.unkept).toMatchObject([
+      { hole: "rib.a.1", relation: "before", part: "mount" },
+      { hole: "mount.foot.1", relation: "after", part: "skin" },
+    ]);
+    expect(then).toMatchObject({ late: [], tooSoon: [], rivets: ["mount.foot.1"] });
+  });
+
+  it("a rule that must hold is no preference, and a rivet that comes too soon by it is told", () => {
+    const then = whatIfClosed(bench("must"), "mount");
+    expect(then.unkept).toEqual([]);
+    expect(then.late).toMatchObject([{ hole: "rib.a.1" }]);
+    expect(then.tooSoon).toMatchObject([{ hole: "mount.foot.1", part: "skin" }]);
+  });
+});

@@ -53,6 +53,9 @@ export function stepRows(job: Job, steps: readonly PlanStep[], from = 1): readon
     kind: step.kind,
     step: from + i,
     generation: step.generation,
+    ...(step.kind === "prep" && step.gates.some(({ needed }) => needed === "unknown")
+      ? { verdict: "undecided" as const }
+      : {}),
     part: "part" in step ? step.part : null,
     row: step.kind === "rivets" ? step.row : null,
   }));

@@ -3,6 +3,7 @@ import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
 import { gatesCalledAt, undecidedAt } from "../../order/prep.js";
 import { inOrder, isSet } from "../../order/standing.js";
 import { between, type Moment, type WhenReady, whenOn, whenReady, whenSet } from "../../order/when.js";
+import { narrowed } from "../gates.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
 import { sayUndecidedHoles, sayUndecidedShort, treatedBy } from "../wording/gates.js";
@@ -27,7 +28,6 @@ import {
   sayUnplanned,
   sayWhen,
 } from "../wording/when.js";
-import { narrowed } from "./gates.js";
 import { impossibleRows, openRows, planEvidence } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, familyOf, idSlot, partsAt, scopeOf, textSlot } from "./slots.js";

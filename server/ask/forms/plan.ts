@@ -15,6 +15,7 @@ import {
   sayImpossible,
   sayLeftOff,
   sayOffUntilKnown,
+  sayPerhapsOn,
   saySide,
   sayTimes,
 } from "../wording/order-plan.js";
@@ -165,6 +166,7 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], { part, s
     `${counted(steps.length, "step")} ${where}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
     turns > 0 && `begin with ${saySide(job, startingSide(steps))} up`,
     first && `first ${sayFirstStep(job, first)}`,
+    sayPerhapsOn(job, steps),
     isWhole && open,
     isWhole && sayOffUntilKnown(job, whole.leftOff),
     step !== undefined && sayNotOf(job, whole, step),

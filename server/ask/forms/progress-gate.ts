@@ -1,6 +1,7 @@
 import { type GateOnPart, gateOn } from "../../order/prep.js";
 import { inOrder } from "../../order/standing.js";
 import { cautionsFor } from "../cautions.js";
+import { narrowed } from "../gates.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
 import {
@@ -15,7 +16,6 @@ import { sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayNotCalled } from "../wording/when.js";
-import { narrowed } from "./gates.js";
 import { grouped } from "./ruled.js";
 import { partsAt, scopeOf } from "./slots.js";
 

@@ -7,18 +7,27 @@ import type { Late, Rework } from "../../order/rework.js";
 import { type ReworkAsked, type ReworkFound, reworkFound, reworkTask } from "../../order/rework-asked.js";
 import { drawsDrillRoom } from "../../order/rework-scope.js";
 import { partStates, reachAt } from "../../order/standing.js";
-import type { Standing } from "../../order/types.js";
+import type { OrderRule, Standing } from "../../order/types.js";
 import { type WhatIf, whatIfClosed } from "../../order/what-if.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
-import type { FormAnswer, Job, Slots, Source, TraceEntry } from "../types.js";
+import type { AnswerRow, FormAnswer, Job, Slots, Source, TraceEntry } from "../types.js";
 import { Unsolved } from "../unsolved.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { sayAskedBy, sayHold } from "../wording/reasons.js";
-import { HEAD_ELSEWHERE, sayDrillRoom, sayProof, saySkipped, TAKING_OUT } from "../wording/rework.js";
+import { sayAskedBy, sayHold, sayOrder } from "../wording/reasons.js";
+import {
+  HEAD_ELSEWHERE,
+  ONLY_PREFERRED,
+  sayDrillRoom,
+  sayProof,
+  saySkipped,
+  saySoon,
+  sayUnkept,
+  TAKING_OUT,
+} from "../wording/rework.js";
 import { backRows, drillRows, growthRows, hopelessRows, skippedRows, uncountedRows } from "./rework-rows.js";
 import { grouped } from "./ruled.js";
 import { chosenSlot, requiredSlot, scopeOf, textSlot } from "./slots.js";
@@ -98,11 +107,11 @@ function whatIf(job: Job, part: string): FormAnswer {
   const back = lost.length > 0 ? found(job, hung.standing, lost) : null;
   const trace = [
     ...reachTrace(job, lost, closedParts(job.assembly, hung.standing.work)),
-    ...orderTrace(job, hung.late),
+    ...orderTrace(job, [...hung.late, ...hung.tooSoon, ...hung.unkept]),
     ...(back ? traceOf(job, hung.standing, back).filter(({ kind }) => kind !== "reach") : []),
   ];
   return {
-    ...(lost.length + ruled.length > 0 ? { verdict: "no" as const } : {}),
+    ...(lost.length + ruled.length + hung.tooSoon.length > 0 ? { verdict: "no" as const } : {}),
     headline: whatIfHeadline(job, hung, ruled, back),
     holes: [...lost, ...ruled],
     rows: [
@@ -142,6 +151,7 @@ function whatIf(job: Job, part: string): FormAnswer {
           kind: "set before",
         };
       }),
+      ...orderRows(job, hung.tooSoon, "after"),
       ...(back ? [...drillRows(job, back), ...growthRows(job, back), ...hopelessRows(job, back)] : []),
       ...(back
         ? uncountedRows(job, hung.standing, new Set([...back.missing, ...back.beyond]), new Set(lost))
@@ -156,6 +166,7 @@ function whatIf(job: Job, part: string): FormAnswer {
             },
           ]
         : []),
+      ...orderRows(job, hung.unkept, "preference"),
     ],
     trace,
     cautions: back ? cautionsOf(job, back, trace) : cautionsFor(job, hung.rivets, ["rivet"], trace),
@@ -166,6 +177,25 @@ function whatIf(job: Job, part: string): FormAnswer {
       reading(job, "plan", { part }),
     ],
   };
+}
+
+/** Order rules that hanging a part first does not keep, one line for each rule and part that it names. */
+function orderRows(
+  job: Job,
+  orders: readonly OrderRule[],
+  kind: "after" | "preference",
+): readonly AnswerRow[] {
+  return grouped(orders, ({ rule, part, relation }) => [rule, part, relation]).map((group) => {
+    const holes = group.map(({ hole }) => hole);
+    const [first] = group;
+    return {
+      holes,
+      where: namesOf(job).everywhere(holes),
+      what: sentences(first && sayOrder(job, first, ""), kind === "preference" && ONLY_PREFERRED),
+      kind,
+      rule: first?.rule ?? null,
+    };
+  });
 }
 
 function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: Rework | null): string {
@@ -182,8 +212,17 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
   const dead =
     hung.deadEnd.length > 0 &&
     `afterwards no order could set ${counted(hung.deadEnd.length, "rivet")} any more: ${names.where(hung.deadEnd, 2)}`;
+  const soon = saySoon(job, hung.tooSoon);
+  const unkept = sayUnkept(hung.unkept);
   if (walled.length === 0)
-    return sentences(`${hanging}, nothing is walled in at once`, dead, byRule, "nothing is recorded");
+    return sentences(
+      `${hanging}, nothing is walled in at once`,
+      dead,
+      byRule,
+      soon,
+      unkept,
+      "nothing is recorded",
+    );
   return sentences(
     `${hanging}, ${counted(walled.length, "rivet")} ${plural(walled.length, "is", "are")} walled in: ${names.where(walled, 2)}`,
     dead,
@@ -196,6 +235,8 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
       ? `some of them are to stay open: that contradicts hanging ${part}. Ask the kit maker or your mentor`
       : `so set them before ${part}`,
     byRule,
+    soon,
+    unkept,
     "nothing is recorded",
   );
 }

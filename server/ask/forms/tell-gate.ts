@@ -3,6 +3,7 @@ import type { Mark } from "../../kit/work.js";
 import { type GateOnPart, gateOn } from "../../order/prep.js";
 import { inOrder } from "../../order/standing.js";
 import { cautionsFor } from "../cautions.js";
+import { narrowed } from "../gates.js";
 import { rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
 import { sayUndecidedHoles } from "../wording/gates.js";
@@ -18,7 +19,6 @@ import {
   saySkipped,
   saySkippedOn,
 } from "../wording/tell.js";
-import { narrowed } from "./gates.js";
 import { chosenSlot, idSlot, missing, partsAt } from "./slots.js";
 
 /**

@@ -1,5 +1,6 @@
 import { finder } from "../../kit/find.js";
 import type { GateOnPart } from "../../order/prep.js";
+import { undecidedHoles } from "../gates.js";
 import { missingAt } from "../missing.js";
 import type { Job } from "../types.js";
 import { counted, listed, plural } from "./grammar.js";
@@ -21,27 +22,54 @@ export function treatedBy(gate: string): string | null {
 /**
  * Holes of which it is not known whether a gate is called for, and what would tell: "whether rib 7, top flange row,
  * hole 8 is dimpled is not decided: the gap to the seal is not known".
- * @param few  how many rows are named
+ * @param gates  one, or several that are open for the same holes
  */
 export function sayUndecidedHoles(
   job: Job,
-  gate: string,
+  gates: string | readonly string[],
   holes: readonly string[],
-  few = Number.POSITIVE_INFINITY,
 ): string {
-  const which = namesOf(job).where(holes, few);
-  return sayUndecidedAs(job, gate, holes, which);
+  return sayUndecidedAs(job, [gates].flat(), holes, namesOf(job).everywhere(holes));
 }
 
 /** The same for a first line: holes of one row by name, more than that by their number. */
 export function sayUndecidedShort(job: Job, gate: string, holes: readonly string[]): string {
-  const names = namesOf(job);
-  const isRow = names.spots(holes).length === 1;
-  return sayUndecidedAs(job, gate, holes, isRow ? names.where(holes) : counted(holes.length, "hole"));
+  return sayUndecidedAs(job, [gate], holes, sayFew(job, holes));
 }
 
-function sayUndecidedAs(job: Job, gate: string, holes: readonly string[], which: string): string {
-  const attributes = gate === "enlarge" ? ["finalDiameterMm"] : ["treatment", "under"];
+/** Holes of one row by name, more than that by their number. */
+function sayFew(job: Job, holes: readonly string[]): string {
+  const names = namesOf(job);
+  return names.spots(holes).length === 1 ? names.where(holes) : counted(holes.length, "hole");
+}
+
+/** Holes of a part of which it is not decided whether its gates are called for, those with the same gates together. */
+export function sayUndecidedOn(job: Job, part: string, gates: readonly string[]): readonly string[] {
+  const byHoles = new Map<string, { holes: readonly string[]; gates: string[] }>();
+  for (const gate of gates) {
+    const holes = undecidedHoles(job, part, gate);
+    if (holes.length === 0) continue;
+    const key = holes.join(" ");
+    byHoles.set(key, { holes, gates: [...(byHoles.get(key)?.gates ?? []), gate] });
+  }
+  return [...byHoles.values()].map((group) => sayUndecidedHoles(job, group.gates, group.holes));
+}
+
+/**
+ * Of a part that may yet have to be got ready further: what is undecided, and that it is to be found out before the part
+ * is closed. Said alike by the plan, which goes on, and where a rivet through the part is asked about.
+ */
+export function sayPerhapsReady(job: Job, part: string, gates: readonly string[]): string {
+  const names = namesOf(job);
+  const named = listed(gates.map((gate) => `“${names.gate(gate)}”`));
+  const why = sayUndecidedOn(job, part, gates);
+  return `whether ${named} ${plural(gates.length, "is", "are")} needed on ${names.thePart(part)} is not decided, and not marked as done: find that out before it is closed${why.length > 0 ? ` (${why.join("; ")})` : ""}`;
+}
+
+function sayUndecidedAs(job: Job, gates: readonly string[], holes: readonly string[], which: string): string {
+  const attributes = [
+    ...new Set(gates.flatMap((gate) => (gate === "enlarge" ? ["finalDiameterMm"] : ["treatment", "under"]))),
+  ];
   const find = finder(job.assembly);
   const facts = new Set(
     holes.flatMap((id) =>
@@ -57,7 +85,11 @@ function sayUndecidedAs(job: Job, gate: string, holes: readonly string[], which:
     ...(facts.size > 0 ? [`${listed([...facts])} ${plural(facts.size, "is", "are")} not known`] : []),
     ...(isConflict ? ["rules oppose each other on it"] : []),
   ];
-  return `whether ${which} ${plural(holes.length, "is", "are")} ${TREATED[gate] ?? "treated so"} is not decided${why.length > 0 ? `: ${why.join("; ")}` : ""}`;
+  const treated = listed(
+    gates.map((gate) => TREATED[gate] ?? "treated so"),
+    "or",
+  );
+  return `whether ${which} ${plural(holes.length, "is", "are")} ${treated} is not decided${why.length > 0 ? `: ${why.join("; ")}` : ""}`;
 }
 
 /** On which parts a gate stands how. */

@@ -12,6 +12,7 @@ import type {
 import type { BenchSide } from "../../order/puzzle.js";
 import { GOVERNS } from "../cautions.js";
 import type { Job } from "../types.js";
+import { sayPerhapsReady, sayUndecidedOn } from "./gates.js";
 import { counted, listed, plural, ranges, sentences, the } from "./grammar.js";
 import { attributeLabel, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
@@ -34,7 +35,19 @@ export function sayStepPlace(job: Job, step: PlanStep): string {
 /** What is done in a step, and why it stands where it does. */
 export function sayStep(job: Job, step: PlanStep): string {
   const reasons = step.reasons.map((reason) => sayStepReason(job, step, reason));
-  return sentences(sayStepAct(job, step), ...reasons);
+  return sentences(sayStepAct(job, step), ...sayUndecidedIn(job, step), ...reasons);
+}
+
+/** Holes that what gets a part ready leaves undecided, by name. */
+function sayUndecidedIn(job: Job, step: PlanStep): readonly string[] {
+  if (step.kind !== "prep") return [];
+  const gatesThat = (needed: "true" | "unknown"): string[] =>
+    step.gates.filter((gate) => gate.needed === needed).map(({ gate }) => gate);
+  const perhaps = gatesThat("unknown");
+  return [
+    ...sayUndecidedOn(job, step.part, gatesThat("true")),
+    ...(perhaps.length > 0 ? [sayPerhapsReady(job, step.part, perhaps)] : []),
+  ];
 }
 
 /** A step in a few words, for a headline: "set 6 rivets of the servo mount, inner foot column". */
@@ -81,7 +94,7 @@ function sayGates(job: Job, { gates }: Extract<PlanStep, { kind: "prep" }>): str
   const [certain, maybe] = [said("true"), said("unknown")];
   return [
     ...(certain.length > 0 ? [listed(certain)] : []),
-    ...(maybe.length > 0 ? [`perhaps, for a treatment is not decided: ${listed(maybe)}`] : []),
+    ...(maybe.length > 0 ? [`perhaps: ${listed(maybe)}`] : []),
   ].join("; ");
 }
 
@@ -167,6 +180,17 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
     case "late":
       return `it was to be set before ${names.thePart(open.part)}, which is closed (${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)}): ask your mentor`;
   }
+}
+
+/** Parts that a plan gets ready and brings on, of which it is not decided whether that is all; empty when there are none. */
+export function sayPerhapsOn(job: Job, steps: readonly PlanStep[]): string {
+  const parts = steps.flatMap((step) =>
+    step.kind === "prep" && step.gates.some(({ needed }) => needed === "unknown") ? [step.part] : [],
+  );
+  const few = parts.length <= 3 ? namesOf(job).parts(parts) : counted(parts.length, "part");
+  return parts.length === 0
+    ? ""
+    : `not decided: whether ${few} ${plural(parts.length, "needs", "need")} more prep; find that out before ${plural(parts.length, "it is", "they are")} closed`;
 }
 
 /** Said with a plan when rules look at what has been done by then. */

@@ -12,6 +12,7 @@ import type {
 } from "../../order/types.js";
 import type { Blocker } from "../../reach/types.js";
 import type { Job } from "../types.js";
+import { sayPerhapsReady } from "./gates.js";
 import { counted, listed, plural, ranges, sentences } from "./grammar.js";
 import { attributeLabel, saySize, sayValue, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
@@ -70,7 +71,7 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
     case "prep-open":
       return sayGate(job, reason.gate);
     case "prep-unknown":
-      return `whether ${sayGateName(job, reason.gate)} is needed on ${names.thePart(reason.gate.part)} is not decided, and it is not marked as done`;
+      return sayPerhapsReady(job, reason.gate.part, [reason.gate.gate]);
     case "order-rule":
       return sayOrder(
         job,

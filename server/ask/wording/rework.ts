@@ -1,6 +1,7 @@
 import type { DrillStep, Late, Rework } from "../../order/rework.js";
 import type { Removal, RowLimit } from "../../order/rework-cost.js";
 import type { Stays } from "../../order/rework-scope.js";
+import type { OrderRule } from "../../order/types.js";
 import type { Job } from "../types.js";
 import { counted, listed, plural, sentences } from "./grammar.js";
 import { saySize } from "./measures.js";
@@ -120,4 +121,21 @@ export function sayStays(job: Job, stays: Stays): string {
 export function sayProof({ proved, drill, weight }: Pick<Rework, "proved" | "drill" | "weight">): string {
   if (!proved) return "best found so far, not proved: fewer may do";
   return weight === drill.length ? "fewer will not do" : `nothing lighter will do (weight ${weight})`;
+}
+
+/** Beside a preference that hanging a part first would not keep. */
+export const ONLY_PREFERRED = "a preference: it is told, and nothing hangs on it";
+
+/** Rivets that a rule wants set after parts which would not be on; empty where there are none. */
+export function saySoon(job: Job, orders: readonly OrderRule[]): string {
+  if (orders.length === 0) return "";
+  const rivets = new Set(orders.map(({ hole }) => hole)).size;
+  const parts = [...new Set(orders.map(({ part }) => part))];
+  return `too soon by rule: ${counted(rivets, "rivet")} of it ${plural(rivets, "is", "are")} to be set after ${namesOf(job).parts(parts)}`;
+}
+
+/** How many preferences hanging a part first would not keep; empty where there are none. */
+export function sayUnkept(orders: readonly OrderRule[]): string {
+  const rules = new Set(orders.map(({ rule }) => rule)).size;
+  return rules === 0 ? "" : `${counted(rules, "preference")} would not be kept`;
 }
