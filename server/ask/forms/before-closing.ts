@@ -14,7 +14,7 @@ import { reading } from "../wording/readings.js";
 import { sayApproachesAfter, sayAskedBy, sayHold, sayLate } from "../wording/reasons.js";
 import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { sayOpen } from "./open.js";
-import { grouped, openVerdict, ruledAt } from "./ruled.js";
+import { grouped, openVerdict, rowOf, ruledAt } from "./ruled.js";
 import { requiredSlot } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
@@ -240,9 +240,8 @@ function holeRows(
   list: readonly HoleBefore[],
   say: (job: Job, hole: HoleBefore) => string,
 ): readonly AnswerRow[] {
-  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
   const texts = list.map((hole) => ({ hole, text: say(job, hole) }));
-  return grouped(texts, ({ hole, text }) => [rowOf(hole.hole), text]).map((group) => {
+  return grouped(texts, ({ hole, text }) => [rowOf(job, hole.hole), text]).map((group) => {
     const holes = group.map(({ hole }) => hole.hole);
     const first = group[0]?.hole as HoleBefore;
     return {

@@ -9,7 +9,7 @@ import { attributeLabel } from "../wording/measures.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayBasis, sayClaim, sayRule } from "../wording/rulings.js";
-import { grouped } from "./ruled.js";
+import { grouped, rowOf } from "./ruled.js";
 import { idSlot, type Scope, scopeOf } from "./slots.js";
 
 /** One hole at which a notice's rule carries the ruling. */
@@ -135,10 +135,9 @@ function headlineOf(
 /** The notice itself, then the holes that it touches with what was overtaken there. */
 function rowsOf(job: Job, notice: Notice, changes: readonly Change[], { all }: Scope): readonly AnswerRow[] {
   const names = namesOf(job);
-  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
   if (!all && changes.length === 0) return [];
   const rows = grouped(changes, ({ hole, attribute, claim, overtook }) => [
-    rowOf(hole),
+    rowOf(job, hole),
     attribute,
     claim.rule,
     overtook.map(({ rule, verdict }) => [rule, verdict]),

@@ -9,7 +9,7 @@ import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayWeighing } from "../wording/reasons.js";
 import { sayOpen } from "./open.js";
-import { grouped, ruledAt, settledText } from "./ruled.js";
+import { grouped, rowOf, ruledAt, settledText } from "./ruled.js";
 import { milestoneSlot, scopeOf } from "./slots.js";
 
 /** Holes that one milestone lets go, and whether it is reached. */
@@ -113,9 +113,8 @@ function mayBeSet(job: Job, { holes }: Release): string {
 /** A release that is reached tells of each hole whether it may be set now; one to come only what it waits for. */
 function rowsOf(job: Job, { milestone, reached, holes }: Release): readonly AnswerRow[] {
   const names = namesOf(job);
-  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
   const lines = holes.map((hole) => ({ hole, ...lineOf(job, hole, milestone, reached) }));
-  return grouped(lines, ({ hole, ...line }) => [rowOf(hole), line]).map((group) => {
+  return grouped(lines, ({ hole, ...line }) => [rowOf(job, hole), line]).map((group) => {
     const ids = group.map(({ hole }) => hole);
     const { what = "", verdict = null } = group[0] ?? {};
     return { holes: ids, where: names.everywhere(ids), what, milestone, reached, verdict };
@@ -142,15 +141,14 @@ function lineOf(
 }
 
 function openRows(job: Job, open: readonly string[]): readonly AnswerRow[] {
-  return grouped(open, (hole) => [
-    hole.slice(0, hole.lastIndexOf(".")),
-    sayOpen(job, ruledAt(job, hole), ["hold"]),
-  ]).map((holes) => ({
-    holes,
-    where: namesOf(job).everywhere(holes),
-    what: sayOpen(job, ruledAt(job, holes[0] ?? ""), ["hold"]),
-    milestone: null,
-    reached: null,
-    verdict: ruledAt(job, holes[0] ?? "").of("hold").status,
-  }));
+  return grouped(open, (hole) => [rowOf(job, hole), sayOpen(job, ruledAt(job, hole), ["hold"])]).map(
+    (holes) => ({
+      holes,
+      where: namesOf(job).everywhere(holes),
+      what: sayOpen(job, ruledAt(job, holes[0] ?? ""), ["hold"]),
+      milestone: null,
+      reached: null,
+      verdict: ruledAt(job, holes[0] ?? "").of("hold").status,
+    }),
+  );
 }

@@ -5,7 +5,7 @@ import type { AnswerRow, Job } from "../types.js";
 import { counted, listed, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayOpen } from "./open.js";
-import { grouped, ruledAt } from "./ruled.js";
+import { grouped, rowOf, ruledAt } from "./ruled.js";
 import { heldRows, holdsIn } from "./stay-open.js";
 
 /** Unset holes through the part that stay open when it closes: held ones, and those that are not decided. */
@@ -50,7 +50,7 @@ export function leftOpenRows(job: Job, part: string): readonly AnswerRow[] {
   const names = namesOf(job);
   return [
     ...heldRows(job, held),
-    ...grouped(undecided, (id) => id.slice(0, id.lastIndexOf("."))).map((holes) => ({
+    ...grouped(undecided, (id) => rowOf(job, id)).map((holes) => ({
       holes,
       where: names.everywhere(holes),
       what: sentences("leave open", sayOpen(job, ruledAt(job, holes[0] ?? ""))),

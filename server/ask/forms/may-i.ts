@@ -16,7 +16,7 @@ import { ACTED, reading } from "../wording/readings.js";
 import { sayLate, sayWeighing } from "../wording/reasons.js";
 import { HELD_MEANWHILE, sayRemedy } from "../wording/rulings.js";
 import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
-import { grouped } from "./ruled.js";
+import { grouped, rowOf } from "./ruled.js";
 import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
@@ -99,14 +99,12 @@ function sayTooEarly(job: Job, late: readonly HoleBefore[]): string {
 }
 
 function lateRows(job: Job, late: readonly HoleBefore[]): readonly AnswerRow[] {
-  return grouped(late, (hole) => [hole.hole.slice(0, hole.hole.lastIndexOf(".")), sayLate(job, hole)]).map(
-    (group) => {
-      const holes = group.map(({ hole }) => hole);
-      const first = group[0] as HoleBefore;
-      const where = namesOf(job).everywhere(holes);
-      return { holes, where, what: sayLate(job, first), verdict: "no" as const, kind: "too late" };
-    },
-  );
+  return grouped(late, (hole) => [rowOf(job, hole.hole), sayLate(job, hole)]).map((group) => {
+    const holes = group.map(({ hole }) => hole);
+    const first = group[0] as HoleBefore;
+    const where = namesOf(job).everywhere(holes);
+    return { holes, where, what: sayLate(job, first), verdict: "no" as const, kind: "too late" };
+  });
 }
 
 /** What the rules of order say: of each hole by itself, and of all that is asked together. */
@@ -225,11 +223,10 @@ function missingIn(reasons: readonly Reason[]): readonly string[] {
 function rowsOf(job: Job, act: Act, { all, each, together }: Asked): readonly AnswerRow[] {
   const names = namesOf(job);
   if (act === "close") return closingRows(job, all);
-  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
   const lines = each.map(
     (may): Line => ({ holes: may.holes, verdict: may.verdict, text: allReasons(job, may) }),
   );
-  const rows = grouped(lines, ({ holes, verdict, text }) => [rowOf(holes[0] ?? ""), verdict, text]).map(
+  const rows = grouped(lines, ({ holes, verdict, text }) => [rowOf(job, holes[0] ?? ""), verdict, text]).map(
     (group) => {
       const holes = group.flatMap((line) => line.holes);
       const first = group[0] as Line;

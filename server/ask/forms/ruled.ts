@@ -54,6 +54,11 @@ export function openVerdict(ruled: readonly Ruled[]): Verdict | undefined {
   return undefined;
 }
 
+/** The row that a hole is in. @throws UNKNOWN_ID */
+export function rowOf({ assembly }: Pick<Job, "assembly">, hole: string): string {
+  return finder(assembly).hole(hole).rowId;
+}
+
 /** Things with equal keys together, in the order in which the first of each comes. */
 export function grouped<T>(items: readonly T[], keyOf: (item: T) => unknown): readonly (readonly T[])[] {
   const groups = new Map<string, T[]>();

@@ -9,7 +9,7 @@ import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayOpen } from "./open.js";
-import { grouped, ruledAt } from "./ruled.js";
+import { grouped, rowOf, ruledAt } from "./ruled.js";
 import { milestoneSlot, scopeOf } from "./slots.js";
 
 /** Holes that stay open now, why, and until when. */
@@ -149,8 +149,7 @@ function openRows(job: Job, holds: readonly Hold[]): readonly AnswerRow[] {
 }
 
 function rowsOf(job: Job, holds: readonly Hold[], what: (first: Hold) => string): readonly AnswerRow[] {
-  const rowOf = (hole: string): string => hole.slice(0, hole.lastIndexOf("."));
-  return grouped(holds, ({ hole, ...hold }) => [rowOf(hole), hold]).map((group) => {
+  return grouped(holds, ({ hole, ...hold }) => [rowOf(job, hole), hold]).map((group) => {
     const first = group[0] as Hold;
     const holes = group.map(({ hole }) => hole);
     return {
