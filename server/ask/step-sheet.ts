@@ -6,6 +6,7 @@ import { holdOf } from "../order/holds.js";
 import { type GripDoubt, gripDoubtOf } from "../order/misfit.js";
 import { planOf } from "../order/plan.js";
 import type { LeftOpen } from "../order/plan-types.js";
+import { formsFirst } from "../order/prep.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
 import type { Hold, OrderRule } from "../order/types.js";
 import { type Act, actsOfGates, cautionsFor } from "./cautions.js";
@@ -34,6 +35,7 @@ import {
   sayUnverified,
   sayWallsIn,
 } from "./wording/step-sheet.js";
+import { DIMPLE_ORDER } from "./wording/tools.js";
 
 /** One line of a sheet: the holes, and the same in the builder's words, with named values beside it. */
 export interface SheetLine extends AnswerRow {}
@@ -87,7 +89,11 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
   const sheet = stepSheet(job, stepId);
   const { kit, assembly, version } = job;
   const trace = rulingTrace(job, sheet.holes, ATTRIBUTES);
-  const citations = citationsOf(sheet);
+  const isOpenOrder = formsFirst(kit, "dimple") === null && drillsWhatIsDimpled(sheet);
+  const citations = [
+    ...citationsOf(sheet),
+    ...(isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : []),
+  ];
   const setThoughHeld = sheet.set.flatMap((hole) => holdOf(job.rulings, job.work, hole) ?? []);
   return {
     kit: { id: kit.id, name: kit.name, revision: kit.revision, dated: kit.dated },
@@ -148,6 +154,7 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
         saySetThoughHeld(job, holds as readonly Hold[]),
       ),
       ...stuckWarnings(job, sheet),
+      ...(isOpenOrder ? [sentences(DIMPLE_ORDER)] : []),
       ...[sayUnverified(citations)].filter((text) => text !== null),
     ],
     // A sheet rests on the plan, which is an answer about the order of the whole work.
@@ -162,6 +169,11 @@ export function saidSheet(job: Job, stepId: string | null, sparesPercent = 0): S
       drawingSource(job),
     ],
   };
+}
+
+function drillsWhatIsDimpled({ drills, forming }: StepSheet): boolean {
+  const drilled = new Set(drills.flatMap(({ holes }) => holes));
+  return forming.some(({ act, holes }) => act === "dimple" && holes.some((hole) => drilled.has(hole)));
 }
 
 /** Rivets of the sheet that no order reaches: what is counted must not be taken for what can be done. */

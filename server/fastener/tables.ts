@@ -2,6 +2,7 @@ import countersinkGaugesFile from "../../kb/tables/countersink-gauges.json" with
 import countersinkMouthsFile from "../../kb/tables/countersink-mouths.json" with { type: "json" };
 import deburringFile from "../../kb/tables/deburring.json" with { type: "json" };
 import dimpleLimitsFile from "../../kb/tables/dimple-limits.json" with { type: "json" };
+import dimpleOrdersFile from "../../kb/tables/dimple-orders.json" with { type: "json" };
 import drillsFile from "../../kb/tables/drills.json" with { type: "json" };
 import flushHeadsFile from "../../kb/tables/flush-heads.json" with { type: "json" };
 import flushStacksFile from "../../kb/tables/flush-stacks.json" with { type: "json" };
@@ -90,6 +91,9 @@ export const tables = {
     countersinkMouthsFile,
   ),
   dimpleLimits: tableOf<{ max: number; source: string }>(dimpleLimitsFile),
+  dimpleOrders: tableOf<{ rivet: string; dimpledAt: number; final: number; source: string }>(
+    dimpleOrdersFile,
+  ),
   flushStacks: tableOf<{ top: string; under: string; source: string }>(flushStacksFile),
   shopHeads: tableOf<{ what: string; width: number; height: number | null; source: string }>(shopHeadsFile),
   layout: tableOf<LayoutRow>(layoutFile as TableFile<LayoutRow>),

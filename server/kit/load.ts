@@ -197,7 +197,7 @@ function withTreatmentGates(gates: readonly PrepGate[]): readonly PrepGate[] {
   for (const gate of TREATMENT_GATES) {
     if (all.some(({ id }) => id === gate.id)) continue;
     const at = all.findIndex(({ id }) => COME_AFTER[gate.id]?.includes(id));
-    all.splice(at < 0 ? all.length : at, 0, gate);
+    all.splice(at < 0 ? all.length : at, 0, { ...gate, assumed: true });
   }
   return all;
 }

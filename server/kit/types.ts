@@ -184,6 +184,8 @@ export interface Milestone {
 export interface PrepGate {
   readonly id: string;
   readonly name: string;
+  /** The kit does not name it: it is there for treatments that call for it, and its place in the order is common practice. */
+  readonly assumed?: true;
 }
 
 export interface Notice {

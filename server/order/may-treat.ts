@@ -4,7 +4,7 @@ import type { AttributeRuling, HoleRuling } from "../ruling/types.js";
 import { holdOf } from "./holds.js";
 import { lookFrom } from "./look.js";
 import { misfitsOf } from "./misfit.js";
-import { isLarger, needsEnlarging, prepGates, workAt } from "./prep.js";
+import { formsFirst, isLarger, needsEnlarging, prepGates, workAt } from "./prep.js";
 import { limitsBroken } from "./settled.js";
 import { isSet, stackOf, stackStates } from "./standing.js";
 import type { May, Reason, Standing, TreatingAct } from "./types.js";
@@ -140,19 +140,25 @@ function layersApart(standing: Standing, hole: Hole, ruling: HoleRuling, act: Tr
   return [{ weight: "note", code: "part-the-layers", hole: hole.id, parts: pinned }];
 }
 
-/** What the marks say of the treatment's gate, and whether the hole goes to its final diameter first. */
+/** What the marks say of the treatment's gate, and what comes before it by the kit's order of work. */
 function gatesBefore(standing: Standing, hole: Hole, ruling: HoleRuling, act: TreatingAct): Reason[] {
   const gates = stackOf(hole).flatMap((part) => prepGates(standing, part));
   const done = gates
     .filter((gate) => gate.gate === act && gate.done)
     .map(({ part, gate }): Reason => ({ weight: "note", code: "gate-done", hole: hole.id, part, gate }));
   const finished = ruling.attributes.finalDiameterMm?.value;
-  const isToEnlarge =
-    act !== "enlarge" && needsEnlarging(ruling, hole) === "true" && typeof finished === "number";
-  const isEnlarged = gates.filter(({ gate }) => gate === "enlarge").every((gate) => gate.done);
-  if (!isToEnlarge || isEnlarged) return done;
+  if (needsEnlarging(ruling, hole) !== "true" || typeof finished !== "number") return done;
+  const forms = new Set(workAt(hole, ruling).flatMap(({ act: form }) => form ?? []));
+  const isDone = (gate: string): boolean =>
+    gates.filter((one) => one.gate === gate && one.holes.includes(hole.id)).every((one) => one.done);
+  if (act === "enlarge") {
+    const before = [...forms].filter((form) => formsFirst(standing.kit, form) && !isDone(form));
+    return [
+      ...done,
+      ...before.map((form): Reason => ({ weight: "no", code: "form-first", hole: hole.id, form })),
+    ];
+  }
   // Of a hole that is ruled otherwise there is nothing to be done first.
-  if (ruling.attributes.treatment?.value !== act && !(act === "countersink" && sinksUnder(hole, ruling)))
-    return done;
+  if (!forms.has(act) || formsFirst(standing.kit, act) || isDone("enlarge")) return done;
   return [...done, { weight: "no", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
 }

@@ -1,6 +1,6 @@
 import { type LayerWork, layerWork, type Under } from "../fastener/layer-work.js";
 import { finder } from "../kit/find.js";
-import type { Hole, Treatment } from "../kit/types.js";
+import type { Hole, Kit, Treatment } from "../kit/types.js";
 import { closedParts } from "../kit/work.js";
 import type { AttributeRuling, HoleRuling, Truth } from "../ruling/types.js";
 import { isSet, stackOf } from "./standing.js";
@@ -151,6 +151,21 @@ export function gatesCalledAt(hole: Hole, ruling: HoleRuling): readonly CalledGa
       needed: neededIn(part, treatment, ruling, hole),
     })),
   );
+}
+
+/**
+ * Whether the kit forms a hole before it brings it to its final size, by the order of its gates. Null where it does not
+ * name both: then enlarging is put first, which is common practice, no source.
+ */
+export function formsFirst(
+  { prepGates }: Pick<Kit, "prepGates">,
+  act: "dimple" | "countersink",
+): boolean | null {
+  const [enlarge, form] = ["enlarge", act].map((id) =>
+    prepGates.findIndex((gate) => gate.id === id && !gate.assumed),
+  );
+  if (enlarge === undefined || form === undefined || enlarge < 0 || form < 0) return null;
+  return form < enlarge;
 }
 
 const open = new WeakMap<Standing, Map<string, readonly PrepGateState[]>>();

@@ -246,6 +246,8 @@ export type Reason = { readonly weight: Weight } & (
   | { readonly code: "part-the-layers"; readonly hole: string; readonly parts: readonly string[] }
   /** The hole goes to its final diameter before it is dimpled or countersunk. */
   | { readonly code: "enlarge-first"; readonly hole: string; readonly finalDiameterMm: number }
+  /** The kit's order of work has it formed at the punched size, and drilled afterwards. */
+  | { readonly code: "form-first"; readonly hole: string; readonly form: "dimple" | "countersink" }
   /** The final diameter is not larger than the punched one. */
   | {
       readonly code: "nothing-to-enlarge";

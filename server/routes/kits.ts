@@ -97,7 +97,7 @@ function assemblySheet(kit: Kit, assembly: Assembly): object {
     families,
     rows,
     milestones,
-    prepGates: kit.prepGates,
+    prepGates: kit.prepGates.map(({ id, name }) => ({ id, name })),
     approaches: kit.approaches.map((one) => ({ id: one.id, name: one.name })),
     neighbours: neighboursOf(assembly),
     notices: kit.notices,

@@ -7,7 +7,7 @@ import type { Citation } from "../../fastener/table.js";
 import { tables } from "../../fastener/tables.js";
 import { temporaryFastenerFor } from "../../fastener/temporary.js";
 import { finder } from "../../kit/find.js";
-import { isLarger } from "../../order/prep.js";
+import { formsFirst, isLarger } from "../../order/prep.js";
 import { Problem } from "../../problem.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
@@ -19,6 +19,7 @@ import { namesOf } from "../wording/names.js";
 import { sayFlushWay } from "../wording/rulings.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
+  DIMPLE_ORDER,
   sayCutter,
   sayDies,
   sayFinalDrill,
@@ -125,6 +126,8 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
     pin: temporaryFastenerFor(mm),
   }));
   const gates = orderOfWork(job, fitted, grows);
+  // The kit does not say which comes first, and sources differ.
+  const isOpenOrder = grows && dimpled.length > 0 && formsFirst(job.kit, "dimple") === null;
   const pieces: Readonly<Record<Tool | "order", string>> = {
     drill: grows
       ? sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)
@@ -133,7 +136,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
     "dimple die": dimpled.length > 0 ? sayDies(rivet, layers, angle, job) : NOT_DIMPLED,
     countersink: sunk ? sayCutter(rivet, layers, angle, mouth, job) : NOT_COUNTERSUNK,
     "temporary fastener": pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
-    order: sayOrderOfWork(gates),
+    order: [sayOrderOfWork(gates), isOpenOrder ? DIMPLE_ORDER : ""].filter((text) => text !== "").join("; "),
   };
   const all = [
     pieces.drill,
@@ -146,6 +149,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const usedCitations = [
     ...(formed.length > 0 && angle ? [angle.source] : []),
     ...(mouth ? [mouth.source] : []),
+    ...(isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : []),
     ...choices.flatMap((choice) => choice?.sources ?? []),
     ...pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
     ...(usable ? [tables.drills.rows.find(({ drill }) => drill === usable.drill.name)?.source] : []),

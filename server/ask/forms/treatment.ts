@@ -2,7 +2,7 @@ import { outsideLimits } from "../../fastener/flush-tool.js";
 import { TREATMENTS, type Treatment } from "../../kit/types.js";
 import { holdOf } from "../../order/holds.js";
 import { misfitsOf } from "../../order/misfit.js";
-import { workAt } from "../../order/prep.js";
+import { formsFirst, workAt } from "../../order/prep.js";
 import type { Hold } from "../../order/types.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
@@ -210,6 +210,7 @@ function whatOf(job: Job, ruled: Ruled): string {
             finalDiameterMm: settledNumber(of("finalDiameterMm")),
             punchedMm: hole.punchedMm,
             layers,
+            isFormedFirst: formsFirst(job.kit, treatment === "dimple" ? "dimple" : "countersink") ?? false,
           },
           names,
           job.kit.units,

@@ -96,6 +96,8 @@ export function sayReason(job: Job, reason: Reason, asked: readonly string[] = [
       return `take the pins out and the layers apart first: ${names.parts(reason.parts)}`;
     case "enlarge-first":
       return `enlarge it to ${sayClaim("finalDiameterMm", reason.finalDiameterMm, names, units).replace("final diameter ", "")} first`;
+    case "form-first":
+      return `by the kit's order of work ${reason.form} it at its punched size first`;
     case "nothing-to-enlarge": {
       const [punched, final] = [reason.punchedMm, reason.finalDiameterMm].map((mm) =>
         sayClaim("finalDiameterMm", mm, names, units).replace("final diameter ", ""),
@@ -147,6 +149,7 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "grip-unknown",
   "choose-way",
   "enlarge-first",
+  "form-first",
   "part-the-layers",
   "pinned-in-the-way",
   "as-ruled",

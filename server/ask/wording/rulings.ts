@@ -14,6 +14,8 @@ export interface HoleWork {
   readonly punchedMm: number;
   /** How each layer is formed, head side first. */
   readonly layers: readonly LayerWork[];
+  /** Formed at the punched size, and drilled afterwards. */
+  readonly isFormedFirst?: boolean;
 }
 
 /** How layers are formed: "dimple both layers", "dimple the top skin and countersink the spar for its dimples". */
@@ -28,7 +30,7 @@ export function sayForms(layers: readonly LayerWork[], names: Names): string {
 
 /** The work at a hole as an order to oneself: "enlarge 3.3 → 4.1 mm, then dimple both layers". */
 export function sayWork(
-  { treatment, finalDiameterMm, punchedMm, layers }: HoleWork,
+  { treatment, finalDiameterMm, punchedMm, layers, isFormedFirst }: HoleWork,
   names: Names,
   units: Units,
 ): string {
@@ -50,7 +52,8 @@ export function sayWork(
     case "countersink": {
       const forms = sayForms(layers, names);
       if (finalDiameterMm === null) return `${forms}; the hole's final size is undecided`;
-      return grows ? `${growth}, then ${forms}` : `${forms} at ${sayHole(punchedMm, units)}`;
+      if (!grows) return `${forms} at ${sayHole(punchedMm, units)}`;
+      return isFormedFirst ? `${forms}, then ${growth}` : `${growth}, then ${forms}`;
     }
     default:
       return treatment;

@@ -126,6 +126,10 @@ export function sayOrderOfWork(gates: readonly string[]): string {
   return gates.length === 0 ? "" : `in this order: ${gates.join(", ")}, rivet`;
 }
 
+/** Said where a hole is both enlarged and dimpled and the kit does not name which comes first. */
+export const DIMPLE_ORDER =
+  "the kit does not say whether a hole is enlarged or dimpled first: enlarging first is common practice, a wartime manual dimples at the smaller size and drills afterwards; ask the kit maker";
+
 /** A drill or limits that a table prints for a rivet of some size. */
 export function sayTableDrill(
   drills: readonly Drill[],
