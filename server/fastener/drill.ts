@@ -19,11 +19,7 @@ export interface FinalDrill {
  * @returns null when no standard drill lies within the limits: the kit maker says which
  * @throws FASTENER_INPUT
  */
-export function finalDrill(
-  limits: Pick<HoleLimits, "minMm" | "maxMm">,
-  finalMm: number,
-  metric: boolean,
-): FinalDrill | null {
+export function finalDrill(limits: HoleLimits, finalMm: number, metric: boolean): FinalDrill | null {
   positive("finalMm", finalMm);
   const off = ({ mm }: Drill): number => {
     const away = Math.abs(mm - finalMm);
@@ -43,7 +39,7 @@ export interface TableDrill {
   readonly rivet: string;
   readonly drills: readonly Drill[];
   /** Null where the table prints a drill alone. */
-  readonly limits: Pick<HoleLimits, "minMm" | "maxMm"> | null;
+  readonly limits: HoleLimits | null;
   readonly source: Citation;
 }
 

@@ -78,6 +78,8 @@ export interface OutsideLimits {
   readonly part: string;
   readonly thicknessMm: number;
   readonly act: "dimple" | "countersink";
+  /** Another source would still dimple it. */
+  readonly disputed: boolean;
   /** It is thick enough to take the dimples above it in a countersink of its own. */
   readonly maySink: boolean;
 }
@@ -95,7 +97,8 @@ export function outsideLimits(rivetMm: number, layers: readonly LayerWork[]): re
     const serves = act === "dimple" ? choice?.mayDimple : choice?.mayCountersink;
     if (serves) return [];
     const maySink = act === "dimple" && !isTop && (choice?.mayCountersink ?? false);
-    return [{ part, thicknessMm, act, maySink }];
+    const disputed = act === "dimple" && (choice?.disputed ?? false);
+    return [{ part, thicknessMm, act, disputed, maySink }];
   });
 }
 

@@ -1,4 +1,4 @@
-import { inchOfMm, mmOfInch, outOfTable, positive } from "./input.js";
+import { mmOfInch, outOfTable, positive } from "./input.js";
 import type { Citation } from "./table.js";
 import { tables } from "./tables.js";
 
@@ -12,7 +12,6 @@ export interface FlushChoice {
   readonly gaugeMm: number;
   /** True between the two published dimple limits, where sources disagree. */
   readonly disputed: boolean;
-  readonly why: string;
   readonly sources: readonly Citation[];
 }
 
@@ -50,31 +49,12 @@ export function flushChoice(rivet: string, thicknessMm: number): FlushChoice {
   const mayCountersink = thicknessMm >= mmOfInch(gauge.min) - SLACK_MM;
   const mayDimple = thicknessMm <= mmOfInch(strict.max) + SLACK_MM;
   const disputed = !mayDimple && wide !== undefined && thicknessMm <= mmOfInch(wide.max) + SLACK_MM;
-  const inch = inchOfMm(thicknessMm).toFixed(3);
-  const why = mayDimple
-    ? `${inch} in is within the ${strict.max.toFixed(3)} in for a cold dimple`
-    : mayCountersink
-      ? `${inch} in is at least the ${gauge.min.toFixed(3)} in that a machine countersink needs`
-      : `${inch} in is above the dimple limit and below the countersink gauge`;
   return {
     treatment: mayDimple ? "dimple" : mayCountersink ? "countersink" : null,
     mayDimple,
     mayCountersink,
     gaugeMm: mmOfInch(gauge.min),
     disputed,
-    why,
     sources: [gauge.source, strict.source, ...(disputed && wide ? [wide.source] : [])],
   };
-}
-
-/**
- * Height of a countersunk head by cone geometry.
- * @param headMm   diameter across the head
- * @param shankMm  diameter of the shank
- * @param angleDeg included angle, 100 for the aircraft heads of the tables
- */
-export function coneHeightMm(headMm: number, shankMm: number, angleDeg: number): number {
-  positive("headMm", headMm);
-  positive("shankMm", shankMm);
-  return (headMm - shankMm) / 2 / Math.tan((angleDeg * Math.PI) / 360);
 }

@@ -1,5 +1,5 @@
 import { type Figure, sumOf } from "./figure.js";
-import { inputProblem, positive } from "./input.js";
+import { inputProblem } from "./input.js";
 import type { Citation } from "./table.js";
 
 /** A gap to a neighbouring surface at one place of its travel. */
@@ -9,16 +9,6 @@ export interface GapAt {
   readonly gapMm: number;
   /** How much less it may be in the worst case, mm. */
   readonly toleranceMm: number;
-}
-
-export interface Headroom {
-  readonly verdict: "clears" | "does not clear";
-  /** Least room left above the head over all positions, worst case. */
-  readonly leaves: Figure;
-  readonly at: GapAt;
-  readonly marginMm: number;
-  /** True when the nominal sizes clear and only the worst case does not. */
-  readonly onlyWorstCase: boolean;
 }
 
 /** Least room above a head over a travel, with the place where it is least. */
@@ -61,32 +51,6 @@ export function leastRoom(
     headSources,
   );
   return { leaves, at: worst.gap };
-}
-
-/**
- * Whether a head clears a neighbouring surface with a margin, over the whole travel and in the worst case.
- * @param gaps       one per position; at least one
- * @param headMm     greatest height of the head; 0 for a flush one
- * @param marginMm   room that must be left
- * @throws FASTENER_INPUT
- */
-export function headroom(
-  gaps: readonly GapAt[],
-  headMm: number,
-  marginMm: number,
-  headSources: readonly Citation[] = [],
-): Headroom {
-  positive("marginMm", marginMm);
-  const { leaves, at } = leastRoom(gaps, headMm, headSources);
-  // Sums on paper are exact to a micrometre; binary fractions are not.
-  const clears = (mm: number): boolean => mm >= marginMm - 1e-6;
-  return {
-    verdict: clears(leaves.value) ? "clears" : "does not clear",
-    leaves,
-    at,
-    marginMm,
-    onlyWorstCase: !clears(leaves.value) && clears(leaves.value + at.toleranceMm),
-  };
 }
 
 function notNegative(field: string, value: number, wanted: string): void {

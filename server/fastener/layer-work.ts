@@ -2,8 +2,7 @@ import type { Layer, Treatment } from "../kit/types.js";
 import { withinDimpleLimit } from "./flush.js";
 
 /** What is ruled of the layers under the one at the head, where it is more than the treatment says. */
-export const UNDER = ["dimple", "countersink"] as const;
-export type Under = (typeof UNDER)[number];
+export type Under = "dimple" | "countersink";
 
 /** How one layer of a stack is formed for a flush head; null: it is not. */
 export interface LayerWork {

@@ -1,6 +1,5 @@
 import type { HeadForm } from "../kit/types.js";
-import { Problem } from "../problem.js";
-import { inputProblem, outOfTable, positive } from "./input.js";
+import { outOfTable, positive } from "./input.js";
 import type { Citation } from "./table.js";
 import { tables } from "./tables.js";
 
@@ -47,48 +46,4 @@ export function layoutMinimum(rivetMm: number, head: HeadForm, rows: RowCount = 
       ...(rows === "one" ? [] : [gap.source]),
     ],
   };
-}
-
-/** A place in a sheet's own plane, mm. */
-export type Place = readonly [x: number, y: number];
-
-/**
- * Material left between a hole's centre and the nearest edge of its sheet.
- * @param centre   hole centre, mm in sheet axes
- * @param outline  closed outline, mm, at least three corners
- * @returns mm
- * @throws FASTENER_OFF_SHEET when the centre lies outside the outline; FASTENER_INPUT
- */
-export function edgeDistanceMm(centre: Place, outline: readonly Place[]): number {
-  if (outline.length < 3) throw inputProblem("outline", outline, "at least three corners");
-  let least = Number.POSITIVE_INFINITY;
-  let inside = false;
-  outline.forEach((from, i) => {
-    const to = outline[(i + 1) % outline.length] ?? from;
-    least = Math.min(least, toSegment(centre, from, to));
-    if (from[1] > centre[1] !== to[1] > centre[1]) {
-      const x = from[0] + ((centre[1] - from[1]) / (to[1] - from[1])) * (to[0] - from[0]);
-      if (centre[0] < x) inside = !inside;
-    }
-  });
-  if (!inside) {
-    throw new Problem("FASTENER_OFF_SHEET", `The hole centre ${centre.join(", ")} lies outside its sheet.`, {
-      where: { pointer: "/centre" },
-      fix: "Give a hole centre inside the sheet's outline.",
-    });
-  }
-  return least;
-}
-
-function toSegment(point: Place, from: Place, to: Place): number {
-  const along: Place = [to[0] - from[0], to[1] - from[1]];
-  const squared = along[0] ** 2 + along[1] ** 2;
-  const share =
-    squared === 0
-      ? 0
-      : Math.min(
-          1,
-          Math.max(0, ((point[0] - from[0]) * along[0] + (point[1] - from[1]) * along[1]) / squared),
-        );
-  return Math.hypot(point[0] - from[0] - share * along[0], point[1] - from[1] - share * along[1]);
 }

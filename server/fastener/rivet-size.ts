@@ -1,7 +1,9 @@
 import type { RivetKind } from "../kit/types.js";
-import { SOLID_SIZES } from "./diameter.js";
 import { inchOfFraction, mmOfInch, positive, SAME_SIZE_MM } from "./input.js";
 import { tables } from "./tables.js";
+
+/** Standard solid rivet sizes, inch, smallest first. */
+const SOLID_SIZES = ["1/16", "3/32", "1/8", "5/32", "3/16", "1/4"] as const;
 
 /** A nominal rivet size that a table has. */
 export interface RivetSize {

@@ -31,12 +31,3 @@ export function shopHead(rivetMm: number): ShopHead {
     sources: [nominal.source, ...least.map((row) => row.source)],
   };
 }
-
-/** Fit of a finished shop head. */
-export function shopHeadFit(rivetMm: number, widthMm: number, heightMm: number): "serves" | "too small" {
-  const head = shopHead(rivetMm);
-  const serves =
-    positive("widthMm", widthMm) >= head.leastWidthMm - 1e-6 &&
-    positive("heightMm", heightMm) >= head.leastHeightMm - 1e-6;
-  return serves ? "serves" : "too small";
-}

@@ -4,7 +4,6 @@ import deburringFile from "../../kb/tables/deburring.json" with { type: "json" }
 import dimpleLimitsFile from "../../kb/tables/dimple-limits.json" with { type: "json" };
 import dimpleOrdersFile from "../../kb/tables/dimple-orders.json" with { type: "json" };
 import drillsFile from "../../kb/tables/drills.json" with { type: "json" };
-import flushHeadsFile from "../../kb/tables/flush-heads.json" with { type: "json" };
 import flushStacksFile from "../../kb/tables/flush-stacks.json" with { type: "json" };
 import headAnglesFile from "../../kb/tables/head-angles.json" with { type: "json" };
 import layoutFile from "../../kb/tables/layout.json" with { type: "json" };
@@ -12,19 +11,12 @@ import lengthsFile from "../../kb/tables/lengths.json" with { type: "json" };
 import oversizeFile from "../../kb/tables/oversize.json" with { type: "json" };
 import pulledInchGripsFile from "../../kb/tables/pulled-inch-grips.json" with { type: "json" };
 import pulledInchHolesFile from "../../kb/tables/pulled-inch-holes.json" with { type: "json" };
-import pulledMetricBodiesFile from "../../kb/tables/pulled-metric-bodies.json" with { type: "json" };
 import pulledMetricGripsFile from "../../kb/tables/pulled-metric-grips.json" with { type: "json" };
-import pulledMetricHeadsFile from "../../kb/tables/pulled-metric-heads.json" with { type: "json" };
 import pulledMetricHolesFile from "../../kb/tables/pulled-metric-holes.json" with { type: "json" };
 import removalFile from "../../kb/tables/removal.json" with { type: "json" };
-import rivetDiametersFile from "../../kb/tables/rivet-diameters.json" with { type: "json" };
-import rivetsPerInchFile from "../../kb/tables/rivets-per-inch.json" with { type: "json" };
-import rivetsPerInchFactorsFile from "../../kb/tables/rivets-per-inch-factors.json" with { type: "json" };
 import shopHeadsFile from "../../kb/tables/shop-heads.json" with { type: "json" };
 import solidDrillsFile from "../../kb/tables/solid-drills.json" with { type: "json" };
-import substitutionsFile from "../../kb/tables/substitutions.json" with { type: "json" };
 import temporaryFastenersFile from "../../kb/tables/temporary-fasteners.json" with { type: "json" };
-import universalHeadsFile from "../../kb/tables/universal-heads.json" with { type: "json" };
 import { type TableFile, tableOf } from "./table.js";
 
 /** Limits of the finished hole by rivet size, in the table's units. */
@@ -64,10 +56,6 @@ interface OversizeRow {
 export const tables = {
   drills: tableOf(drillsFile),
   pulledMetricHoles: tableOf<HoleRow>(pulledMetricHolesFile),
-  pulledMetricBodies: tableOf<HoleRow>(pulledMetricBodiesFile),
-  pulledMetricHeads: tableOf<{ rivet: number; part: string; min?: number; max: number; source: string }>(
-    pulledMetricHeadsFile,
-  ),
   pulledMetricGrips: tableOf<HoleRow & { length: number }>(pulledMetricGripsFile),
   pulledInchGrips: tableOf<{
     number: string;
@@ -79,13 +67,7 @@ export const tables = {
   }>(pulledInchGripsFile),
   pulledInchHoles: tableOf<InchHoleRow>(pulledInchHolesFile),
   solidDrills: tableOf<{ rivet: string; drill: string; size: number; source: string }>(solidDrillsFile),
-  flushHeads: tableOf<{ rivet: string; series: string; diameter: number; height: number; source: string }>(
-    flushHeadsFile,
-  ),
   headAngles: tableOf<{ kind: string; series: string; angle: number; source: string }>(headAnglesFile),
-  universalHeads: tableOf<{ rivet: string; diameter: number; height: number; source: string }>(
-    universalHeadsFile,
-  ),
   countersinkGauges: tableOf<{ rivet: string; min: number; source: string }>(countersinkGaugesFile),
   countersinkMouths: tableOf<{ rivet: string; min: number; max: number; source: string }>(
     countersinkMouthsFile,
@@ -100,20 +82,6 @@ export const tables = {
   lengths: tableOf<{ kind: string; allowance: number; source: string }>(lengthsFile),
   oversize: tableOf<OversizeRow>(oversizeFile as TableFile<OversizeRow>),
   removal: tableOf<{ kind: string; drill: string; source: string }>(removalFile),
-  rivetsPerInch: tableOf<{ sheet: string; gauge: number; rivet: string; perInch: number; source: string }>(
-    rivetsPerInchFile,
-  ),
-  rivetsPerInchFactors: tableOf<{ joint: string; factor: number; source: string }>(rivetsPerInchFactorsFile),
-  rivetDiameters: tableOf<{
-    what: string;
-    minFactor: number | null;
-    maxFactor: number | null;
-    of: string;
-    source: string;
-  }>(rivetDiametersFile),
-  substitutions: tableOf<{ alloy: string; maxDia: number; increase: number; source: string }>(
-    substitutionsFile,
-  ),
   deburring: tableOf<{ maxFraction: number; max: number; source: string }>(deburringFile),
   temporaryFasteners: tableOf<{ size: string; colour: string; source: string }>(temporaryFastenersFile),
 } as const;

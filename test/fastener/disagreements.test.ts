@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { sheetDiameter } from "../../server/fastener/diameter.js";
+import { tableDrills } from "../../server/fastener/drill.js";
 import { flushChoice } from "../../server/fastener/flush.js";
-import { pulledHoleLimits } from "../../server/fastener/hole.js";
 import { inchOfMm, mmOfInch } from "../../server/fastener/input.js";
 import { layoutMinimum } from "../../server/fastener/layout.js";
 import { pulledLeastLength, pulledMetricLengths, solidLength } from "../../server/fastener/length.js";
@@ -36,15 +35,6 @@ describe("where sources disagree, the table holds both and the program says whic
       "layout-army-row-gap: 2.5",
     ]);
     expect(tables.layout.uses).toContain("uses 2.5 D between rows");
-  });
-
-  it("diameter for a sheet: about three thicknesses, or between one and three", () => {
-    const sheets = tables.rivetDiameters.rows.filter((row) => row.what === "sheet");
-    expect(printed(sheets, (row) => `${row.minFactor} to ${row.maxFactor}`)).toEqual([
-      "dia-three-times-thickness: 3 to null",
-      "dia-navy-bounds: 1 to 3",
-    ]);
-    expect(sheetDiameter(1).threeThicknessesMm).toBeCloseTo(3, 9);
   });
 
   it("clearance drill: one number apart at 3/32, 5/32 and 3/16, the same at 1/8 (one source from memory, not verified)", () => {
@@ -120,13 +110,13 @@ describe("where sources disagree, the table holds both and the program says whic
       "drill-blind-tm: 0.128 to 0.132",
       "drill-blind-ifi: 0.129 to 0.133",
     ]);
-    expect(inchOfMm(pulledHoleLimits(mmOfInch(1 / 8)).maxMm)).toBeCloseTo(0.132, 9);
+    const [first] = tableDrills(mmOfInch(1 / 8)).filter(({ kind }) => kind === "pulled");
+    expect(inchOfMm(first?.limits?.maxMm ?? 0)).toBeCloseTo(0.132, 9);
   });
 
   it("every table with a second source for one thing says which is used", () => {
     for (const table of [
       tables.layout,
-      tables.rivetDiameters,
       tables.solidDrills,
       tables.countersinkGauges,
       tables.dimpleLimits,

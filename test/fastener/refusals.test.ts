@@ -1,16 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import {
-  chamferLimitMm,
-  sheetDiameter,
-  stringerDiameter,
-  tubeDiameterMm,
-} from "../../server/fastener/diameter.js";
-import { coneHeightMm, flushChoice } from "../../server/fastener/flush.js";
+import { chamferLimit } from "../../server/fastener/deburr.js";
+import { tableDrills } from "../../server/fastener/drill.js";
+import { flushChoice, withinDimpleLimit } from "../../server/fastener/flush.js";
 import { flushWay } from "../../server/fastener/flush-tool.js";
 import { gripOf } from "../../server/fastener/grip.js";
-import { headroom, leastRoom } from "../../server/fastener/headroom.js";
-import { holeFit, holeSequence, pulledHoleLimits } from "../../server/fastener/hole.js";
+import { leastRoom } from "../../server/fastener/headroom.js";
+import { holeFit } from "../../server/fastener/hole.js";
 import { inchOfMm, mmOfInch } from "../../server/fastener/input.js";
 import { layoutMinimum } from "../../server/fastener/layout.js";
 import {
@@ -20,8 +16,7 @@ import {
   solidLength,
 } from "../../server/fastener/length.js";
 import { oversizeRepair, repairLimit } from "../../server/fastener/oversize.js";
-import { rivetsPerInch } from "../../server/fastener/pattern.js";
-import { shopHead, shopHeadFit } from "../../server/fastener/shop-head.js";
+import { shopHead } from "../../server/fastener/shop-head.js";
 import { tables } from "../../server/fastener/tables.js";
 import { Problem } from "../../server/problem.js";
 
@@ -39,7 +34,7 @@ function problemOf(act: () => unknown): Problem {
 const TAKES: readonly [what: string, act: (size: number) => unknown][] = [
   ["a layer's thickness", (mm) => gripOf([{ name: "sheet", thicknessMm: mm }])],
   ["a flush head's height", (mm) => gripOf([{ name: "sheet", thicknessMm: 1 }], mm)],
-  ["a pulled rivet's diameter", pulledHoleLimits],
+  ["a rivet's diameter for its drill", tableDrills],
   ["a pulled rivet's diameter for its length", (mm) => pulledMetricLengths(mm, 3)],
   ["a stack for a metric pulled rivet", (mm) => pulledMetricLengths(4, mm)],
   ["a stack for an inch pulled rivet", (mm) => pulledInchNumber("1/8", mm)],
@@ -47,27 +42,16 @@ const TAKES: readonly [what: string, act: (size: number) => unknown][] = [
   ["a stack for the rule of thumb", (mm) => pulledLeastLength(4, mm)],
   ["a diameter for the rule of thumb", (mm) => pulledLeastLength(mm, 4)],
   ["a measured hole", (mm) => holeFit(mm, { minMm: 3.3, maxMm: 3.4 })],
-  ["a punched hole", (mm) => holeSequence(mm, 4.1, "enlarge")],
-  ["a final hole", (mm) => holeSequence(3.3, mm, "enlarge")],
   ["a layer for a flush head", (mm) => flushChoice("1/8", mm)],
   ["one layer of a stack for a flush head", (mm) => flushWay(3.2, [{ part: "sheet", thicknessMm: mm }])],
-  ["a cone's width", (mm) => coneHeightMm(mm, 3, 100)],
-  ["a cone's shank", (mm) => coneHeightMm(6, mm, 100)],
-  ["a margin", (mm) => headroom([{ position: null, gapMm: 2, toleranceMm: 0 }], 1, mm)],
   ["a rivet for its layout", (mm) => layoutMinimum(mm, "protruding")],
   ["a rivet for its shop head", shopHead],
-  ["a shop head's width", (mm) => shopHeadFit(3, mm, 2)],
-  ["a shop head's height", (mm) => shopHeadFit(3, 5, mm)],
   ["a rivet to repair", (mm) => oversizeRepair(mm, "protruding", 10, 20)],
   ["an edge distance to repair at", (mm) => oversizeRepair(3.2, "protruding", mm, 20)],
   ["a pitch to repair at", (mm) => oversizeRepair(3.2, "protruding", 10, mm)],
   ["a count of rivets", repairLimit],
-  ["a sheet to choose a diameter for", sheetDiameter],
-  ["a stringer's leg", (mm) => stringerDiameter(mm, 20)],
-  ["a stringer's width", (mm) => stringerDiameter(1, mm)],
-  ["a tube", tubeDiameterMm],
-  ["a sheet to deburr", chamferLimitMm],
-  ["a sheet for a pattern", (mm) => rivetsPerInch("5052", mm, "1/8")],
+  ["a sheet to deburr", chamferLimit],
+  ["a layer to dimple", withinDimpleLimit],
 ];
 
 describe("a size that cannot be one is refused, naming the field and the way out", () => {
@@ -103,9 +87,8 @@ describe("a size that cannot be one is refused, naming the field and the way out
 
 describe("what lies outside a table is refused or has no entry; no table is extended", () => {
   const outside: readonly [string, () => unknown][] = [
-    ["a 7 mm pulled rivet's hole", () => pulledHoleLimits(7)],
+    ["a 7 mm pulled rivet's hole", () => tableDrills(7)],
     ["a 7 mm pulled rivet's length", () => pulledMetricLengths(7, 3)],
-    ["a 0.3 mm sheet's pattern", () => rivetsPerInch("2017, clad 2017, clad 2024-T3", 0.3, "1/8")],
     ["a solid rivet through 13 mm", () => solidLength("1/8", 13)],
     ["a flush head in a 7/32 rivet", () => flushChoice("7/32", 1)],
   ];

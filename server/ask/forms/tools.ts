@@ -1,3 +1,4 @@
+import { chamferLimit } from "../../fastener/deburr.js";
 import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.js";
 import { headAngle, layerChoice } from "../../fastener/flush-tool.js";
 import { drillOfSize, holeFit } from "../../fastener/hole.js";
@@ -20,6 +21,7 @@ import { sayFlushWay } from "../wording/rulings.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
   DIMPLE_ORDER,
+  sayChamfer,
   sayCutter,
   sayDies,
   sayFinalDrill,
@@ -126,6 +128,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
     pin: temporaryFastenerFor(mm),
   }));
   const gates = orderOfWork(job, fitted, grows);
+  const chamfer = grows ? chamferLimit(Math.min(...hole.layers.map(({ thicknessMm }) => thicknessMm))) : null;
   // The kit does not say which comes first, and sources differ.
   const isOpenOrder = grows && dimpled.length > 0 && formsFirst(job.kit, "dimple") === null;
   const pieces: Readonly<Record<Tool | "order", string>> = {
@@ -140,6 +143,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   };
   const all = [
     pieces.drill,
+    ...(chamfer ? [sayChamfer(chamfer, units)] : []),
     ...(grows ? [pieces.pilot] : []),
     ...(dimpled.length > 0 ? [pieces["dimple die"]] : []),
     ...(sunk ? [pieces.countersink] : []),
@@ -149,6 +153,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const usedCitations = [
     ...(formed.length > 0 && angle ? [angle.source] : []),
     ...(mouth ? [mouth.source] : []),
+    ...(chamfer ? [chamfer.source] : []),
     ...(isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : []),
     ...choices.flatMap((choice) => choice?.sources ?? []),
     ...pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),

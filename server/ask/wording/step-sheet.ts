@@ -213,6 +213,9 @@ export function sayOutside(outside: readonly OutsideLimits[], job: Pick<Job, "ki
         ({ part, thicknessMm }) => `${names.thePart(part)} at ${saySize(thicknessMm, job.kit.units)}`,
       ),
     );
+    const disputed = layers.some((one) => one.disputed)
+      ? ", though another source would still dimple it"
+      : "";
     const sunk = layers.filter(({ maySink }) => maySink).map(({ part }) => part);
     const limit =
       act === "dimple"
@@ -222,7 +225,9 @@ export function sayOutside(outside: readonly OutsideLimits[], job: Pick<Job, "ki
       sunk.length > 0
         ? ` (the handbook has dimpled sheets sit in a countersink of a thick one under them; ${names.parts(sunk)} would be thick enough)`
         : "";
-    return [`${which} ${plural(layers.length, "is", "are")} ${limit}: ask the kit maker first${other}`];
+    return [
+      `${which} ${plural(layers.length, "is", "are")} ${limit}${disputed}: ask the kit maker first${other}`,
+    ];
   });
   return said.join("; ");
 }

@@ -1,3 +1,4 @@
+import type { Chamfer } from "../../fastener/deburr.js";
 import type { FinalDrill } from "../../fastener/drill.js";
 import { type HeadAngle, layerChoice, outsideLimits } from "../../fastener/flush-tool.js";
 import type { Drill, HoleFit } from "../../fastener/hole.js";
@@ -30,6 +31,11 @@ export function sayFinalDrill(
   const others = found.others.slice(0, 3).map(sayDrill);
   const also = others.length > 0 ? `; within them also ${listed(others, "or")}` : "";
   return `final drill ${growth}: ${sayDrill(found.drill)}, within ${limits}${also}`;
+}
+
+/** How deep the edge of a drilled hole may be broken. */
+export function sayChamfer({ mostMm }: Chamfer, units: Units): string {
+  return `deburr it no deeper than ${sayBoth(mostMm, units)}, a tenth of the thinnest layer`;
 }
 
 /** That nothing is drilled, or that the punched hole does not suit the rivet. */
