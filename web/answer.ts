@@ -51,7 +51,7 @@ export function spokenAnswer({ verdict, headline, choices = [], rows }: Answer):
 
 function headline(answer: Answer): HTMLElement {
   const { verdict } = answer;
-  const isSaid = verdict !== undefined && answer.headline.startsWith(`${capital(verdict)}, `);
+  const isSaid = [",", ":"].some((sign) => verdict && answer.headline.startsWith(capital(verdict) + sign));
   return h(
     "p",
     { class: isSaid ? "headline says-verdict" : "headline" },

@@ -156,7 +156,7 @@ export class ConditionTree {
         },
       },
       !fact?.operators.some((one) => one.operator === operator) &&
-        h("option", { value: operator, selected: true }, operator),
+        h("option", { value: operator, selected: true }, this.#sayOperator(operator)),
       ...(fact?.operators ?? []).map((one) =>
         h("option", { value: one.operator, selected: one.operator === operator }, one.said),
       ),
@@ -180,6 +180,14 @@ export class ConditionTree {
       ),
       this.#fields.place(pointer, factSelect),
     );
+  }
+
+  /** An operator that the fact does not take, or that no fact is chosen for yet. */
+  #sayOperator(operator: string): string {
+    const known = this.#vocabulary?.facts
+      .flatMap(({ operators }) => operators)
+      .find((one) => one.operator === operator);
+    return known?.said ?? operator;
   }
 
   #value(leaf: Draft, fact: Fact, operator: string, path: Path): HTMLElement {

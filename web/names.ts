@@ -11,6 +11,8 @@ interface HolePlace {
 export class Names {
   readonly #parts: ReadonlyMap<string, string>;
   readonly #things: ReadonlyMap<string, string>;
+  /** Those of the things that a fact's text can be the id of. */
+  readonly #inFacts: ReadonlyMap<string, string>;
   readonly #rows = new Map<string, string>();
   readonly #holes = new Map<string, HolePlace>();
 
@@ -38,7 +40,8 @@ export class Names {
     this.place = { kit: kit.id, assembly };
     this.#inInches = kit.units === "inch";
     this.#parts = named(parts);
-    this.#things = named([...families, ...milestones, ...prepGates, ...approaches, ...neighbours]);
+    this.#inFacts = named([...families, ...milestones, ...neighbours]);
+    this.#things = new Map([...this.#inFacts, ...named([...prepGates, ...approaches])]);
     for (const row of rows) {
       const part = this.part(row.part);
       const name = row.name.toLowerCase().includes(part.toLowerCase()) ? row.name : `${part}, ${row.name}`;
@@ -82,6 +85,14 @@ export class Names {
   /** A milestone, gate, family or approach. */
   thing(id: string): string {
     return this.#things.get(id) ?? id;
+  }
+
+  /**
+   * A text of a fact: the part, row, family, milestone or neighbour that it is the id of, else the text itself. Not a
+   * gate: "dimple" is a treatment too.
+   */
+  called(text: string): string {
+    return this.#parts.get(text) ?? this.#rows.get(text) ?? this.#inFacts.get(text) ?? text;
   }
 
   /** A fact or an attribute: "headroom (mm)". */

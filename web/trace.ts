@@ -223,9 +223,9 @@ function sayRoom({ room, kind, why }: Blocker): string {
   return `${needed}${kind === "stated" ? " (stated by the kit)" : ""}${why ? `: ${why}` : ""}`;
 }
 
-/** "manual, Assembly manual rev C, page 12, 2024-03-01". */
-export function sayBasis(basis: Basis): string {
-  return [basis.rank, basis.document, basis.place, basis.revision, basis.dated].filter(Boolean).join(", ");
+/** "manual, Assembly manual, page 12, revision C, 2024-03-01". */
+function sayBasis({ rank, document, place, revision, dated }: Basis): string {
+  return [rank, document, place, revision && `revision ${revision}`, dated].filter(Boolean).join(", ");
 }
 
 function head(sign: HTMLElement | null, words: string): HTMLElement {

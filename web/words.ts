@@ -45,9 +45,10 @@ function sayTreatment(ruling: RulingShown | undefined, names: Names): string {
 export function sayValue(value: Leaf["value"] | null, names: Names): string {
   if (value === null) return "not known";
   if (typeof value === "boolean") return value ? "yes" : "no";
-  if (typeof value === "number" || typeof value === "string") return String(value);
+  if (typeof value === "number") return String(value);
+  if (typeof value === "string") return names.called(value);
   if ("fact" in value) return names.fact(value.fact);
-  return value.length === 0 ? "none" : value.join(", ");
+  return value.length === 0 ? "none" : value.map((one) => sayValue(one, names)).join(", ");
 }
 
 export const GROUPS: Readonly<Record<"all" | "any" | "not", string>> = {

@@ -14,9 +14,9 @@ const NAMES = new Names({
   rows: [],
   families: [],
   milestones: [],
-  prepGates: [],
+  prepGates: [{ id: "dimple", name: "holes dimpled" }],
   approaches: [],
-  neighbours: [],
+  neighbours: [{ id: "SEAL", name: "the gap seal" }],
   steps: [],
   closings: [],
   map: { views: [], unseen: [] },
@@ -46,6 +46,13 @@ test("a fact is said with its unit, a missing value as not known", () => {
   expect(sayValue([], NAMES)).toBe("none");
   expect(sayValue(["rib", "spar"], NAMES)).toBe("rib, spar");
   expect(sayValue({ fact: "gapMm" }, NAMES)).toBe("gap (mm)");
+});
+
+test("a fact's text is said by the name of what it is the id of, a treatment never as the prep of that name", () => {
+  expect(sayValue("SEAL", NAMES)).toBe("the gap seal");
+  expect(sayValue(["SEAL", "none"], NAMES)).toBe("the gap seal, none");
+  expect(sayValue("dimple", NAMES)).toBe("dimple");
+  expect(NAMES.thing("dimple")).toBe("holes dimpled");
 });
 
 test("a part takes the article that a builder would give it", () => {
