@@ -1,4 +1,5 @@
 import type { Worker } from "node:worker_threads";
+import { ByStanding } from "./order/by-standing.js";
 import type { ReworkAsked, ReworkFound } from "./order/rework-asked.js";
 import type { HoleRulings, Standing } from "./order/types.js";
 import { Problem } from "./problem.js";
@@ -30,8 +31,8 @@ interface Waiting {
 }
 
 export function reworkDesk({ solver = reworkSolver(), mostWaiting = 9 }: DeskOptions = {}): ReworkDesk {
-  const certain = new ByStanding<ReworkFound>();
-  const underway = new ByStanding<Promise<ReworkFound>>();
+  const certain = new ByAsked<ReworkFound>();
+  const underway = new ByAsked<Promise<ReworkFound>>();
   const waiting = new Map<number, Waiting>();
   let thread: Thread | null = null;
   let last = 0;
@@ -153,24 +154,22 @@ function rulingFor(rulings: HoleRulings, hole: string): ReturnType<HoleRulings["
   return ruling.cautions.length === 0 ? ruling : { ...ruling, cautions: [] };
 }
 
-/** Values by what is asked of a standing; gone when the standing's work is. */
-class ByStanding<T> {
-  readonly #known = new WeakMap<object, WeakMap<object, Map<string, T>>>();
+/** Values by what is asked of a standing; gone when the standing is. */
+class ByAsked<T> {
+  readonly #known = new ByStanding<Map<string, T>>();
 
-  get({ rulings, work }: Standing, asked: ReworkAsked): T | undefined {
-    return this.#known.get(rulings)?.get(work)?.get(keyOf(asked));
+  get(standing: Standing, asked: ReworkAsked): T | undefined {
+    return this.#known.get(standing)?.get(keyOf(asked));
   }
 
-  set({ rulings, work }: Standing, asked: ReworkAsked, value: T): void {
-    const byWork = this.#known.get(rulings) ?? new WeakMap<object, Map<string, T>>();
-    const byAsked = byWork.get(work) ?? new Map<string, T>();
-    this.#known.set(rulings, byWork);
-    byWork.set(work, byAsked);
+  set(standing: Standing, asked: ReworkAsked, value: T): void {
+    const byAsked = this.#known.get(standing) ?? new Map<string, T>();
     byAsked.set(keyOf(asked), value);
+    this.#known.set(standing, byAsked);
   }
 
-  delete({ rulings, work }: Standing, asked: ReworkAsked): void {
-    this.#known.get(rulings)?.get(work)?.delete(keyOf(asked));
+  delete(standing: Standing, asked: ReworkAsked): void {
+    this.#known.get(standing)?.delete(keyOf(asked));
   }
 }
 

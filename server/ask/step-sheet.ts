@@ -4,7 +4,6 @@ import { tables } from "../fastener/tables.js";
 import { finder } from "../kit/find.js";
 import { holdOf } from "../order/holds.js";
 import { type GripDoubt, gripDoubtOf } from "../order/misfit.js";
-import { planOf } from "../order/plan.js";
 import type { LeftOpen } from "../order/plan-types.js";
 import { formsFirst } from "../order/prep.js";
 import { type StepSheet, stepSheet } from "../order/step-sheet.js";
@@ -15,6 +14,7 @@ import { grouped, ruledAt, settledText } from "./forms/ruled.js";
 import { citedSources } from "./table-sources.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "./trace.js";
 import type { AnswerRow, Job, Source } from "./types.js";
+import { wholePlan } from "./whole-plan.js";
 import { sayGripDoubts } from "./wording/fastener.js";
 import { sentences } from "./wording/grammar.js";
 import { namesOf } from "./wording/names.js";
@@ -178,7 +178,7 @@ function drillsWhatIsDimpled({ drills, forming }: StepSheet): boolean {
 
 /** Rivets of the sheet that no order reaches: what is counted must not be taken for what can be done. */
 function stuckWarnings(job: Job, { holes }: StepSheet): readonly string[] {
-  const stuck = new Set(planOf(job).impossible?.stuck);
+  const stuck = new Set(wholePlan(job).impossible?.stuck);
   const own = holes.filter((hole) => stuck.has(hole));
   return own.length > 0 ? [sayStuck(job, own)] : [];
 }

@@ -3,9 +3,9 @@ import { Type } from "typebox";
 import { allCautions } from "../ask/departed.js";
 import { planEvidence } from "../ask/forms/plan-rows.js";
 import type { Job } from "../ask/types.js";
+import { wholePlan } from "../ask/whole-plan.js";
 import { pictureWords, sayStep, sayStepPlace } from "../ask/wording/order-plan.js";
 import { layOut, svgOf } from "../order/picture.js";
-import { planOf } from "../order/plan.js";
 import type { Workshop } from "../workshop.js";
 import { AssemblyParams, exactly, Version } from "./shapes.js";
 
@@ -80,7 +80,7 @@ export function planRoutes(app: FastifyInstance, workshop: Workshop): void {
     },
     async ({ params: { kit, assembly } }, reply) => {
       const job = await workshop.job(kit, assembly);
-      const plan = planOf(job);
+      const plan = wholePlan(job);
       const words = pictureWords(job, plan);
       return reply
         .type("image/svg+xml; charset=utf-8")
@@ -92,7 +92,7 @@ export function planRoutes(app: FastifyInstance, workshop: Workshop): void {
 }
 
 function planReply(job: Job): object {
-  const whole = planOf(job);
+  const whole = wholePlan(job);
   const { steps, ...plan } = whole;
   const { trace, cautions } = planEvidence(job, whole, steps);
   const answer = { holes: [], rows: [], trace };
