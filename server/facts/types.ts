@@ -30,7 +30,7 @@ export interface FactEntry {
   readonly meaning: string;
   readonly type: FactType;
   readonly unit: string | null;
-  /** What a number can be on any aircraft; null = no end on that side. */
+  /** What a number can be in any kit; null = no end on that side. */
   readonly range: FactRange;
   readonly from: FactOrigin;
   /** Allowed texts, when they are few and fixed. */

@@ -8,7 +8,7 @@ export interface NumberDomain {
   readonly unit: string | null;
   /** True for counts: 2 and 3 have nothing between them. */
   readonly whole: boolean;
-  /** What it can be on any aircraft; any number when left out. */
+  /** What it can be in any kit; any number when left out. */
   readonly range?: Interval;
   readonly ruled: boolean;
 }

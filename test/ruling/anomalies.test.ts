@@ -71,6 +71,18 @@ describe("a rule by itself", () => {
     expect(rest).toEqual([]);
   });
 
+  it("that asks for a number that no kit has is told what the number can be", async () => {
+    const said = async (...when: readonly Json[]): Promise<string | undefined> =>
+      (await found([rule("r", all(...when), flush)]))[0]?.said;
+    expect(await said(is("punchedMm", "greaterThan", 13))).toContain(
+      "punchedMm greaterThan 13 cannot be. In any kit punchedMm is more than 0 and at most 13.",
+    );
+    expect(await said(is("place", "lessThan", 1))).toContain("In any kit place is 1 or more.");
+    const apart = await said(is("place", "lessThan", 2), is("place", "greaterThan", 4));
+    expect(apart).toContain("at once cannot be.");
+    expect(apart).not.toContain("In any kit");
+  });
+
   it.each([
     ["no room at all", is("roomMm", "lessThanInclusive", 0)],
     ["the largest hole there is", is("punchedMm", "greaterThanInclusive", 13)],

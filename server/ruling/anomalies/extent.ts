@@ -5,6 +5,7 @@ import type { Condition, Leaf } from "../types.js";
 import { witnessOf } from "../witness.js";
 import { type Finding, finding } from "./finding.js";
 import { type Look, titled } from "./look.js";
+import type { FindingWords } from "./words.js";
 
 /** How far a rule's conditions reach: nowhere, everywhere, or nowhere in this kit. */
 export function extentOf(look: Look): readonly Finding[] {
@@ -54,20 +55,36 @@ function notShown({ rule }: Look): Finding {
 
 function neverHolds(look: Look): Finding {
   const { rule } = look;
-  const clash = clashIn(rule.conditions, look.scope([rule]).domains);
+  const { domains } = look.scope([rule]);
+  const clash = clashIn(rule.conditions, domains);
+  const [only, another] = clash ?? [];
   return finding(rule.id, {
     kind: "never holds",
     severity: "error",
     said:
       clash === null
         ? `The conditions of ${titled(rule)} can never hold together.`
-        : `The conditions of ${titled(rule)} can never hold: ${clash.map(look.words.leaf).join(" and ")}${clash.length > 1 ? " at once" : ""} cannot be.`,
+        : `The conditions of ${titled(rule)} can never hold: ${clash.map(look.words.leaf).join(" and ")}${clash.length > 1 ? " at once" : ""} cannot be.${only && !another ? sayRange(only, domains, look.words) : ""}`,
     pointer: "/conditions",
     fix:
       clash?.length === 1
         ? "Change this condition, or take it out."
         : "Change one of these conditions, or join them by “any”.",
   });
+}
+
+/** What a leaf's number can be at all: " In any kit the gap is 0 mm or more and at most 200 mm."; empty where any number goes. */
+function sayRange({ fact }: Leaf, domains: Domains, words: FindingWords): string {
+  const domain = domains.get(fact);
+  if (domain?.type !== "number" || !domain.range) return "";
+  const { from, to } = domain.range;
+  const ends = [
+    ...(Number.isFinite(from.at)
+      ? [from.closed ? `${words.value(fact, from.at)} or more` : `more than ${words.value(fact, from.at)}`]
+      : []),
+    ...(Number.isFinite(to.at) ? [`at most ${words.value(fact, to.at)}`] : []),
+  ];
+  return ` In any kit ${words.fact(fact)} is ${ends.join(" and ")}.`;
 }
 
 /** The fewest leaves of an "all" that already rule each other out, one or two; null where it takes more. */
