@@ -23,7 +23,8 @@ export function finalDrill(limits: HoleLimits, finalMm: number, metric: boolean)
   positive("finalMm", finalMm);
   const off = ({ mm }: Drill): number => {
     const away = Math.abs(mm - finalMm);
-    return away <= SAME_SIZE_MM ? 0 : away;
+    // To a micrometre, so that of two drills as far from it the smaller goes first: none cuts smaller than itself.
+    return away <= SAME_SIZE_MM ? 0 : Math.round(away * 1000);
   };
   const own = ({ name }: Drill): number => (name.endsWith(" mm") === metric ? 0 : 1);
   const [drill, ...others] = [...drillsWithin(limits)].sort(

@@ -33,9 +33,11 @@ export function holeFit(measuredMm: number, limits: HoleLimits): HoleFit {
  */
 export function drillsWithin(limits: HoleLimits): readonly Drill[] {
   const middle = (limits.minMm + limits.maxMm) / 2;
+  // To a micrometre, so that of two drills as far from it the smaller goes first: none cuts smaller than itself.
+  const off = ({ mm }: Drill): number => Math.round(Math.abs(mm - middle) * 1000);
   return ALL_DRILLS.filter(
     (drill) => drill.mm >= limits.minMm - 1e-6 && drill.mm <= limits.maxMm + 1e-6,
-  ).sort((a, b) => Math.abs(a.mm - middle) - Math.abs(b.mm - middle) || a.name.localeCompare(b.name));
+  ).sort((a, b) => off(a) - off(b) || a.mm - b.mm || a.name.localeCompare(b.name));
 }
 
 /** A standard drill of this very size, or null. */

@@ -284,6 +284,7 @@ const NO_PLACE = { holes: [], rows: [], trace: [], followUps: [] } as const;
 function aboutRivet(job: Job, rivet: Rivet): FormAnswer {
   const { units } = job.kit;
   const holes = job.assembly.holes.filter(({ id }) => ruledRivet(job, ruledAt(job, id))?.code === rivet.code);
+  const open = job.assembly.holes.filter(({ id }) => ruledRivet(job, ruledAt(job, id)) === null);
   const range = rivet.grip ? `holds ${sayLimits(rivet.grip, units)}` : "the kit states no grip range for it";
   const ids = holes.map(({ id }) => id);
   const spots = holes.length > 0 ? `: ${namesOf(job).where(ids)}` : "";
@@ -292,6 +293,7 @@ function aboutRivet(job: Job, rivet: Rivet): FormAnswer {
     headline: sentences(
       `${sayRivet(rivet, namesOf(job), units)}; ${range}; ${sayFinishedHole(rivet, units)}`,
       `it goes into ${counted(holes.length, "hole")} of ${the(job.assembly.name)}${spots}`,
+      open.length > 0 && `at ${counted(open.length, "more hole")} it is not settled which rivet goes in`,
     ),
     holes: ids,
     cautions: cautionsFor(job, [], ["rivet"]),

@@ -3,11 +3,15 @@ import { finalDrill, type TableDrill, tableDrills } from "../../fastener/drill.j
 import { headAngle, layerChoice } from "../../fastener/flush-tool.js";
 import { drillOfSize, holeFit } from "../../fastener/hole.js";
 import { SAME_SIZE_MM } from "../../fastener/input.js";
+import type { LayerWork } from "../../fastener/layer-work.js";
 import { countersinkMouth } from "../../fastener/mouth.js";
 import type { Citation } from "../../fastener/table.js";
 import { tables } from "../../fastener/tables.js";
 import { temporaryFastenerFor } from "../../fastener/temporary.js";
 import { finder } from "../../kit/find.js";
+import type { Rivet } from "../../kit/types.js";
+import type { Units } from "../../kit/units.js";
+import { type Misfit, misfitsOf } from "../../order/misfit.js";
 import { formsFirst, isLarger } from "../../order/prep.js";
 import { Problem } from "../../problem.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
@@ -17,6 +21,7 @@ import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
+import { sayMisfit } from "../wording/reasons.js";
 import { sayFlushWay } from "../wording/rulings.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
@@ -60,7 +65,10 @@ export const tools: Form = {
     return {
       ...(drill
         ? proposedDrill(job, scope, kits, textSlot(slots, "drill") ?? "", drill.mm)
-        : { verdict: openVerdict(open), headline: headlineOf(job, scope, kits) }),
+        : {
+            verdict: openVerdict(open) ?? (kits.some(({ misfits }) => misfits.length > 0) ? "no" : undefined),
+            headline: headlineOf(job, scope, kits),
+          }),
       holes: scope.holes,
       rows: rowsOf(job, kits),
       trace,
@@ -78,6 +86,8 @@ export const tools: Form = {
 interface HoleKit {
   readonly ruled: Ruled;
   readonly fitted: Fitted | null;
+  /** Why the ruled rivet does not go in, its length apart. */
+  readonly misfits: readonly Misfit[];
   readonly what: string;
   /** For a headline on holes that are all alike. */
   readonly brief: string;
@@ -102,6 +112,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
     return {
       ruled,
       fitted,
+      misfits: [],
       what,
       brief: what,
       short: "not settled",
@@ -109,6 +120,23 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       gates: [],
       acts: [],
       cited: way?.sources ?? [],
+    };
+  }
+  // Another length of the rivet needs the same hole; with anything else that is wrong nothing is cut yet.
+  const misfits = misfitsOf(job, hole).filter(({ what }) => what !== "too thick" && what !== "too thin");
+  if (misfits.length > 0) {
+    const what = `drill and form nothing yet: ${misfits.map((misfit) => sayMisfit(job, misfit)).join("; ")}`;
+    return {
+      ruled,
+      fitted,
+      misfits,
+      what,
+      brief: what,
+      short: "the ruled rivet does not go in",
+      drill: null,
+      gates: [],
+      acts: [],
+      cited: [],
     };
   }
   const { rivet, layers, finalMm } = fitted;
@@ -121,8 +149,6 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const sunk = layers.find(({ act }) => act === "countersink") ?? null;
   // Under dimples the mouth is as wide as the dimple above it, and no table has that.
   const mouth = sunk?.isTop && rivet.kind === "solid" ? countersinkMouth(rivet.diameterMm) : null;
-  const formed = layers.filter(({ act }) => act !== null);
-  const choices = formed.map(({ thicknessMm }) => layerChoice(rivet.diameterMm, thicknessMm));
   const pins = [hole.punchedMm, ...(grows ? [finalMm] : [])].map((mm) => ({
     mm,
     pin: temporaryFastenerFor(mm),
@@ -131,48 +157,74 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const chamfer = grows ? chamferLimit(Math.min(...hole.layers.map(({ thicknessMm }) => thicknessMm))) : null;
   // The kit does not say which comes first, and sources differ.
   const isOpenOrder = grows && dimpled.length > 0 && formsFirst(job.kit, "dimple") === null;
-  const pieces: Readonly<Record<Tool | "order", string>> = {
-    drill: grows
-      ? sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)
-      : sayNoDrill(rivet, hole.punchedMm, fit, units),
-    pilot: sayPilot(hole.punchedMm, drillOfSize(hole.punchedMm), grows, units),
-    "dimple die": dimpled.length > 0 ? sayDies(rivet, layers, angle, job) : NOT_DIMPLED,
-    countersink: sunk ? sayCutter(rivet, layers, angle, mouth, job) : NOT_COUNTERSUNK,
-    "temporary fastener": pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
-    order: [sayOrderOfWork(gates), isOpenOrder ? DIMPLE_ORDER : ""].filter((text) => text !== "").join("; "),
+  const headSource = angle ? [angle.source] : [];
+  const pieces: Readonly<Record<Tool | "order", Piece>> = {
+    drill: {
+      text: grows
+        ? sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)
+        : sayNoDrill(rivet, hole.punchedMm, fit, units),
+      cited: usable
+        ? tables.drills.rows.flatMap(({ drill, source }) => (drill === usable.drill.name ? source : []))
+        : [],
+    },
+    pilot: { text: sayPilot(hole.punchedMm, drillOfSize(hole.punchedMm), grows, units), cited: [] },
+    "dimple die":
+      dimpled.length > 0
+        ? { text: sayDies(rivet, layers, angle, job), cited: [...headSource, ...gaugesOf(rivet, dimpled)] }
+        : { text: NOT_DIMPLED, cited: [] },
+    countersink: sunk
+      ? {
+          text: sayCutter(rivet, layers, angle, mouth, job),
+          cited: [...headSource, ...(mouth ? [mouth.source] : []), ...gaugesOf(rivet, [sunk])],
+        }
+      : { text: NOT_COUNTERSUNK, cited: [] },
+    "temporary fastener": {
+      text: pins.map(({ mm, pin }) => sayPin(mm, pin, units)).join(", then "),
+      cited: pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
+    },
+    order: {
+      text: [sayOrderOfWork(gates), isOpenOrder ? DIMPLE_ORDER : ""].filter((text) => text !== "").join("; "),
+      cited: isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : [],
+    },
   };
-  const all = [
+  const all: readonly Piece[] = [
     pieces.drill,
-    ...(chamfer ? [sayChamfer(chamfer, units)] : []),
+    ...(chamfer ? [{ text: sayChamfer(chamfer, units), cited: [chamfer.source] }] : []),
     ...(grows ? [pieces.pilot] : []),
     ...(dimpled.length > 0 ? [pieces["dimple die"]] : []),
     ...(sunk ? [pieces.countersink] : []),
     pieces["temporary fastener"],
     pieces.order,
   ];
-  const usedCitations = [
-    ...(formed.length > 0 && angle ? [angle.source] : []),
-    ...(mouth ? [mouth.source] : []),
-    ...(chamfer ? [chamfer.source] : []),
-    ...(isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : []),
-    ...choices.flatMap((choice) => choice?.sources ?? []),
-    ...pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
-    ...(usable ? [tables.drills.rows.find(({ drill }) => drill === usable.drill.name)?.source] : []),
-  ].filter((source) => source !== undefined);
+  const told = tool ? [pieces[tool]] : all;
   return {
     ruled,
     fitted,
-    what: (tool ? [pieces[tool]] : all).filter((text) => text !== "").join("; "),
-    brief: pieces[tool ?? "drill"],
+    misfits: [],
+    what: told
+      .map(({ text }) => text)
+      .filter((text) => text !== "")
+      .join("; "),
+    brief: pieces[tool ?? "drill"].text,
     short:
       tool && tool !== "drill"
-        ? pieces[tool]
+        ? pieces[tool].text
         : shortDrill(usable && drillName(usable.drill.name), grows, fit),
     drill: usable?.drill.name ?? null,
     gates,
     acts: actsOf(layers, fitted.treatment, grows),
-    cited: usedCitations,
+    cited: told.flatMap(({ cited }) => cited),
   };
+}
+
+/** What is said of one tool, with what it rests on. */
+interface Piece {
+  readonly text: string;
+  readonly cited: readonly Citation[];
+}
+
+function gaugesOf({ diameterMm }: Rivet, layers: readonly LayerWork[]): readonly Citation[] {
+  return layers.flatMap(({ thicknessMm }) => layerChoice(diameterMm, thicknessMm)?.sources ?? []);
 }
 
 const NOT_DIMPLED = "no dimple dies: it is not dimpled";
@@ -219,7 +271,7 @@ function proposedDrill(
 ): Pick<FormAnswer, "verdict" | "headline"> {
   const drill = sayWritten(text);
   if (holes.length === 0) return { headline: `${capital(said)} has no holes.` };
-  const settled = kits.flatMap(({ fitted }) => fitted ?? []);
+  const settled = kits.flatMap(({ fitted, misfits }) => (fitted && misfits.length === 0 ? fitted : []));
   const none = settled.filter(({ ruled, finalMm }) => !isLarger(finalMm, ruled.hole.punchedMm));
   const wrong = settled.filter((one) => !none.includes(one) && holeFit(mm, one.rivet.hole) !== "fits");
   const limits = [
@@ -227,15 +279,17 @@ function proposedDrill(
   ];
   const of = (list: readonly unknown[]): string =>
     list.length < holes.length ? ` at ${counted(list.length, "hole")}` : "";
+  const unfit = kits.filter(({ misfits }) => misfits.length > 0);
   const no = [
+    unfit.length > 0 ? `the ruled rivet does not go in${of(unfit)}: ${unfit[0]?.what}` : "",
     none.length > 0 ? `nothing is drilled${of(none)}: the holes are punched at their finished size` : "",
     wrong.length > 0
       ? `the drill ${drill} does not make the finished hole${of(wrong)}: ${limits.join(", ")}`
       : "",
   ].filter((one) => one !== "");
   if (no.length > 0) return { verdict: "no", headline: sentences(`no. ${capital(said)}: ${no.join("; ")}`) };
-  if (settled.length < kits.length) {
-    const open = kits.filter(({ fitted }) => fitted === null);
+  const open = kits.filter(({ fitted }) => fitted === null);
+  if (open.length > 0) {
     return {
       verdict: openVerdict(open.map(({ ruled }) => ruled)) ?? "undecided",
       headline: sentences(`not decided for ${said}`, open[0]?.what),
@@ -297,6 +351,9 @@ function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined
     return angle ? [{ kind, angle }] : [];
   });
   const wantsHead = tool === "dimple die" || tool === "countersink";
+  // The finished hole that the tables, or else the kit, have for it: what is pinned is pinned through that.
+  const pinnedMm = firsts[0] ? leastHoleMm(firsts[0]) : (own[0]?.hole.minMm ?? mm);
+  const pin = tool === "temporary fastener" ? temporaryFastenerFor(pinnedMm) : null;
   const headline = wantsHead
     ? angles.length > 0
       ? `dies and cutters for a ${said} flush rivet: ${angles
@@ -306,12 +363,15 @@ function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined
           )
           .join(", ")}, by the handbook`
       : `no table has the head's angle for a ${said} rivet: ask the kit maker`
-    : `by the handbook, for a ${said} rivet: ${firsts
-        .map(({ kind, drills, limits }) => `${kind}: ${sayTableDrill(drills, limits, units)}`)
-        .join("; ")}`;
+    : tool === "temporary fastener"
+      ? `for a ${said} rivet: ${sayPin(pinnedMm, pin, units)}, the finished one; a smaller pilot hole takes a smaller one`
+      : tool === "pilot"
+        ? `no table has a pilot drill for a ${said} rivet: it is smaller than the finished hole, and which one is the kit maker's to say. The finished hole by the handbook: ${sayFirsts(firsts, units)}`
+        : `by the handbook, for a ${said} rivet: ${sayFirsts(firsts, units)}`;
   const cited = [
     ...printed.map(({ source }) => source),
     ...(wantsHead ? angles.map(({ angle }) => angle.source) : []),
+    ...(pin?.colours.map(({ source }) => source) ?? []),
   ];
   return {
     ...NO_PLACE,
@@ -337,6 +397,17 @@ function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined
     cautions: withUnverified(cautionsFor(job, [], ["drill"]), cited),
     sources: [...rivetSources(job, own), ...citedSources(cited)],
   };
+}
+
+function sayFirsts(firsts: readonly TableDrill[], units: Units): string {
+  if (firsts.length === 0) return "none";
+  return firsts
+    .map(({ kind, drills, limits }) => `${kind}: ${sayTableDrill(drills, limits, units)}`)
+    .join("; ");
+}
+
+function leastHoleMm({ limits, drills }: TableDrill): number {
+  return limits?.minMm ?? Math.min(...drills.map(({ mm }) => mm));
 }
 
 function finalDrillsOf(limits: { minMm: number; maxMm: number }, metric: boolean): TableDrill["drills"] {

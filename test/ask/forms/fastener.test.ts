@@ -169,6 +169,59 @@ describe("which drill, die and temporary fastener", () => {
   });
 });
 
+describe("a tool by a rivet's size, where no hole is named", () => {
+  it("the temporary fastener is the one for its finished hole: 4.0 mm in 4.1 mm takes 5/32 in, 1/8 in in a No. 30 hole 1/8 in", () => {
+    expect(answer(tail, "tools", { size: "4 mm", tool: "temporary fastener" }).headline).toMatch(
+      /temporary fastener 5\/32 in \(black\) for the hole of 4\.1 mm/,
+    );
+    const told = answer(door, "tools", { size: "1/8 in", tool: "temporary fastener" });
+    expect(told.headline).toMatch(/temporary fastener 1\/8 in \(copper\)/);
+    expect(told.sources.map(({ document }) => document)).toContain(
+      "NAVEDTRA 14315, Aviation Structural Mechanic",
+    );
+  });
+
+  it("a final drill is never given for a pilot: no table has one", () => {
+    expect(answer(door, "tools", { size: "1/8 in", tool: "pilot" }).headline).toMatch(
+      /^No table has a pilot drill for a 1\/8 in .* smaller than the finished hole/,
+    );
+  });
+
+  it("of two drills as far from the middle the smaller goes first: none cuts smaller than itself", () => {
+    expect(answer(tail, "tools", { size: "4 mm" }).headline).toMatch(/4\.1 mm \(0\.161 in\) or 4\.2 mm/);
+  });
+});
+
+describe("an answer about one tool", () => {
+  it("warns of values from memory only where it rests on one", () => {
+    expect(answer(tail, "tools", { row: "RIB-3.top", tool: "dimple die" }).cautions.join(" ")).toMatch(
+      /not verified/,
+    );
+    for (const tool of ["countersink", "temporary fastener", "pilot", "drill"])
+      expect(answer(tail, "tools", { row: "RIB-3.top", tool }).cautions.join(" "), tool).not.toMatch(
+        /not verified/,
+      );
+  });
+
+  it("names no drill and no die for a rivet that does not go in as ruled: a drilled hole cannot be taken back", () => {
+    const job = edited(tail, (rivet) => (rivet.code === "CR-40-6" ? { ...rivet, diameterMm: 6.4 } : rivet));
+    const told = answer(job, "tools", { hole: "RIB-3.top.8" });
+    expect(told.verdict).toBe("no");
+    expect(rowOf(told, "RIB-3.top.8")).toMatchObject({ drill: null });
+    expect(textOf(told)).toMatch(/drill and form nothing yet: .*CR-40-6 needs 16 mm by the handbook/);
+    expect(answer(job, "tools", { hole: "RIB-3.top.8", drill: "4.1 mm" }).verdict).toBe("no");
+  });
+});
+
+describe("a rivet of the kit by its code", () => {
+  it("goes into the holes where it is settled, and how many are not settled is said beside them", () => {
+    const told = answer(tail, "fastener", { rivet: "PR-32-5" });
+    const open = tail.assembly.holes.filter(({ id }) => rivetAt(tail, id) === null).length;
+    expect(open).toBeGreaterThan(0);
+    expect(told.headline).toContain(`At ${open} more holes it is not settled which rivet goes in`);
+  });
+});
+
 /** Drills by the tables' names, as slots hold them. */
 const DRILLS: Readonly<Record<string, string>> = { "#30": "No. 30", "#22": "No. 22" };
 
