@@ -32,6 +32,7 @@ interface Waiting {
 
 export function reworkDesk({ solver = reworkSolver(), mostWaiting = 9 }: DeskOptions = {}): ReworkDesk {
   const certain = new ByAsked<ReworkFound>();
+  const bestSoFar = new ByAsked<ReworkFound>();
   const underway = new ByAsked<Promise<ReworkFound>>();
   const waiting = new Map<number, Waiting>();
   let thread: Thread | null = null;
@@ -91,9 +92,14 @@ export function reworkDesk({ solver = reworkSolver(), mostWaiting = 9 }: DeskOpt
       if (isClosed) return Promise.reject(closedProblem());
       if (waiting.size >= mostWaiting) return Promise.reject(busyProblem(waiting.size));
       const found = ask(standing, asked).then((way) => {
-        // What is only the best found so far is looked for again when it is asked again.
-        if (way.back?.proved ?? true) certain.set(standing, asked, way);
-        return way;
+        if (way.back?.proved ?? true) {
+          certain.set(standing, asked, way);
+          return way;
+        }
+        // Asked again, it is looked for again; what was found before is told as long as nothing lighter is.
+        const best = lighter(bestSoFar.get(standing, asked), way);
+        bestSoFar.set(standing, asked, best);
+        return best;
       });
       const over = (): void => underway.delete(standing, asked);
       found.then(over, over);
@@ -152,6 +158,11 @@ function rulingFor(rulings: HoleRulings, hole: string): ReturnType<HoleRulings["
   const ruling = rulings.of(hole);
   // Left as it is where it can be: holes that share a ruling have it sent once.
   return ruling.cautions.length === 0 ? ruling : { ...ruling, cautions: [] };
+}
+
+function lighter(before: ReworkFound | undefined, now: ReworkFound): ReworkFound {
+  if (before?.back?.status !== "found") return now;
+  return now.back?.status === "found" && now.back.weight < before.back.weight ? now : before;
 }
 
 /** Values by what is asked of a standing; gone when the standing is. */

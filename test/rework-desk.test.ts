@@ -8,6 +8,7 @@ import { Problem } from "../server/problem.js";
 import { type DeskOptions, type ReworkDesk, reworkDesk } from "../server/rework-desk.js";
 import { type ReworkSolver, reworkSolver } from "../server/rework-solver.js";
 import { openShop, place } from "./routes/shop.js";
+import { standing } from "./support/any-bench.js";
 import { jobFromDisk, rowMarks } from "./support/job.js";
 import { orderPlane } from "./support/order-plane.js";
 
@@ -81,6 +82,35 @@ describe("ways back worked out beside the server", () => {
     expect(known(job, ALL)).toBeNull();
     await workOut(job, ALL);
     expect(solver.asked).toBe(2);
+  });
+
+  it("that are heavier than what was found before are not told in its place", async () => {
+    // The missing rivet is got at by opening the mount or the cover, and the cover has more rivets.
+    const here = standing({
+      holes: {
+        "rib.a.1": { through: ["rib"], approaches: { front: ["mount"], rear: ["cover"] } },
+        "mount.foot.1": { through: ["mount"], approaches: { front: [] }, state: "set" },
+        "cover.rim.1": { through: ["cover"], approaches: { front: [] }, state: "set" },
+        "cover.rim.2": { through: ["cover"], approaches: { front: [] }, state: "set" },
+      },
+    });
+    const program = reworkTask(here, ALL).question?.program;
+    const opening = (rivets: number): ReworkSolution => {
+      const open = [0, 1].find((part) => program?.drillFor([part]).size === rivets);
+      return { open: [open ?? -1], proved: false };
+    };
+    const { workOut } = opened({ solver: answering(opening(2), opening(1), opening(2), NOT_FOUND) });
+    const weights: number[] = [];
+    for (let i = 0; i < 4; i += 1) weights.push((await workOut(here, ALL)).back?.weight ?? 0);
+    expect(weights).toEqual([2, 1, 1, 1]);
+  });
+
+  it("a job that cannot be sent over is a fault of its own, and the next question is answered", async () => {
+    const job = await walledJob();
+    const { workOut } = opened({ solver: answering(NOT_FOUND) });
+    const odd = { ...job, kit: { ...job.kit, odd: () => 1 } };
+    await expect(workOut(odd, ALL)).rejects.toThrow(/could not be cloned/);
+    expect((await workOut(job, ALL)).back?.status).toBe("found");
   });
 
   it("are worked out once for all who ask the same at the same time", async () => {
