@@ -1,5 +1,5 @@
 import { createHash, randomUUID } from "node:crypto";
-import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync, utimesSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -15,8 +15,8 @@ import { fileURLToPath, pathToFileURL } from "node:url";
 const ENTRIES = ["main", "rework-worker", "rework-desk-worker"];
 /** Hundreds of small files, so it goes in with the sources; other packages are read from where they are. */
 const PACKAGE_WITHIN = "typebox";
-/** After so long a copy of other sources is cleared away. */
-const KEPT_MS = 7 * 24 * 60 * 60 * 1000;
+/** Copies of earlier sources are worth keeping while one goes back and forth between them. */
+const MOST_KEPT = 8;
 
 const project = fileURLToPath(new URL("..", import.meta.url));
 
@@ -35,8 +35,8 @@ export async function compiledCopy() {
   const folder = join(cache, name);
   if (!existsSync(folder)) {
     await compile(cache, name);
-    clearAway(cache, name);
-  }
+    clearAway(cache);
+  } else utimesSync(folder, new Date(), new Date());
   return folder;
 }
 
@@ -122,12 +122,13 @@ export default JSON.parse(readFileSync(${JSON.stringify(path)}, "utf8"));`,
   };
 }
 
-/** Clears away copies of sources that have changed long since, also those of starts that were broken off. */
-function clearAway(cache, own) {
-  for (const name of readdirSync(cache)) {
-    const path = join(cache, name);
-    if (name !== own && Date.now() - statSync(path).mtimeMs > KEPT_MS) {
-      rmSync(path, { recursive: true, force: true });
-    }
+/** Clears away the copies that nothing has been started from for longest; those that were broken off count like any. */
+function clearAway(cache) {
+  const used = (name) => statSync(join(cache, name), { throwIfNoEntry: false })?.mtimeMs ?? 0;
+  const latestFirst = readdirSync(cache)
+    .map((name) => ({ name, at: used(name) }))
+    .sort((one, other) => other.at - one.at);
+  for (const { name } of latestFirst.slice(MOST_KEPT)) {
+    rmSync(join(cache, name), { recursive: true, force: true });
   }
 }

@@ -113,6 +113,15 @@ describe("npm start", () => {
     expect(program.copies()).toHaveLength(3);
   });
 
+  it("keeps a few copies of earlier sources, not all of them", () => {
+    const program = new SmallProgram();
+    for (let i = 0; i < 10; i += 1) {
+      program.write("server/word.ts", `export const word: string = "word ${i}";`);
+      expect(program.start().said[0]).toBe(`word ${i}`);
+    }
+    expect(program.copies()).toHaveLength(8);
+  });
+
   it("starts from the sources where no copy can be kept", () => {
     const program = new SmallProgram();
     program.write("node_modules/.cache", "a file where the folder would be");
