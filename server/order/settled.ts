@@ -6,12 +6,15 @@ function isTreatment(attribute: string): boolean {
   return attribute !== "hold";
 }
 
+/** Attributes that a hole need not have: where nobody claims one, the others say it all. */
+const OPTIONAL: ReadonlySet<string> = new Set(["under"]);
+
 /** Reasons that come from attributes of a hole which the rules leave open. */
 export function unsettled(hole: string, ruling: HoleRuling): Reason[] {
   return Object.values(ruling.attributes).flatMap(({ attribute, status, ruleIds, missing }): Reason[] => {
     if (!isTreatment(attribute) || status === "settled") return [];
     // An attribute that nobody claims is missing only where the hole's ruling says so.
-    if (status === "unclaimed" && ruling.verdict === "settled") return [];
+    if (status === "unclaimed" && (ruling.verdict === "settled" || OPTIONAL.has(attribute))) return [];
     const weight = status === "conflict" ? "conflict" : "undecided";
     return [{ weight, code: "not-settled", hole, attribute, status, ruleIds, missing }];
   });

@@ -75,8 +75,13 @@ function lookAt(job: Job, ruled: Ruled, asked: Asked): Look {
   const own = ruledRivet(job, ruled);
   const rivetMm = asked.rivet?.diameterMm ?? asked.sizeMm ?? own?.diameterMm ?? null;
   const head = asked.rivet?.head ?? asked.head ?? own?.head ?? null;
-  if (rivetMm === null || head === null) return { ruled, serves: null, rivetMm, head, ...NOTHING };
-  return { ruled, rivetMm, head, ...spacingAt(job, hole, rivetMm, head) };
+  if (rivetMm === null) return { ruled, serves: null, rivetMm, head, ...NOTHING };
+  if (head !== null) return { ruled, rivetMm, head, ...spacingAt(job, hole, rivetMm, head) };
+  // Which head goes in is open: what both find there is certain all the same.
+  const [protruding, flush] = HEADS.map((one) => spacingAt(job, hole, rivetMm, one));
+  if (!protruding || !flush || protruding.serves !== flush.serves)
+    return { ruled, serves: null, rivetMm, head, ...NOTHING };
+  return { ruled, rivetMm, head, ...flush };
 }
 
 const NOTHING = { edges: [], pitch: null, rows: null, tooWide: [], rules: [], cited: [] } as const;
@@ -150,7 +155,7 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
         return rule?.basis.rank === "handbook" ? [] : [sayRule(rule?.title ?? id)];
       });
       const what = [
-        `${sayBoth(rivetMm, job.kit.units)} ${first.head} rivet`,
+        `${sayBoth(rivetMm, job.kit.units)} ${first.head ?? "flush or protruding"} rivet`,
         ...edges.map(
           (one) =>
             `${names.part(one.part ?? "")}, ${sayDistance("edge distance", one, rivetMm, job.kit.units)}`,

@@ -315,6 +315,18 @@ describe("whether edge and pitch are enough", () => {
   });
 });
 
+describe("edge and pitch for a size, while it is open which head goes in", () => {
+  it("are told where both heads find the same, and open where they do not", () => {
+    const hole = "RIB-7.top.8";
+    expect(ruled(tail, hole, "head")).toBeNull();
+    const [, layer] = tail.assembly.holes.find(({ id }) => id === hole)?.layers ?? [];
+    // 11 mm serve up to 4.4 mm with a flush head (2.5 D), up to 5.5 mm with a protruding one (2 D), and no 6.4 mm rivet.
+    expect(layer?.edgeMm).toBeCloseTo(11, 6);
+    const verdict = (size: string) => answer(tail, "edge", { hole, size }).verdict;
+    expect([verdict("3.2 mm"), verdict("4.8 mm"), verdict("6.4 mm")]).toEqual(["yes", "undecided", "no"]);
+  });
+});
+
 describe("whether rows side by side leave each other room", () => {
   it("is four diameters along each of two rows, and says of how many rows it speaks and by which source", async () => {
     const job = await jobFromDisk({ redrawn: crowdedDoubler });

@@ -5,6 +5,7 @@ import type { Kit } from "../../../server/kit/types.js";
 import type { Mark } from "../../../server/kit/work.js";
 import { mayTreat } from "../../../server/order/may-treat.js";
 import { prepGates } from "../../../server/order/prep.js";
+import { unsettled } from "../../../server/order/settled.js";
 import { jobFromDisk, redrawnHoles, rowMarks, trialRules, withLayers } from "../../support/job.js";
 import { answer, rowOf, textOf } from "./answer.js";
 
@@ -145,5 +146,19 @@ describe("a thin skin on a thick layer, both for one flush head", () => {
     });
     const told = answer(all, "treatment", { hole: HOLE });
     expect(textOf(told)).toMatch(/then dimple both layers; rib 3 at 2 mm is above the handbook's limit/);
+  });
+});
+
+describe("layers under the head of which no rule speaks", () => {
+  it("are nothing that is open at a hole, whatever else is", () => {
+    let undecided = 0;
+    for (const { id } of open.assembly.holes) {
+      const ruling = open.rulings.of(id);
+      if (ruling.verdict !== "settled") undecided += 1;
+      for (const reason of unsettled(id, ruling)) expect(reason).not.toMatchObject({ attribute: "under" });
+      for (const form of ["treatment", "tools", "fastener"])
+        expect(textOf(answer(open, form, { hole: id }))).not.toMatch(/layers under the head/i);
+    }
+    expect(undecided).toBeGreaterThan(3);
   });
 });
