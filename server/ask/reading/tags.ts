@@ -5,10 +5,26 @@ import type { Token } from "./tokens.js";
  * A statement with a tag is a question: "rib 3 is dimpled, isn't it?", "the top skin goes on last, right". The tokens
  * without the tag, and whether there was one.
  */
-export function withoutTag(tokens: readonly Token[]): {
+export function withoutTag(tokens: readonly Token[]): Untagged {
+  const plain = untagged(tokens);
+  if (plain.asks) return plain;
+  // "…, yes or no? please": small words round it do not hide a tag.
+  const first = tokens.findIndex((token) => !isQuiet(token));
+  const last = tokens.findLastIndex((token) => !isQuiet(token));
+  return first > 0 || last < tokens.length - 1 ? untagged(tokens.slice(Math.max(first, 0), last + 1)) : plain;
+}
+
+/** The tokens without a tag, and whether there was one. */
+export interface Untagged {
   readonly tokens: readonly Token[];
   readonly asks: boolean;
-} {
+}
+
+function isQuiet({ word, id, size }: Token): boolean {
+  return !id && !size && lexicon().weight(word) === "quiet";
+}
+
+function untagged(tokens: readonly Token[]): Untagged {
   for (let length = Math.min(LONGEST, tokens.length - 2); length > 0; length--) {
     const start = tokens.length - length;
     const last = tokens[start - 1];
