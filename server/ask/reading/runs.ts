@@ -44,7 +44,7 @@ function phraseAt(tokens: readonly Token[], at: number): Run | null {
   // "A 5/32 rivet on the doubler": the rivet is the thing, and "rivet on" no act.
   if (tokens[at - 1]?.measure && isHoleNoun(token)) return null;
   for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {
-    if (words.length > tokens.length - at) continue;
+    if (words.length > tokens.length - at || (quiet && isOpening(words) && isInside(tokens, at))) continue;
     const fits = words.every((word, n) => {
       const here = tokens[at + n];
       return here?.word === word && !here.size && (n === words.length - 1 || !/[,?.;!]/.test(here.after));
@@ -58,4 +58,16 @@ function phraseAt(tokens: readonly Token[], at: number): Run | null {
       };
   }
   return null;
+}
+
+/** "Ok so …" only opens a question: in "is that ok so" the "ok" is asked for. */
+function isOpening([first = ""]: readonly string[]): boolean {
+  return /^(ok|okay)$/.test(first);
+}
+
+/** Whether something telling stands before in the same clause. */
+function isInside(tokens: readonly Token[], at: number): boolean {
+  const before = tokens.slice(0, at);
+  const clause = before.slice(before.findLastIndex(({ after }) => /[,.;:!?-]/.test(after)) + 1);
+  return clause.some(({ word }) => lexicon().weight(word) !== "quiet");
 }
