@@ -1,12 +1,12 @@
 import type { MapView } from "../server/kit/map.js";
 import type { Point } from "../server/kit/polygon.js";
-import type { Kit } from "../server/kit/types.js";
 import type { Bench, OnBench, RuleSeen } from "./bench.js";
 import { button, h, svg } from "./dom.js";
 import { type HoleLook, holeSymbol, lookOf, ruleSymbol } from "./hole-symbol.js";
 import { legend } from "./legend.js";
 import { stateOf } from "./marks.js";
 import { isUpright, partLabels } from "./part-labels.js";
+import { scaleBar } from "./scale-bar.js";
 import { Tabs } from "./tabs.js";
 
 import { counted, sayLook } from "./words.js";
@@ -175,6 +175,7 @@ export class HoleMap {
       points.map(([x, y]) => ({ x, y: -y })),
       this.#radius * 7,
     );
+    const scale = scaleBar(box, this.#radius, on.assembly.kit.units);
     this.#paper.setAttribute("viewBox", `${box.x} ${box.y} ${box.width} ${box.height}`);
     this.#paper.setAttribute("aria-label", `Hole map, ${view.name}`);
     this.#spots = new Map();
@@ -203,13 +204,14 @@ export class HoleMap {
           }),
         ),
       ),
-      scaleBar(box, this.#radius, on.assembly.kit.units),
+      scale.drawing,
       partLabels(
         view,
         rows.map(({ part, spots }) => ({ part, holes: spots.map(({ at }) => at) })),
         on.names,
         spacing,
         box,
+        [scale.place],
       ),
       ...rows.map(({ id, numbered, spots }) => {
         const upright = isUpright(spots.map(({ at }) => at));
@@ -464,20 +466,5 @@ function grid(box: Box): SVGGElement {
     svg("defs", {}, lines("grid-fine", 10), lines("grid-coarse", 50)),
     svg("rect", { ...box, fill: "url(#grid-fine)" }),
     svg("rect", { ...box, fill: "url(#grid-coarse)" }),
-  );
-}
-
-/** A round length in the kit's own units. */
-function scaleBar(box: Box, radius: number, units: Kit["units"]): SVGGElement {
-  const [unit, unitMm] = units === "inch" ? ["in", 25.4] : ["mm", 1];
-  const round = [500, 200, 100, 50, 20, 10, 5, 2, 1].find((many) => many * unitMm < box.width / 5) ?? 1;
-  const length = round * unitMm;
-  const x = box.x + radius * 2;
-  const y = box.y + box.height - radius * 2;
-  return svg(
-    "g",
-    { class: "scale-bar", "aria-hidden": "true" },
-    svg("path", { d: `M${x} ${y - radius}V${y}H${x + length}V${y - radius}` }),
-    svg("text", { x: x + length + radius, y, "font-size": radius * 1.8 }, `${round} ${unit}`),
   );
 }

@@ -9,8 +9,8 @@ interface RowInView {
   readonly holes: readonly Point[];
 }
 
-/** Where a label may stand: its middle, to the right and up (mm). */
-interface Label {
+/** Where a label stands or may stand: its middle, to the right and up (mm). */
+export interface Label {
   readonly x: number;
   readonly y: number;
   readonly width: number;
@@ -18,7 +18,7 @@ interface Label {
 }
 
 /** Mean width of a letter, as a share of its height. */
-const LETTER = 0.56;
+export const LETTER = 0.56;
 /** A label is at least this part of the drawing's width high, so that it can be read when all is in view. */
 const LEAST_SHARE = 75;
 /** Shares of a face's width and height at which a label is tried, the middle first. */
@@ -28,6 +28,7 @@ const MOST_TRIED = 12;
 
 /**
  * Names of the parts of a view, each where it covers nothing: beside the part's first row, or on its face.
+ * @param taken  what else stands on the paper
  */
 export function partLabels(
   view: MapView,
@@ -35,9 +36,10 @@ export function partLabels(
   names: Names,
   spacing: number,
   paper: Box,
+  taken: readonly Label[],
 ): SVGGElement {
   const holes = view.holes.map(({ at }) => at);
-  const placed: Label[] = [];
+  const placed: Label[] = [...taken];
   const size = Math.max(spacing * 0.6, paper.width / LEAST_SHARE);
   const texts = [...new Set([...rows, ...view.outlines].map(({ part }) => part))].map((part) => {
     const name = names.part(part);
