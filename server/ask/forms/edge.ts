@@ -108,9 +108,27 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], as
     start,
     first &&
       `not decided at ${counted(open.length, "hole")}: which rivet goes in is not settled. ${sayOpen(job, first.ruled, ["head", "rivet"])}`,
-    tightest(job, looks),
+    crowded(job, looks) || tightest(job, looks),
     short.length > 0 && "Do not set it there: ask the kit maker",
   );
+}
+
+/** What is wrong at the first hole where every edge serves and something else does not. */
+function crowded(job: Job, looks: readonly Look[]): string {
+  const isShort = ({ thereMm, neededMm }: Distance): boolean => thereMm < neededMm - 1e-6;
+  const short = looks.filter(({ serves }) => serves === false);
+  const [first] = short;
+  if (!first || short.some(({ edges }) => edges.some(isShort))) return "";
+  const { rivetMm, pitch, rows, tooWide } = first;
+  const { units } = job.kit;
+  const told = [
+    pitch && isShort(pitch) ? sayDistance("pitch", pitch, rivetMm ?? 1, units) : "",
+    rows && [rows.along, rows.apart].some((one) => one !== null && isShort(one))
+      ? sayRowSpacing(rows, rivetMm ?? 1, units)
+      : "",
+    ...tooWide.map((one) => sayTooWide(one, rivetMm ?? 1, units)),
+  ].filter((text) => text !== "");
+  return `${namesOf(job).hole(first.ruled.hole.id)}: ${told.join("; ")}`;
 }
 
 /** The hole with the least to spare at an edge. */

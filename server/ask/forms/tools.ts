@@ -122,10 +122,18 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       cited: way?.sources ?? [],
     };
   }
+  const { rivet, layers, finalMm } = fitted;
+  const grows = isLarger(finalMm, hole.punchedMm);
+  const found = grows ? finalDrill(rivet.hole, finalMm, units === "mm") : null;
+  const fit = holeFit(grows ? finalMm : hole.punchedMm, rivet.hole);
   // Another length of the rivet needs the same hole; with anything else that is wrong nothing is cut yet.
   const misfits = misfitsOf(job, hole).filter(({ what }) => what !== "too thick" && what !== "too thin");
   if (misfits.length > 0) {
-    const what = `drill and form nothing yet: ${misfits.map((misfit) => sayMisfit(job, misfit)).join("; ")}`;
+    const noDrill =
+      grows && found === null
+        ? [sayFinalDrill({ rivet, punchedMm: hole.punchedMm, finalMm }, found, fit, units)]
+        : [];
+    const what = `drill and form nothing yet: ${[...misfits.map((misfit) => sayMisfit(job, misfit)), ...noDrill].join("; ")}`;
     return {
       ruled,
       fitted,
@@ -139,10 +147,6 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       cited: [],
     };
   }
-  const { rivet, layers, finalMm } = fitted;
-  const grows = isLarger(finalMm, hole.punchedMm);
-  const found = grows ? finalDrill(rivet.hole, finalMm, units === "mm") : null;
-  const fit = holeFit(grows ? finalMm : hole.punchedMm, rivet.hole);
   const usable = fit === "fits" ? found : null;
   const angle = headAngle(rivet);
   const dimpled = layers.filter(({ act }) => act === "dimple");

@@ -332,6 +332,7 @@ describe("whether rows side by side leave each other room", () => {
     const job = await jobFromDisk({ redrawn: crowdedDoubler });
     const told = answer(job, "edge", { hole: "WEB-DOUBLER.upper.3" });
     expect(told.verdict).toBe("no");
+    expect(told.headline).toMatch(/hole 3 .*: one of two rows side by side: pitch along the row 11 mm/);
     expect(textOf(told)).toMatch(
       /one of two rows side by side: pitch along the row 11 mm .*12\.8 mm .* wanted \(4 D\): 1\.8 mm short; distance between the rows 9 mm .*8 mm .*\(2\.5 D\): enough/,
     );
