@@ -4,6 +4,7 @@ import { readLength, writtenText } from "../kit/units.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
 import { allCautions } from "./departed.js";
+import { withFirstLine } from "./first-line.js";
 import { type Form, type FormSpec, type SlotSpec, type SlotType, takes } from "./form.js";
 import { FORMS } from "./forms/index.js";
 import { lexicon } from "./lexicon.js";
@@ -155,7 +156,7 @@ function answer(
   corrected: NonNullable<Answer["corrected"]>,
 ): Answer {
   const side = answeringSide(form);
-  const said = side.answer(job, slots);
+  const said = withFirstLine(side.answer(job, slots));
   const known = new Set(specs.map(({ id }) => id));
   return {
     ...said,

@@ -135,6 +135,8 @@ export type Verdict = "yes" | "no" | "undecided" | "conflict";
 export interface FormAnswer {
   readonly verdict?: Verdict;
   readonly headline: string;
+  /** The first line in brief, without its lists, for where the first sentence is long; it is no part of an answer given. */
+  readonly brief?: string;
   readonly holes: readonly string[];
   readonly rows: readonly AnswerRow[];
   readonly trace: readonly TraceEntry[];

@@ -105,7 +105,7 @@ describe("the way back through the API", () => {
         .expect(200),
     ]);
     expect(back.body.headline).toContain("Drill out 6 rivets");
-    expect(back.body.headline).toContain("Fewer will not do");
+    expect(back.body.headline).toContain("fewer will not do");
     expect(next.body.headline).toContain("5 rivets are walled in");
     const again = await ask().expect(200);
     expect(again.body).toEqual(back.body);

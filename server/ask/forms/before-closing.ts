@@ -45,6 +45,7 @@ export const beforeClosing: Form = {
     return {
       verdict: verdictOf(job, closing, told),
       headline: headlineOf(job, closing, told, gates, dead),
+      brief: headlineOf(job, closing, told, gates, dead, true),
       holes,
       rows: [
         ...deadEndRow(job, dead),
@@ -73,17 +74,18 @@ function headlineOf(
   told: readonly HoleBefore[],
   gates: readonly PrepGateState[],
   dead: readonly string[],
+  isBrief = false,
 ): string {
   const names = namesOf(job);
   const part = names.thePart(closing.part);
   const where = (list: readonly { readonly hole: string }[]): string =>
-    names.where(list.map(({ hole }) => hole));
+    isBrief ? "" : `: ${names.where(list.map(({ hole }) => hole))}`;
   if (closing.status === "closed") {
     return sentences(
       `${part} is closed already`,
       told.length === 0
         ? "nothing behind it is walled in"
-        : `${counted(told.length, "rivet")} ${plural(told.length, "was", "were")} to be set before: ${where(told)}`,
+        : `${counted(told.length, "rivet")} ${plural(told.length, "was", "were")} to be set before${where(told)}`,
     );
   }
   const waits = closing.dependsOnWay;
@@ -91,22 +93,22 @@ function headlineOf(
   return sentences(
     closing.status === "cannot close" && `${part} cannot be closed now: no rivet through it can be set`,
     told.length > 0
-      ? `before ${part} closes, set ${counted(told.length, "rivet")}: ${where(told)}`
+      ? `before ${part} closes, set ${counted(told.length, "rivet")}${where(told)}`
       : waits.length === 0 &&
           closing.undecided.length === 0 &&
           closing.keepApart.length === 0 &&
           dead.length === 0 &&
           `nothing needs setting before ${part} closes`,
     dead.length > 0 &&
-      `closing ${part} now is a dead end: afterwards no order could set all of ${names.where(dead, 2)}. Ask for the plan`,
+      `closing ${part} now is a dead end: afterwards no order could set all of ${isBrief ? counted(dead.length, "rivet") : names.where(dead, 2)}. Ask for the plan`,
     closing.keepApart.length > 0 &&
-      `before ${part} closes, find out whether ${names.where(closing.keepApart, 2)} ${plural(closing.keepApart.length, "is", "are")} dimpled: the layers would no longer come apart`,
+      `before ${part} closes, find out whether ${isBrief ? names.briefly(closing.keepApart) : names.where(closing.keepApart, 2)} ${plural(closing.keepApart.length, "is", "are")} dimpled: the layers would no longer come apart`,
     waits.length > 0 &&
-      `${told.length > 0 ? "also set" : `before ${part} closes, set`} ${counted(waits.length, "rivet")}${told.length > 0 ? " more" : ""}${hasHarmlessWay(closing) ? `, or begin with a rivet that leaves ${plural(waits.length, "it", "them")} free` : ""}: ${where(waits)}`,
+      `${told.length > 0 ? "also set" : `before ${part} closes, set`} ${counted(waits.length, "rivet")}${told.length > 0 ? " more" : ""}${hasHarmlessWay(closing) ? `, or begin with a rivet that leaves ${plural(waits.length, "it", "them")} free` : ""}${where(waits)}`,
     clash.length > 0 &&
       `but ${clash.length} of these holes ${plural(clash.length, "is", "are")} to stay open: closing and hold contradict each other. Ask the kit maker or your mentor`,
     closing.undecided.length > 0 &&
-      `whether ${counted(closing.undecided.length, "rivet")}${told.length + waits.length > 0 ? " more" : ""} must be set before ${part} closes is not decided: ${where(closing.undecided)}`,
+      `whether ${counted(closing.undecided.length, "rivet")}${told.length + waits.length > 0 ? " more" : ""} must be set before ${part} closes is not decided${where(closing.undecided)}`,
     sayLeftOpen(job, closing.part),
     gates.length > 0 && gates.length <= FEW_GATES
       ? `not marked as done on it: ${listed(gates.map(({ gate }) => names.gate(gate)))}`

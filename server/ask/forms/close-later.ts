@@ -40,6 +40,7 @@ export const closeLater: Form = {
     return {
       verdict: openVerdictOf(job, open),
       headline: headlineOf(job, scope.said, milestone, releases, open),
+      brief: headlineOf(job, scope.said, milestone, releases, open, true),
       holes,
       rows: [...releases.flatMap((release) => rowsOf(job, release)), ...openRows(job, open)],
       trace,
@@ -78,6 +79,7 @@ function headlineOf(
   milestone: string | undefined,
   releases: readonly Release[],
   open: readonly string[],
+  isBrief = false,
 ): string {
   const names = namesOf(job);
   const unsure =
@@ -97,7 +99,7 @@ function headlineOf(
           `${names.milestone(release.milestone)}: ${counted(release.holes.length, "hole")} ${plural(release.holes.length, "is", "are")} no longer held, ${mayBeSet(job, release)}`,
       ),
     only && waiting.length === 1
-      ? `once ${names.milestone(only.milestone)}, ${counted(only.holes.length, "hole")} ${plural(only.holes.length, "is", "are")} no longer held: ${names.where(only.holes)}`
+      ? `once ${names.milestone(only.milestone)}, ${counted(only.holes.length, "hole")} ${plural(only.holes.length, "is", "are")} no longer held${isBrief ? "" : `: ${names.where(only.holes)}`}`
       : waiting.length > 1 &&
           `no longer held: ${listed(waiting.map((release) => `${counted(release.holes.length, "hole")} once ${names.milestone(release.milestone)}`))}`,
     unsure,

@@ -66,6 +66,7 @@ export const mayI: Form = {
     return {
       verdict,
       headline: sentences(headlineOf(job, act, slots, asked), late.length > 0 && sayTooEarly(job, late)),
+      brief: briefOf(job, act, slots, asked),
       holes,
       rows: [
         ...rowsOf(job, act, asked),
@@ -176,6 +177,30 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
     verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
     fine.length > 0 &&
       `may be ${done} now${worst.length === 0 ? ", each by itself" : ""}: ${namesOf(job).where(fine, 2)}`,
+  );
+}
+
+/** The verdict with the reason that weighs most, in a few words; the rows have all of them in full. */
+function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): string {
+  const done = ACTED[act] ?? act;
+  if (verdict === "yes") {
+    const names = namesOf(job);
+    const about = act === "close" ? names.thePart(slots.part ?? "") : names.briefly(all.holes);
+    return sentences(`yes: ${about} may be ${done} now, as far as the data and your marks tell`);
+  }
+  const worst = each.filter((may) => may.verdict === verdict);
+  const weighing = (worst.length > 0 ? worst : [all]).flatMap(({ reasons }) =>
+    reasons.filter(({ weight }) => weight === verdict),
+  );
+  const told = sayWeighing(job, weighing, all.holes);
+  const shorts = [...new Set(told.map(({ short }) => short))];
+  const some = worst.length > 0 && worst.length < each.length ? ` for ${worst.length} of ${each.length}` : "";
+  return sentences(
+    `${LEADS[verdict]}${some}: ${shorts[0] ?? `it may not be ${done} now`}`,
+    shorts.length > 1 &&
+      `there ${plural(shorts.length - 1, "is", "are")} ${counted(shorts.length - 1, "more reason")}`,
+    verdict === "undecided" && remedyFor(all.reasons),
+    verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
   );
 }
 

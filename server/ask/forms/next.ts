@@ -12,6 +12,7 @@ import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
   sayImpossible,
+  sayNextBrief,
   sayOffUntilKnown,
   sayStep,
   sayStepPlace,
@@ -42,6 +43,7 @@ export const next: Form = {
     return {
       ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, main, others, part),
+      ...(main ? { brief: sentences(sayNextBrief(job, main, part ?? null)) } : {}),
       holes,
       rows: [
         ...(main ? [rowOf(job, main, "next")] : []),

@@ -3,6 +3,7 @@ import type { LeftOpen, Plan, PlanStep } from "../../order/plan-types.js";
 import { gatesCalledAt, undecidedAt } from "../../order/prep.js";
 import { inOrder, isSet } from "../../order/standing.js";
 import { between, type Moment, type WhenReady, whenOn, whenReady, whenSet } from "../../order/when.js";
+import { briefFor } from "../first-line.js";
 import { narrowed } from "../gates.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
@@ -27,6 +28,7 @@ import {
   sayRivetsThrough,
   sayUnplanned,
   sayWhen,
+  sayWhenBrief,
 } from "../wording/when.js";
 import { impossibleRows, openRows, planEvidence } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
@@ -62,10 +64,12 @@ export function asksWhen({ hole, holes, row, family, act, gate }: Slots): boolea
 export function whenInPlan(job: Job, slots: Slots, whole: Plan): FormAnswer {
   const { subject, act, moments, rest, rows, trace, holes, open, verdict } = found(job, slots, whole);
   const steps = moments.map(({ step }) => step);
+  const headline = sentences(...sayWhen(job, whole, { subject, act, moments }, rest));
   const { trace: evidence, cautions } = planEvidence(job, { ...whole, leftOpen: open }, steps, trace);
   return {
     ...(verdict ? { verdict } : {}),
-    headline: sentences(...sayWhen(job, whole, { subject, act, moments }, rest)),
+    headline,
+    ...briefFor(headline, sentences(...sayWhenBrief(job, whole, { subject, act, moments }))),
     holes,
     rows: [...moments.map((moment) => momentRow(job, whole, moment)), ...rows],
     trace: evidence,

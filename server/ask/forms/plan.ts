@@ -20,6 +20,7 @@ import {
   sayTimes,
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
+import { sayOff } from "../wording/when.js";
 import { impossibleRows, openRows, planEvidence, stepRows } from "./plan-rows.js";
 import { asksWhen, whenInPlan } from "./plan-when.js";
 import { partSlot, stepSlot } from "./slots.js";
@@ -41,11 +42,13 @@ export const plan: Form = {
         : part === undefined
           ? whole.steps
           : until(whole.steps, part);
+    const off = step === undefined && whole.leftOff.find((one) => one.part === part);
     const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
     const { trace, cautions } = planEvidence(job, whole, steps);
     return {
       ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, steps, { part, step }),
+      ...(off ? { brief: sentences(`${namesOf(job).thePart(off.part)} ${sayOff(job, whole, off)}`) } : {}),
       holes,
       rows: [
         ...stepRows(job, steps),

@@ -48,17 +48,21 @@ export function gateProgress(job: Job, slots: Slots, gate: string): FormAnswer {
   const open = called.filter(({ status }) => status === "open" || status === "perhaps");
   // A question about no place asks where it is left, and not whether it is done.
   const verdict = place.all ? undefined : verdictOf(called);
+  const tally = {
+    done: partsOf(called, "done"),
+    open: partsOf(called, "open"),
+    perhaps: partsOf(called, "perhaps"),
+  };
   return {
     ...(verdict ? { verdict } : {}),
+    brief: sentences(
+      sayGateTally(job, gate, named ? namesOf(job).briefly(place.holes) : place.said, tally, 0),
+    ),
     headline:
       named && isTreatment && called.length === 0
         ? sentences(`${place.said}: ${sayNotCalled(job, gate, place.holes, place.holes.length)}`)
         : sentences(
-            sayGateTally(job, gate, place.said, {
-              done: partsOf(called, "done"),
-              open: partsOf(called, "open"),
-              perhaps: partsOf(called, "perhaps"),
-            }),
+            sayGateTally(job, gate, place.said, tally),
             isTreatment && still.length > 0 && sayStillTreated(gate, still.length),
             undecided.length > 0 && sayUndecidedShort(job, gate, undecided),
           ),

@@ -9,6 +9,7 @@ import type { Rivet } from "../../kit/types.js";
 import type { WrittenLength } from "../../kit/units.js";
 import { Problem } from "../../problem.js";
 import { cautionsFor } from "../cautions.js";
+import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
@@ -20,10 +21,13 @@ import {
   DAMAGED,
   LEAVE_IT,
   REFUSED,
+  SEE_ROWS,
+  SET_NOTHING_YET,
   sayGripOf,
   sayMisses,
   sayNext,
   sayRepairLimit,
+  saySizeFit,
   TAKE_IT_TO,
 } from "../wording/repair.js";
 import { sayBoth, sayLimits } from "../wording/sizes.js";
@@ -50,9 +54,11 @@ export const repair: Form = {
     const cited = looks.flatMap((look) => look.cited);
     const rivets = looks.flatMap((look) => look.rivets);
     const rules = looks.flatMap((look) => look.rules);
+    const headline = headlineOf(scope, damage, looks);
     return {
       verdict: looks.some(({ verdict }) => verdict === "no") ? "no" : "undecided",
-      headline: headlineOf(scope, damage, looks),
+      headline,
+      ...briefFor(headline, briefOf(job, scope, damage, looks)),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -73,6 +79,8 @@ interface Look {
   readonly what: string;
   /** The same for a headline, where `what` is long. */
   readonly brief?: string;
+  /** The same in a few words. */
+  readonly short?: string;
   readonly next: NextRivet | null;
   readonly rivets: readonly Rivet[];
   readonly rules: readonly string[];
@@ -98,7 +106,7 @@ function lookAt(job: Job, ruled: Ruled, damage: Damage, measured: WrittenLength 
       fit === "fits"
         ? `${size} is within the limits of ${rivet.code}, ${limits}: as far as its size goes the hole serves; measure it across its longest`
         : `${size} is below the limits of ${rivet.code}, ${limits}: it is not oversize`;
-    return { ...none, verdict: "undecided", what, rivets: [rivet] };
+    return { ...none, verdict: "undecided", what, short: saySizeFit(rivet.code, fit), rivets: [rivet] };
   }
   return enlarged(job, fitted, measured, none);
 }
@@ -181,6 +189,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
       verdict: "no",
       what: `${found}, but it does not serve: ${shorts.join("; ")}. ${LEAVE_IT}`,
       brief: `${found}, but it does not serve; the row says why. ${LEAVE_IT}`,
+      short: `${found}, but it does not serve`,
     };
   }
   const numbers = [
@@ -196,6 +205,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     verdict: "undecided",
     what: `${found}; ${numbers.join("; ")}. ${TAKE_IT_TO}`,
     brief: `${found}, and edge and pitch are enough for it. ${TAKE_IT_TO}`,
+    short: `${found}, and edge and pitch are enough for it`,
   };
 }
 
@@ -248,6 +258,16 @@ function headlineOf({ said, holes }: Scope, damage: Damage, looks: readonly Look
   );
 }
 
+/** What it comes to, the place in a few words. */
+function briefOf(job: Job, { holes }: Scope, damage: Damage, looks: readonly Look[]): string {
+  const [first] = looks;
+  const isAlike = new Set(looks.map(({ what }) => what)).size === 1;
+  return sentences(
+    `${namesOf(job).briefly(holes)}, ${DAMAGED[damage]}: ${isAlike && first ? (first.short ?? SEE_ROWS) : SEE_ROWS}`,
+    TAKE_IT_TO,
+  );
+}
+
 function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
   return grouped(looks, ({ ruled, what }) => [ruled.hole.rowId, what]).map((group) => {
     const [first] = group as [Look, ...Look[]];
@@ -276,6 +296,10 @@ function inGeneral(job: Job, damage: Damage): FormAnswer {
   const cited = damage === "oversize" || damage === "oblong" ? [source] : [];
   return {
     verdict: damage === "cracked" || damage === "misplaced" ? "no" : "undecided",
+    brief: sentences(
+      `a hole that is ${DAMAGED[damage]}: ${SET_NOTHING_YET}`,
+      "Name the hole to have its numbers",
+    ),
     headline: sentences(
       `a hole that is ${DAMAGED[damage]}: ${general[damage]}`,
       "Name the hole to have its numbers",

@@ -74,6 +74,7 @@ function wayBack(job: Job, slots: Slots): FormAnswer {
     ...(back.status === "not found" || (back.status === "none needed" && skipped)
       ? { verdict: "undecided" as const }
       : {}),
+    brief: headlineOf(job, back, all ? "" : ` of ${said}`, true),
     headline: sentences(
       headlineOf(job, back, all ? "" : ` of ${said}`),
       skipped && saySkipped(job, skipped.back, skipped.late),
@@ -113,6 +114,7 @@ function whatIf(job: Job, part: string): FormAnswer {
   return {
     ...(lost.length + ruled.length + hung.tooSoon.length > 0 ? { verdict: "no" as const } : {}),
     headline: whatIfHeadline(job, hung, ruled, back),
+    brief: whatIfHeadline(job, hung, ruled, back, true),
     holes: [...lost, ...ruled],
     rows: [
       ...grouped(walled, (hole) => [
@@ -198,9 +200,16 @@ function orderRows(
   });
 }
 
-function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: Rework | null): string {
+function whatIfHeadline(
+  job: Job,
+  hung: WhatIf,
+  ruled: readonly string[],
+  back: Rework | null,
+  isBrief = false,
+): string {
   const names = namesOf(job);
   const part = names.thePart(hung.part);
+  const where = (holes: readonly string[]): string => (isBrief ? "" : `: ${names.where(holes, 2)}`);
   if (hung.status === "closed") return sentences(`${part} is closed already`);
   if (hung.status === "cannot") return sentences(`${part} cannot be hung now: none of its rivets can be set`);
   const walled = hung.wallsIn.map(({ hole }) => hole);
@@ -208,10 +217,10 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
   const hanging = `if ${part} is hung first (${counted(hung.rivets.length, "rivet")})`;
   const byRule =
     ruled.length > 0 &&
-    `${counted(ruled.length, "rivet")}${walled.length > 0 ? " more" : ""} ${plural(ruled.length, "is", "are")} to be set before it by rule: ${names.where(ruled, 2)}`;
+    `${counted(ruled.length, "rivet")}${walled.length > 0 ? " more" : ""} ${plural(ruled.length, "is", "are")} to be set before it by rule${where(ruled)}`;
   const dead =
     hung.deadEnd.length > 0 &&
-    `afterwards no order could set ${counted(hung.deadEnd.length, "rivet")} any more: ${names.where(hung.deadEnd, 2)}`;
+    `afterwards no order could set ${counted(hung.deadEnd.length, "rivet")} any more${where(hung.deadEnd)}`;
   const soon = saySoon(job, hung.tooSoon);
   const unkept = sayUnkept(hung.unkept);
   if (walled.length === 0)
@@ -224,8 +233,8 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
       "nothing is recorded",
     );
   return sentences(
-    `${hanging}, ${counted(walled.length, "rivet")} ${plural(walled.length, "is", "are")} walled in: ${names.where(walled, 2)}`,
-    dead,
+    `${hanging}, ${counted(walled.length, "rivet")} ${plural(walled.length, "is", "are")} walled in${where(walled)}`,
+    !isBrief && dead,
     back?.status === "found"
       ? `getting back would take drilling out ${counted(back.drill.length, "rivet")}; ${sayProof(back)}`
       : back?.status === "none needed"
@@ -234,6 +243,7 @@ function whatIfHeadline(job: Job, hung: WhatIf, ruled: readonly string[], back: 
     isHeld
       ? `some of them are to stay open: that contradicts hanging ${part}. Ask the kit maker or your mentor`
       : `so set them before ${part}`,
+    isBrief && dead,
     byRule,
     soon,
     unkept,
@@ -293,11 +303,12 @@ function lostBeside(job: Job, told: ReadonlySet<string>): readonly string[] {
     .filter((hole) => !told.has(hole));
 }
 
-function headlineOf(job: Job, back: Rework, of: string): string {
+function headlineOf(job: Job, back: Rework, of: string, isBrief = false): string {
   const names = namesOf(job);
+  const where = (holes: readonly string[]): string => (isBrief ? "" : `: ${names.where(holes, 2)}`);
   const beyond =
     back.beyond.length > 0 &&
-    `no drilling brings back ${counted(back.beyond.length, "rivet")}: ${names.where(back.beyond, 2)}. Ask the kit maker or a licensed designer`;
+    `no drilling brings back ${counted(back.beyond.length, "rivet")}${where(back.beyond)}. Ask the kit maker or a licensed designer`;
   switch (back.status) {
     case "none needed":
       return sentences(`no rivet${of} that is to be set now is walled in: nothing needs drilling out`);
@@ -309,16 +320,16 @@ function headlineOf(job: Job, back: Rework, of: string): string {
     case "no way":
       return sentences(
         back.missing.length > 0 &&
-          `there is no choice of rivets whose drilling lets all ${counted(back.missing.length, "missing rivet")} be set: ${names.where(back.missing, 2)}`,
+          `there is no choice of rivets whose drilling lets all ${counted(back.missing.length, "missing rivet")} be set${where(back.missing)}`,
         beyond,
         back.missing.length > 0 && "ask the kit maker or a licensed designer",
       );
     case "found":
       return sentences(
-        `drill out ${counted(back.drill.length, "rivet")}: ${names.where(back.drill, 2)}`,
+        `drill out ${counted(back.drill.length, "rivet")}${where(back.drill)}${isBrief ? `; ${sayProof(back)}` : ""}`,
         back.opens.length > 0 &&
-          `that frees ${names.parts(back.opens)}, and ${counted(back.missing.length, "missing rivet")} can be set: ${names.where(back.missing, 2)}`,
-        sayProof(back),
+          `that frees ${names.parts(back.opens)}, and ${counted(back.missing.length, "missing rivet")} can be set${where(back.missing)}`,
+        !isBrief && sayProof(back),
         beyond,
       );
   }

@@ -3,6 +3,7 @@ import { type Hole, TREATMENTS } from "../../kit/types.js";
 import { isLarger } from "../../order/prep.js";
 import { type ClaimTrace, type ClaimValue, RANKS } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
+import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { entryOf, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
@@ -10,7 +11,7 @@ import { decisive, joinConditions, sayConditions } from "../wording/conditions.j
 import { capital, counted, listed, sentences } from "../wording/grammar.js";
 import { type Names, namesOf } from "../wording/names.js";
 import { TREATED } from "../wording/readings.js";
-import { sayBasis, sayClaim, sayPrinciple, sayRule } from "../wording/rulings.js";
+import { sayBasis, sayClaim, sayGround, sayPrinciple, sayRule } from "../wording/rulings.js";
 import { sayerOf, trimmed } from "./explain.js";
 import { ACTS, mayI } from "./may-i.js";
 import { isOpen } from "./open.js";
@@ -66,12 +67,14 @@ export const whyNot: Form = {
         first: first.trace,
       });
     });
+    const headline = headlineOf(job, scope.said, wanted, groups, deeper);
     const unsure = groups.some(
       ([first]) => first?.ground === "a fact is not known" || first?.ground === "opposed, nothing decides",
     );
     return {
       verdict: unsure ? openVerdict(scope.holes.map((id) => ruledAt(job, id))) : undefined,
-      headline: headlineOf(job, scope.said, wanted, groups, deeper),
+      headline,
+      ...briefFor(headline, briefOf(job, scope.said, wanted, groups)),
       holes: scope.holes,
       rows,
       trace,
@@ -321,6 +324,27 @@ function headlineOf(
   return sentences(
     `${status}, because ${becauseOf(job, main, sayTitle)}`.replace(/, because $/, ""),
     others.length === 0 && ground && `${elsewhere(names, ground, main)}${becauseOf(job, ground, sayTitle)}`,
+    rest > 0 && `${counted(rest, "more hole")} for other reasons`,
+  );
+}
+
+/** The same without the values found: which rule it is that does not apply, or was beaten. */
+function briefOf(job: Job, said: string, wanted: Wanted, groups: readonly (readonly Not[])[]): string {
+  const [main = [], ...others] = groups;
+  const [first] = main;
+  if (!first) return "";
+  const names = namesOf(job);
+  const where = others.length === 0 ? said : names.briefly(main.map(({ hole }) => hole));
+  const so =
+    first.ground === "it is so"
+      ? `it is ${wanted.said}`
+      : `not ${wanted.said}${isCertain(job, first) ? "" : " for certain"}`;
+  const rest = others.reduce((sum, group) => sum + group.length, 0);
+  return sentences(
+    `${where}: ${so}, because ${sayGround(first.ground, first.claims[0]?.title ?? null)}`.replace(
+      /, because $/,
+      "",
+    ),
     rest > 0 && `${counted(rest, "more hole")} for other reasons`,
   );
 }

@@ -103,17 +103,19 @@ export interface GateParts {
 /**
  * How far a gate is, for a first line.
  * @param place  "the tailplane"
+ * @param few    how many parts are named; more are counted
  */
 export function sayGateTally(
   job: Job,
   gate: string,
   place: string,
   { done, open, perhaps }: GateParts,
+  few = 3,
 ): string {
   const about = `“${namesOf(job).gate(gate)}” on ${place}`;
   const all = done.length + open.length + perhaps.length;
   const some = (parts: readonly string[]): string =>
-    parts.length <= 3 ? namesOf(job).parts(parts) : counted(parts.length, "part");
+    parts.length <= few ? namesOf(job).parts(parts) : counted(parts.length, "part");
   if (all === 0) return `${about}: neither the kit nor a ruling asks for it`;
   if (all === 1)
     return `${about}: ${done.length === 1 ? "marked as done" : open.length === 1 ? "not marked as done" : "not marked as done, and whether it is needed is not decided"}`;

@@ -62,3 +62,8 @@ export function firstFew(items: readonly string[], few: number, more: (rest: num
   if (items.length <= few) return items.join("; ");
   return `${items.slice(0, few).join("; ")}; ${more(items.length - few)}`;
 }
+
+/** A text's sentences, joined by blanks again the text itself; "No. 30" ends none. */
+export function sentencesIn(text: string): readonly string[] {
+  return text.split(/(?<=[.?!])(?<!\bNo\.) (?=[A-Z“\d])/);
+}

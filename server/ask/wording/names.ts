@@ -33,6 +33,8 @@ export interface Names {
   spots(holes: readonly string[]): readonly Spot[];
   /** All of them in one line; the first few rows named and the rest counted. */
   where(holes: readonly string[], few?: number): string;
+  /** In a few words: the holes of one row by name, more than that by their number. */
+  briefly(holes: readonly string[]): string;
   /** All of them in one line, every row named: for a line of a table. */
   everywhere(holes: readonly string[]): string;
   family(id: string): string;
@@ -142,6 +144,13 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     hole: (id) => (find.hasHole(id) ? (spots([id])[0]?.where ?? id) : id),
     spots,
     where,
+    briefly: (holes) => {
+      const rows = spots(holes);
+      const count = rows.reduce((sum, one) => sum + one.holes.length, 0);
+      return rows.length === 1
+        ? (rows[0]?.where ?? "")
+        : `${counted(count, "hole")} in ${counted(rows.length, "row")}`;
+    },
     everywhere: (holes) => where(holes, Number.POSITIVE_INFINITY),
     family: families,
     step: (id) => {

@@ -72,6 +72,16 @@ export function sayFirstStep(job: Job, step: PlanStep): string {
   return step.kind === "prep" ? `get ${namesOf(job).thePart(step.part)} ready` : sayStepShort(job, step);
 }
 
+/** What comes next, without its list. */
+export function sayNextBrief(job: Job, step: PlanStep, part: string | null): string {
+  const names = namesOf(job);
+  const what =
+    step.kind === "rivets"
+      ? `set ${counted(step.holes.length, "rivet")}: ${names.briefly(step.holes)}`
+      : sayFirstStep(job, step);
+  return `next${part === null ? "" : ` on ${names.thePart(part)}`}: ${what}`;
+}
+
 function sayStepAct(job: Job, step: PlanStep): string {
   switch (step.kind) {
     case "rivets":

@@ -122,6 +122,8 @@ export interface SaidReason {
   readonly text: string;
   /** For a line that names the holes already. */
   readonly beside: string;
+  /** In a few words, without lists of holes and titles of rules. */
+  readonly short: string;
 }
 
 /** What matters most first: reach, holds and order before what is open, and that before the marks of the prep. */
@@ -208,6 +210,7 @@ function sayTogether(job: Job, group: readonly Reason[], asked: readonly string[
     holes,
     text,
     beside,
+    short: shortOf(job, group, asked) ?? text,
   });
   switch (first.code) {
     case "prep-open": {
@@ -236,6 +239,55 @@ function sayTogether(job: Job, group: readonly Reason[], asked: readonly string[
     }
     default:
       return plain(sayReason(job, first, asked));
+  }
+}
+
+/** A reason in a few words; null where it is short as it is. */
+function shortOf(job: Job, group: readonly Reason[], asked: readonly string[]): string | null {
+  const [first] = group as readonly [Reason, ...Reason[]];
+  const names = namesOf(job);
+  switch (first.code) {
+    case "walled-in":
+      return first.never ? "no tool ever gets at it as drawn" : "it is walled in";
+    case "would-wall-in":
+      return `it would wall in ${counted(first.holes.length, "rivet")}`;
+    case "dead-end":
+      return `afterwards no order could set ${counted(first.holes.length, "rivet")} any more`;
+    case "keep-apart":
+      return `whether ${names.briefly(first.holes)} ${plural(first.holes.length, "is", "are")} dimpled is not decided: find it out first`;
+    case "walls-in-held":
+      return `it would wall in ${counted(first.contradictions.length, "hole")} to stay open`;
+    case "every-way-walls-in":
+      return "every way of closing it walls something in";
+    case "no-way-may-be-set":
+      return "none of the rivets that close it may be set now";
+    case "wall-each-other-in":
+      return `whatever the order, ${counted(first.holes.length, "rivet")} wall each other in`;
+    case "prep-open":
+      return `prep of ${names.thePart(first.gate.part)} is not marked as done`;
+    case "prep-unknown":
+      return `whether ${names.thePart(first.gate.part)} needs more prep is not decided`;
+    case "order-rule": {
+      const others = new Set(
+        group.flatMap((reason) =>
+          reason.code === "order-rule" && !asked.includes(reason.order.hole) ? [reason.order.hole] : [],
+        ),
+      );
+      const { relation, part, verdict } = first.order;
+      const who = others.size > 0 ? `${counted(others.size, "other rivet")}` : "it";
+      return `a rule ${verdict === "unknown" ? "may want" : "wants"} ${who} set ${relation} ${names.thePart(part)} comes on`;
+    }
+    case "not-settled": {
+      if (first.status === "conflict")
+        return `rules oppose each other on its ${attributeLabel(first.attribute)}`;
+      const hole = finder(job.assembly).hole(first.hole);
+      const facts = [...new Set(first.missing.map((fact) => sayMissing(fact, hole)))];
+      return facts.length === 0
+        ? `its ${attributeLabel(first.attribute)} is not settled`
+        : `${listed(facts)} ${plural(facts.length, "is", "are")} not known`;
+    }
+    default:
+      return null;
   }
 }
 

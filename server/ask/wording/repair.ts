@@ -53,3 +53,17 @@ export function sayRepairLimit(max: number, rivets: number): string {
   const most = max === 0 ? "no oversize hole" : `at most ${max} oversize ${max === 1 ? "hole" : "holes"}`;
   return `a row of ${rivets} allows ${most} by the handbook (a fifth of them, ten at the most), and not more than two side by side`;
 }
+
+/** Where the rows say what a short line has no room for. */
+export const SEE_ROWS = "the rows say what may be done";
+
+/** What an oversize hole comes to first of all. */
+export const SET_NOTHING_YET =
+  "set nothing in it yet; the next size up may serve, or the kit maker is to be asked";
+
+/** What a measured size is to a rivet's limits, in a few words. */
+export function saySizeFit(code: string, fit: string): string {
+  return fit === "fits"
+    ? `its size is within the limits of ${code}`
+    : `its size is below the limits of ${code}`;
+}

@@ -227,3 +227,24 @@ export function sayCounts(counts: ReadonlyMap<string, number>): string {
       .map(([what, count]) => `${count} ${what}`),
   );
 }
+
+/** Why something was not ruled, in a few words. @param title  of the rule that the ground rests on */
+export function sayGround(ground: string, title: string | null): string {
+  const rule = title === null ? "a rule" : sayRule(title);
+  switch (ground) {
+    case "it is so":
+      return title === null ? "" : `${rule} says so`;
+    case "no rule claims it":
+      return "no rule says so for any hole";
+    case "a condition fails":
+      return title === null ? "" : `${rule} does not apply`;
+    case "a fact is not known":
+      return `${rule} hangs on what is not known`;
+    case "beaten":
+      return `${rule} is beaten by another rule`;
+    case "opposed, nothing decides":
+      return "rules oppose each other and nothing decides";
+    default:
+      return "";
+  }
+}

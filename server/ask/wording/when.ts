@@ -128,6 +128,21 @@ export function sayWhen(
   return [`${subject}: ${act === "" ? "" : `${act} `}in ${numbers}${sides}`, manual, ...rest];
 }
 
+/** The same in brief: the step's number, or that no step does it; why is told below. */
+export function sayWhenBrief(job: Job, plan: Plan, { subject, act, moments }: When): readonly string[] {
+  const [first] = moments;
+  if (!first) return [`${subject}: not in the plan for now, the reason is below`];
+  const numbers = sayStepNumbers(
+    moments.map((moment) => moment.at),
+    plan,
+  );
+  const manual = sayManualSteps(
+    job,
+    moments.map(({ step }) => step),
+  );
+  return [`${subject}: ${act === "" ? "" : `${act} `}in ${numbers}`, manual];
+}
+
 /** Why the plan leaves a hole open, with what a part waits for that stays off. */
 export function sayUnplanned(job: Job, plan: Plan, open: LeftOpen): string {
   const off = open.code === "part-off" && plan.leftOff.find(({ part }) => part === open.part);
