@@ -5,8 +5,8 @@ import type { Slots } from "../types.js";
 import { inOrder } from "./counting.js";
 import type { Item, MeasureItem, PlaceItem, RivetItem, WordItem } from "./items.js";
 import type { Setting } from "./match.js";
-import type { NameIndex } from "./names.js";
-import { PLACE_SLOTS, placeOf, type Where, whereOf, whereSlots } from "./place.js";
+import { type NameIndex, nameWords } from "./names.js";
+import { PLACE_SLOTS, placeOf, type Spot, type Where, whereOf, whereSlots } from "./place.js";
 
 /** A form and its slots, before it is checked or said. */
 export interface Asked {
@@ -192,6 +192,8 @@ function worded(item: WordItem, asked: Asked, form: FormSpec, items: readonly It
 
 function placed(item: PlaceItem, asked: Asked, form: FormSpec, names: NameIndex): Asked | null {
   const before = whereOf(asked.slots);
+  const sister = item.place.kind === "side" ? sisterOn(item.place.spot, before, names) : null;
+  if (sister) return place(sister, asked, form, names);
   const where =
     before && item.place.kind === "known"
       ? carried(item.place.where, before, names)
@@ -289,6 +291,26 @@ function endMember(
   const family = names.assembly.families.find((one) => one.id === id);
   const first = family && inOrder(family.members, family.numbered, side)?.[0];
   return first === undefined ? null : carried({ kind: "part", id: first }, before, names);
+}
+
+/** "And the bottom one?" after the top skin: the part that is called the same but for its side. */
+function sisterOn({ sayings }: Spot, before: Where | null, names: NameIndex): Where | null {
+  const side = sayings?.[0]?.[0];
+  const part = before?.kind === "part" && names.assembly.parts.find(({ id }) => id === before.id);
+  if (!part || side === undefined) return null;
+  const sisters = [part.name, ...part.nicknames].flatMap((name) => {
+    const words = nameWords(name);
+    const at = words.findIndex((word) => lexicon().opposite(word) === side);
+    if (at < 0) return [];
+    const called = words.with(at, side).join(" ");
+    return names
+      .aliases(called.split(" ")[0] ?? "")
+      .filter((alias) => alias.words.join(" ") === called)
+      .flatMap(({ targets }) => targets);
+  });
+  const [only, ...others] = new Set(sisters.map(({ kind, id }) => `${kind} ${id}`));
+  const id = only?.startsWith("part ") && others.length === 0 ? only.slice("part ".length) : null;
+  return id === null ? null : { kind: "part", id };
 }
 
 /** "The other side", "the other row": the opposite row of the same part. */

@@ -1,5 +1,5 @@
 import { type FormSpec, takes } from "../form.js";
-import { lexicon } from "../lexicon.js";
+import { lexicon, type Sense } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
@@ -75,6 +75,7 @@ export function reordered(items: readonly Item[], setting: Setting): readonly Ma
   if (items.length > MOST_REORDERED || more.length > 0) return [];
   if (named?.kind !== "place" && named?.kind !== "milestone") return [];
   if (words.some(({ senses }) => senses.some(({ concept }) => PLACED.has(concept)))) return [];
+  if (tellsWork(items)) return [];
   const keys = keysOf(items);
   const barred = barredBy(items, setting);
   return setting.grammar.variants.flatMap((variant) => {
@@ -90,6 +91,20 @@ export function reordered(items: readonly Item[], setting: Setting): readonly Ma
     return found ? [found] : [];
   });
 }
+
+/** "Both rows of the doubler are now riveted", "is the doubler now riveted": what was done, not what may be. */
+function tellsWork(items: readonly Item[]): boolean {
+  const verb = items.findIndex((item) => item.kind === "word" && BEEN.test(item.word));
+  return (
+    verb >= 0 && items.slice(verb).some((item) => item.kind === "word" && item.senses.some(isParticipleOfAct))
+  );
+}
+
+function isParticipleOfAct({ concept, past }: Sense): boolean {
+  return past && lexicon().concepts.get(concept)?.slots.act !== undefined;
+}
+
+const BEEN = /^(is|are|was|were|has|have|had)$/;
 
 /** Longer texts are sentences, and their order counts. */
 const MOST_REORDERED = 9;
@@ -402,6 +417,9 @@ class Matcher {
       (item) => item.kind !== "word" || item.weight === "content" || item.senses.length > 0,
     );
     if (telling.length === 0) return null;
+    // "Not been deburred" is no topic: what is not so is asked of the work, not of the notes.
+    if (run.some((item) => item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))))
+      return null;
     if (atom.via === "thing" && telling[0]?.kind === "word" && isParticiple(telling[0])) return null;
     if (atom.via !== null) {
       const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
@@ -490,6 +508,10 @@ class Matcher {
     const options = rows.map(({ row }): Where => ({ kind: "row", id: row.id }));
     return { kind: "open", need: "row", options, spot: NOWHERE };
   }
+}
+
+function isNegation(concept: string): boolean {
+  return lexicon().concepts.get(concept)?.negation ?? false;
 }
 
 /** "dimpled", "set": what is done to something, not a thing itself. */

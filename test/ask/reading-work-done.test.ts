@@ -1,0 +1,58 @@
+import { describe, expect, test } from "vitest";
+import type { Asked } from "../../server/ask/reading/clipped.js";
+import { readOn, shelfOf } from "../questions/phrasings.js";
+
+const tailplane = shelfOf("sedge-two", "tailplane");
+const door = shelfOf("vetch-six", "cargo-door-frame");
+
+const onDoor = (text: string) => {
+  const outcome = readOn(door, text);
+  return outcome.kind === "read" ? outcome.asked : null;
+};
+
+describe("what has been done is asked of the work, not of the rulings", () => {
+  test.each([
+    ["has the hinge strip been countersunk", { part: "HINGE-STRIP", gate: "countersink" }],
+    ["have the stiffeners been dimpled?", { family: "STIFFENERS", gate: "dimple" }],
+    ["which parts haven't been primed", { gate: "prime" }],
+    ["is the corner doubler riveted", { part: "CORNER-DOUBLER" }],
+    ["is the corner doubler now riveted", { part: "CORNER-DOUBLER" }],
+    ["is the bottom row of the corner doubler set?", { row: "CORNER-DOUBLER.bottom" }],
+  ])("%s", (text, slots) => {
+    expect(onDoor(text)).toEqual({ form: "progress", slots });
+  });
+
+  test("whether it is to be done stays a question of the rulings", () => {
+    expect(onDoor("is the hinge strip countersunk")).toEqual({
+      form: "treatment",
+      slots: { part: "HINGE-STRIP", treatment: "countersink" },
+    });
+  });
+});
+
+test.each([
+  "both rows of the corner doubler are now riveted.",
+  "the corner doubler is now riveted.",
+  "is the corner doubler now riveted",
+])("what was done is never taken for a wish to do it: %s", (text) => {
+  expect(onDoor(text)?.form).not.toBe("may-i");
+});
+
+test("what is not so is no topic of the notes", () => {
+  expect(onDoor("how is deburring not done")?.form).not.toBe("notes");
+});
+
+describe("one that is called the same but for its side", () => {
+  const after = (text: string, before: Asked) => {
+    const outcome = readOn(tailplane, text, before);
+    return outcome.kind === "read" ? outcome.asked.slots : null;
+  };
+  test.each([
+    ["and on the bottom one?", { part: "TOP-SKIN" }, { part: "BOTTOM-SKIN" }],
+    ["and the rear one?", { part: "FRONT-SPAR" }, { part: "REAR-SPAR" }],
+    ["no, the lower one", { row: "RIB-3.top" }, { row: "RIB-3.bottom" }],
+    ["and the bottom?", { part: "RIB-3" }, { row: "RIB-3.bottom" }],
+  ])("%s", (text, before, wanted) => {
+    expect(after(text, { form: "stay-open", slots: before })).toEqual(wanted);
+  });
+});
