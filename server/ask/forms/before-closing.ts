@@ -8,10 +8,20 @@ import { actsOfGates, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
+import {
+  DEAD_END,
+  KEEP_APART,
+  sayBetterBefore,
+  sayChooseWay,
+  sayGatesBefore,
+  sayMustBefore,
+  sayOneSided,
+  sayPerhapsBefore,
+} from "../wording/before-closing.js";
 import { counted, listed, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
-import { sayApproachesAfter, sayAskedBy, sayHold, sayLate } from "../wording/reasons.js";
+import { sayLate } from "../wording/reasons.js";
 import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, rowOf, ruledAt } from "./ruled.js";
@@ -144,7 +154,7 @@ function deadEndRow(job: Job, dead: readonly string[]): readonly AnswerRow[] {
     {
       holes: dead,
       where: namesOf(job).everywhere(dead),
-      what: "No order could set all of these once it is closed. The plan tells an order that does.",
+      what: DEAD_END,
       kind: "dead end" satisfies Kind,
     },
   ];
@@ -155,10 +165,7 @@ function keepApartRows(job: Job, holes: readonly string[]): readonly AnswerRow[]
   return grouped(holes, (id) => finder(job.assembly).hole(id).rowId).map((ids) => ({
     holes: ids,
     where: namesOf(job).everywhere(ids),
-    what: sentences(
-      "whether it is dimpled is not decided, and the layers would no longer come apart",
-      sayOpen(job, ruledAt(job, ids[0] ?? ""), ["treatment"]),
-    ),
+    what: sentences(KEEP_APART, sayOpen(job, ruledAt(job, ids[0] ?? ""), ["treatment"])),
     kind: "undecided" satisfies Kind,
   }));
 }
@@ -173,67 +180,33 @@ function verdictOf(job: Job, closing: BeforeClosing, told: readonly HoleBefore[]
 }
 
 function rowsOf(job: Job, closing: BeforeClosing, gates: readonly PrepGateState[]): readonly AnswerRow[] {
-  const names = namesOf(job);
   return [
     ...holeRows(job, "set before", closing.mustBefore, mustSaid),
     ...holeRows(job, "too late", closing.late, sayLate),
-    ...holeRows(job, "choose the way", closing.dependsOnWay, (_, hole) =>
-      sentences(
-        `set it before, or close by ${names.where(hole.freeWays, 2)}`,
-        `closing by ${names.where(hole.wallingWays, 2)} walls it in: ${sayApproachesAfter(job, hole)}`,
-        hole.hold && clashSaid(job, hole),
-      ),
-    ),
-    ...holeRows(job, "undecided", closing.undecided, (_, hole) =>
-      sentences(...hole.orderRules.map((order) => sayAskedBy(job, order)), "find it out before you close"),
-    ),
-    ...holeRows(job, "better before", closing.preferBefore, (_, hole) =>
-      sentences("better set before, not a must", ...hole.orderRules.map((order) => sayAskedBy(job, order))),
-    ),
-    ...holeRows(job, "one side left", closing.alsoOneSided, (_, hole) =>
-      sentences(`can be set later, though not every way: ${sayApproachesAfter(job, hole)}`),
-    ),
+    ...holeRows(job, "choose the way", closing.dependsOnWay, sayChooseWay),
+    ...holeRows(job, "undecided", closing.undecided, sayPerhapsBefore),
+    ...holeRows(job, "better before", closing.preferBefore, sayBetterBefore),
+    ...holeRows(job, "one side left", closing.alsoOneSided, sayOneSided),
     ...gateRow(job, closing.part, gates),
   ];
 }
 
-/** Why a rivet has to be set first, both approaches named, and what stands against it. */
 function mustSaid(job: Job, hole: HoleBefore): string {
-  return sentences(
-    hole.walledIn === "every way" && `walled in afterwards: ${sayApproachesAfter(job, hole)}`,
-    ...hole.orderRules.map((order) => sayAskedBy(job, order)),
-    hole.hold && clashSaid(job, hole),
-    sayOpen(job, ruledAt(job, hole.hole)),
-  );
+  return sayMustBefore(job, hole, sayOpen(job, ruledAt(job, hole.hole)));
 }
 
 /** Gates of the part that are not marked as done, in one row. */
 function gateRow(job: Job, part: string, gates: readonly PrepGateState[]): readonly AnswerRow[] {
   if (gates.length === 0) return [];
-  const names = namesOf(job);
-  const said = (list: readonly PrepGateState[]): string => listed(list.map(({ gate }) => names.gate(gate)));
-  const needed = gates.filter((gate) => gate.needed === "true");
-  const maybe = gates.filter((gate) => gate.needed !== "true");
   return [
     {
       holes: [...new Set(gates.flatMap(({ holes }) => holes))],
-      where: names.part(part),
-      what: sentences(
-        needed.length > 0 && `not marked as done: ${said(needed)}`,
-        maybe.length > 0 && `perhaps needed, for a treatment is not decided: ${said(maybe)}`,
-      ),
+      where: namesOf(job).part(part),
+      what: sayGatesBefore(job, gates),
       kind: "gates",
       gates: gates.map(({ gate }) => gate),
     },
   ];
-}
-
-function clashSaid(job: Job, { hold }: HoleBefore): string {
-  if (!hold) return "";
-  const until = sayHold(job, hold);
-  return hold.status === "settled"
-    ? `But ${until}: that contradicts the closing. Ask the kit maker or your mentor; do not choose for yourself`
-    : `But ${until}. Ask the kit maker`;
 }
 
 function holeRows(
