@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
-import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync, utimesSync } from "node:fs";
+import { readdirSync, readFileSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from "node:fs";
 import { readFile } from "node:fs/promises";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
 /*
@@ -17,6 +17,8 @@ const ENTRIES = ["main", "rework-worker", "rework-desk-worker"];
 const PACKAGE_WITHIN = "typebox";
 /** Copies of earlier sources are worth keeping while one goes back and forth between them. */
 const MOST_KEPT = 8;
+/** In a copy: its files and how long each is. A power cut or a cleaner of caches may leave fewer, or empty ones. */
+const CONTENTS = "contents.json";
 
 const project = fileURLToPath(new URL("..", import.meta.url));
 
@@ -33,11 +35,28 @@ export async function compiledCopy() {
   const cache = join(project, "node_modules", ".cache", "tailroom");
   const name = fingerprint();
   const folder = join(cache, name);
-  if (!existsSync(folder)) {
+  if (!isWhole(folder)) {
+    rmSync(folder, { recursive: true, force: true });
     await compile(cache, name);
-    clearAway(cache);
-  } else utimesSync(folder, new Date(), new Date());
+    tryTo(() => clearAway(cache));
+  } else tryTo(() => utimesSync(folder, new Date(), new Date()));
   return folder;
+}
+
+/** Keeps the cache in order where that can be done: a copy that is there is good where nothing may be written, too. */
+function tryTo(tidy) {
+  try {
+    tidy();
+  } catch {}
+}
+
+function isWhole(folder) {
+  try {
+    const contents = Object.entries(JSON.parse(readFileSync(join(folder, CONTENTS), "utf8")));
+    return contents.every(([name, bytes]) => statSync(join(folder, name)).size === bytes);
+  } catch {
+    return false;
+  }
 }
 
 /** Changes with every source and with every package that is installed. */
@@ -83,11 +102,13 @@ async function compile(cache, name) {
     const unseen = Object.keys(metafile.inputs).find((path) => !isSeen(path));
     if (unseen !== undefined) throw new Error(`${unseen} went in, and no fingerprint shows when it changes.`);
     if (fingerprint() !== name) throw new Error("A source changed while it was compiled.");
+    const contents = Object.entries(metafile.outputs).map(([path, { bytes }]) => [basename(path), bytes]);
+    writeFileSync(join(unfinished, CONTENTS), JSON.stringify(Object.fromEntries(contents)));
     renameSync(unfinished, folder);
   } catch (error) {
     rmSync(unfinished, { recursive: true, force: true });
     // Another start may have been quicker.
-    if (!existsSync(folder)) throw error;
+    if (!isWhole(folder)) throw error;
   }
 }
 

@@ -1,4 +1,4 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import {
   copyFileSync,
   existsSync,
@@ -7,6 +7,7 @@ import {
   realpathSync,
   rmSync,
   symlinkSync,
+  truncateSync,
   writeFileSync,
 } from "node:fs";
 import { join } from "node:path";
@@ -17,11 +18,13 @@ import { startServer, tempFolder } from "./program.js";
 
 /** A program of two sources and a piece of data, which starts as ours does and says what it is made of. */
 class SmallProgram {
-  readonly folder = realpathSync(tempFolder());
+  readonly folder: string;
 
-  constructor() {
-    for (const name of ["server", "kb", "node_modules"]) mkdirSync(join(this.folder, name));
-    for (const name of ["start.js", "compiled.js"]) {
+  constructor(name = "program") {
+    this.folder = join(realpathSync(tempFolder()), name);
+    for (const name of ["server", "kb", "node_modules"])
+      mkdirSync(join(this.folder, name), { recursive: true });
+    for (const name of ["start.js", "compiled.js", "thread.ts", "thread-start.js"]) {
       copyFileSync(join(PROJECT, "server", name), join(this.folder, "server", name));
     }
     for (const name of ["esbuild", "tsx"]) {
@@ -51,6 +54,24 @@ class SmallProgram {
       encoding: "utf8",
     });
     return { said: stdout.trimEnd().split("\n"), err: stderr };
+  }
+
+  /** Prints the word as a thread of its own knows it, once a source has changed after the start. */
+  tellFromThread(): void {
+    this.write(
+      "server/main.ts",
+      `import { writeFileSync } from "node:fs";
+       import { startThread } from "./thread.js";
+       import { word } from "./word.js";
+       writeFileSync(new URL("./word.ts", import.meta.url), 'export const word: string = "other";');
+       startThread("rework-worker").on("message", (known) => console.log([word, known].join("\\n")));`,
+    );
+    this.write(
+      "server/rework-worker.ts",
+      `import { parentPort } from "node:worker_threads";
+       import { word } from "./word.js";
+       parentPort?.postMessage(word);`,
+    );
   }
 
   /** Names of the compiled copies that are kept. */
@@ -130,6 +151,70 @@ describe("npm start", () => {
     expect(said[0]).toBe("first");
     expect(said[2]).toMatch(/\/server\/main\.ts/);
     expect(said[3]).toBe("--port 7");
+  });
+
+  it.each(["a bench", "Ålbæk 100% #2 (neu)", "飛行機"])("starts from a folder called “%s”", (name) => {
+    const program = new SmallProgram(name);
+    const first = program.start();
+    expect(first.err).toBe("");
+    expect(first.said.slice(0, 2)).toEqual(["first", "a fact"]);
+    expect(program.copies()).toHaveLength(1);
+    expect(program.start()).toEqual(first);
+  });
+
+  it("a copy of which something is gone is made anew", () => {
+    const program = new SmallProgram();
+    program.start();
+    const copy = join(program.folder, "node_modules", ".cache", "tailroom", program.copies()[0] ?? "");
+    const whole = readdirSync(copy).sort();
+    expect(whole).toContain("main.mjs");
+    for (const name of whole.filter((file) => !file.endsWith(".map"))) {
+      for (const spoil of [rmSync, truncateSync]) {
+        spoil(join(copy, name));
+        expect(program.start().said[0], `${name}, ${spoil.name}`).toBe("first");
+        expect(readdirSync(copy).sort()).toEqual(whole);
+      }
+    }
+  });
+
+  it("starts from a copy where nothing may be written", () => {
+    const program = new SmallProgram();
+    const { said } = program.start();
+    const readOnly = ["--no-warnings", "--experimental-permission", "--allow-fs-read=*"];
+    const { stdout, stderr } = spawnSync(process.execPath, [...readOnly, "server/start.js"], {
+      cwd: program.folder,
+      encoding: "utf8",
+    });
+    expect(stderr).toBe("");
+    expect(stdout.trimEnd().split("\n")).toEqual(said.filter((line) => line !== ""));
+  });
+
+  it("several at once, with no copy yet, all start, and one copy is left", async () => {
+    const program = new SmallProgram();
+    const starts = Array.from({ length: 3 }, async () => {
+      const child = spawn(process.execPath, ["server/start.js"], { cwd: program.folder });
+      let out = "";
+      child.stdout.setEncoding("utf8").on("data", (text: string) => {
+        out += text;
+      });
+      const code = await new Promise((resolve) => child.on("close", resolve));
+      return { code, word: out.split("\n")[0] };
+    });
+    expect(await Promise.all(starts)).toEqual(starts.map(() => ({ code: 0, word: "first" })));
+    expect(program.copies()).toHaveLength(1);
+  });
+
+  it("a thread is of the same sources as the program that starts it, though one has changed since", () => {
+    const program = new SmallProgram();
+    program.tellFromThread();
+    expect(program.start()).toEqual({ said: ["first", "first"], err: "" });
+  });
+
+  it("a thread starts where no copy can be kept, too", () => {
+    const program = new SmallProgram();
+    program.tellFromThread();
+    program.write("node_modules/.cache", "a file where the folder would be");
+    expect(program.start()).toEqual({ said: ["first", "other"], err: "" });
   });
 
   it("a source that cannot be read ends it with the place, and leaves no copy", () => {
