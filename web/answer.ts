@@ -1,13 +1,15 @@
 import type { Answer, AnswerRow, Source } from "../server/ask/types.js";
 import type { Mark } from "../server/kit/work.js";
 import { paperPath } from "./api.js";
+import { cautionsView } from "./cautions.js";
 import { button, h } from "./dom.js";
+import { listMarks } from "./marks.js";
 import type { Names } from "./names.js";
 import { noteNodes } from "./note-html.js";
 import { type ChipActions, slotChips } from "./slot-chips.js";
 import { traceList } from "./trace.js";
 import { verdictMark } from "./verdict.js";
-import { capital, counted, sayMark } from "./words.js";
+import { capital, counted } from "./words.js";
 
 /** A sentence of more characters than this is not shown large. */
 const LONG_SENTENCE = 110;
@@ -31,7 +33,7 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
     ...stepSheet(answer, names),
     ...proposed(answer, names, actions),
     ...rowTable(answer.rows, actions),
-    ...cautions(answer.cautions),
+    ...cautionsView(answer.cautions),
     ...why(answer, names),
     ...sources(answer.sources),
     ...followUps(answer, actions),
@@ -234,31 +236,9 @@ function proposed({ proposal }: Answer, names: Names, actions: AnswerActions): H
       "section",
       { class: "proposal", "aria-label": "To be recorded" },
       h("p", {}, `To be recorded, if you say so (${counted(marks.length, "mark")}):`),
-      h("ul", {}, ...marks.map((mark) => h("li", {}, sayMark(mark, names)))),
+      h("ul", {}, ...listMarks(marks, names).map((said) => h("li", {}, said))),
       buttons,
       said,
-    ),
-  ];
-}
-
-function cautions(all: readonly string[]): HTMLElement[] {
-  const [first, ...others] = all;
-  if (first === undefined) return [];
-  return [
-    h(
-      "details",
-      { class: "cautions" },
-      h(
-        "summary",
-        {},
-        h("span", { class: "label" }, "Cautions "),
-        h(
-          "span",
-          { class: "caution-first" },
-          others.length > 0 ? `${first} (and ${others.length} more)` : first,
-        ),
-      ),
-      h("ul", {}, ...all.map((caution) => h("li", {}, caution))),
     ),
   ];
 }

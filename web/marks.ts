@@ -1,4 +1,5 @@
 import type { HoleState, Mark } from "../server/kit/work.js";
+import type { Names } from "./names.js";
 import type { WorkShown } from "./wire.js";
 import { counted } from "./words.js";
 
@@ -32,4 +33,34 @@ export function sayMarks(marks: readonly Mark[]): string {
     counts.set(`${one} ${then}`, entry);
   }
   return [...counts.values()].map(({ count, one, then }) => `${counted(count, one)} ${then}`).join(", ");
+}
+
+/** Each mark in words, those of a row and those of a prep together: "rib 3, top row, holes 2–6: set". */
+export function listMarks(marks: readonly Mark[], names: Names): readonly string[] {
+  const alike = new Map<string, Mark[]>();
+  for (const mark of marks) {
+    const key = alikeKey(mark);
+    alike.set(key, [...(alike.get(key) ?? []), mark]);
+  }
+  return [...alike.values()].flatMap((group) => sayAlike(group, names));
+}
+
+/** Equal for marks that can be said in one breath. */
+function alikeKey(mark: Mark): string {
+  if (mark.kind === "hole") return JSON.stringify([mark.kind, mark.state]);
+  if (mark.kind === "prep") return JSON.stringify([mark.kind, mark.gate, mark.done]);
+  return JSON.stringify([mark.kind, mark.milestone, mark.reached]);
+}
+
+function sayAlike(marks: readonly Mark[], names: Names): readonly string[] {
+  const [first] = marks;
+  if (!first) return [];
+  if (first.kind === "milestone")
+    return [`${names.thing(first.milestone)}: ${first.reached ? "reached" : "not reached"}`];
+  if (first.kind === "prep") {
+    const parts = marks.flatMap((mark) => (mark.kind === "prep" ? [names.part(mark.part)] : []));
+    return [`${parts.join(", ")}: “${names.thing(first.gate)}” ${first.done ? "done" : "not done"}`];
+  }
+  const holes = marks.flatMap((mark) => (mark.kind === "hole" ? [mark.hole] : []));
+  return names.holesByRow(holes).map((where) => `${where}: ${first.state}`);
 }

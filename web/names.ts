@@ -67,6 +67,11 @@ export class Names {
 
   /** "rib 3, top row, holes 4–6; rib 4, top row, hole 1". */
   holes(ids: readonly string[]): string {
+    return this.holesByRow(ids).join("; ");
+  }
+
+  /** The same, a text for each row. */
+  holesByRow(ids: readonly string[]): readonly string[] {
     const byRow = new Map<string, number[]>();
     for (const id of ids) {
       const place = this.#holes.get(id);
@@ -74,12 +79,10 @@ export class Names {
       if (place) numbers.push(place.number);
       byRow.set(place?.row ?? id, numbers);
     }
-    return [...byRow]
-      .map(([row, numbers]) => {
-        if (numbers.length === 0) return row;
-        return `${this.row(row)}, ${numbers.length === 1 ? "hole" : "holes"} ${sayNumbers(numbers)}`;
-      })
-      .join("; ");
+    return [...byRow].map(([row, numbers]) => {
+      if (numbers.length === 0) return row;
+      return `${this.row(row)}, ${numbers.length === 1 ? "hole" : "holes"} ${sayNumbers(numbers)}`;
+    });
   }
 
   /** A milestone, gate, family or approach. */

@@ -1,7 +1,7 @@
 import { drawOpened } from "./answer.js";
 
 /**
- * Opens all that is folded in the turn in view while it is printed, and dates the sheet.
+ * Opens all that is folded in the turn in view, and what to mind of the plan, while it is printed, and dates the sheet.
  * @param dated  where the date goes
  */
 export function openForPaper(dated: HTMLElement): void {
@@ -14,7 +14,9 @@ export function openForPaper(dated: HTMLElement): void {
     openFolded();
   };
   const openFolded = (): void => {
-    const folded = document.querySelectorAll<HTMLDetailsElement>(".turn.is-current details:not([open])");
+    const folded = document.querySelectorAll<HTMLDetailsElement>(
+      ":is(.turn.is-current details, .plan .cautions):not([open])",
+    );
     for (const details of folded) details.open = true;
     opened = [...opened, ...folded];
   };

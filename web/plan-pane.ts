@@ -1,5 +1,6 @@
 import { fetchPlan, paperPath } from "./api.js";
 import type { Bench, OnBench } from "./bench.js";
+import { cautionsView } from "./cautions.js";
 import { button, h } from "./dom.js";
 import { problemView } from "./problem-view.js";
 import type { PlanShown, PlanStepShown } from "./wire.js";
@@ -45,7 +46,11 @@ export class PlanPane {
     const isNew = this.#drawn?.assembly !== assembly;
     const drawn = { assembly, version: work.version };
     this.#drawn = drawn;
-    if (isNew) this.#papers.replaceChildren(...papersOf(on));
+    if (isNew) {
+      this.#papers.replaceChildren(...papersOf(on));
+      this.#picture.replaceChildren();
+      this.#list.replaceChildren();
+    }
     this.element.setAttribute("aria-busy", "true");
     try {
       const plan = await fetchPlan(assembly.kit.id, assembly.id);
@@ -55,6 +60,8 @@ export class PlanPane {
     } catch (error) {
       if (this.#drawn !== drawn) return;
       this.#drawn = null;
+      // A picture of how things stood before would be taken for the order of work now.
+      this.#picture.replaceChildren();
       this.#list.replaceChildren(problemView(error, () => void this.#draw()));
     } finally {
       if (this.#drawn === drawn || this.#drawn === null) this.element.removeAttribute("aria-busy");
@@ -83,7 +90,7 @@ export class PlanPane {
     return [h("div", { class: "plan-head" }, h("h2", {}, "Picture"), size), frame];
   }
 
-  #stepsOf(on: OnBench, { status, steps, turnOvers }: PlanShown): HTMLElement[] {
+  #stepsOf(on: OnBench, { status, steps, turnOvers, cautions }: PlanShown): HTMLElement[] {
     const sum =
       status === "impossible"
         ? "There is no order in which everything can be built from here. Ask for the whole order to see why."
@@ -93,6 +100,7 @@ export class PlanPane {
     return [
       h("h2", {}, "Steps"),
       h("p", {}, sum),
+      ...cautionsView(cautions),
       h("ol", { class: "step-list" }, ...steps.map((step) => h("li", {}, ...this.#step(step, on)))),
     ];
   }

@@ -1,4 +1,4 @@
-import type { HoleState, Mark } from "../server/kit/work.js";
+import type { HoleState } from "../server/kit/work.js";
 import type { Leaf } from "../server/ruling/types.js";
 import type { Names } from "./names.js";
 import type { RulingShown } from "./wire.js";
@@ -65,14 +65,6 @@ export function spaced(name: string): string {
 /** "Undecided" for "undecided". */
 export function capital(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
-}
-
-/** "rib 3, top row, hole 4: set". */
-export function sayMark(mark: Mark, names: Names): string {
-  if (mark.kind === "hole") return `${names.hole(mark.hole)}: ${mark.state}`;
-  if (mark.kind === "prep")
-    return `${names.part(mark.part)}: ${names.thing(mark.gate)} ${mark.done ? "done" : "not done"}`;
-  return `${names.thing(mark.milestone)}: ${mark.reached ? "reached" : "not reached"}`;
 }
 
 /** "the top skin", but "rib 3". */

@@ -1,5 +1,6 @@
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
+import type { PlanShown } from "../../web/wire.js";
 import { ask, headline, hole, PLACE, Shop, settled, WIDE } from "./shop.js";
 
 const shop = new Shop();
@@ -32,13 +33,15 @@ test.each(SIZES)("on %s the plan shows its picture and the same steps as a list"
   await expect
     .poll(() => image.evaluate((one) => Number(Reflect.get(one, "naturalWidth"))))
     .toBeGreaterThan(100);
-  const { steps } = await json<{ steps: { where: string; said: string }[] }>(`${AT}/plan`);
+  const { steps, cautions } = await json<Pick<PlanShown, "steps" | "cautions">>(`${AT}/plan`);
   const shown = await page.locator(".step-list li").allTextContents();
   expect(shown).toHaveLength(steps.length);
   shown.forEach((text, at) => {
     expect(text).toContain(steps[at]?.where);
     expect(text).toContain(steps[at]?.said);
   });
+  expect(cautions.length).toBeGreaterThan(0);
+  expect(await page.locator(".plan .cautions li").allTextContents()).toEqual(cautions);
   expect(await overflow(page)).toBe(0);
 });
 
@@ -57,6 +60,23 @@ test("a step's rivets are one tap from the map", async () => {
   await page.locator(".step-list .row-where").first().tap();
   expect(await page.locator(".main").getAttribute("data-pane")).toBe("map");
   expect(await page.locator(".hole.is-selected").count()).toBeGreaterThan(0);
+});
+
+test("a plan that cannot be fetched leaves no older picture or list in its place", async () => {
+  const page = await shop.page(WIDE, { expected: /503/ });
+  await openPlan(page);
+  await page.getByRole("button", { name: "Map", exact: true }).click();
+  await page.route(`**${AT}/plan`, (route) => route.fulfill({ status: 503, body: "" }));
+  await hole(page, "RIB-4.top.3").click();
+  await page.getByRole("button", { name: "pinned", exact: true }).click();
+  await page.getByText("Recorded: 1 hole pinned.").waitFor();
+  await page.getByRole("button", { name: "Plan", exact: true }).click();
+  await page.locator(".plan .problem").waitFor();
+  expect(await page.locator(".plan-frame").count()).toBe(0);
+  expect(await page.locator(".step-list li").count()).toBe(0);
+  await page.unroute(`**${AT}/plan`);
+  await page.locator(".plan .problem").getByRole("button").first().click();
+  await page.locator(".plan-frame").waitFor();
 });
 
 test("on a phone the picture is of a size to be read, scrolls in its own frame, and fits the width when asked", async () => {

@@ -29,6 +29,7 @@ test("the plan is what is printed when the plan is open", async () => {
   expect(await page.locator(".step-list li").first().isVisible()).toBe(true);
   expect(await page.locator(".talk").isVisible()).toBe(false);
   expect(await page.locator(".papers").isVisible()).toBe(false);
+  expect(await page.locator(".plan .cautions li").first().isVisible()).toBe(true);
   await page.emulateMedia({ media: "screen" });
   await page.getByRole("button", { name: "Map", exact: true }).click();
   await page.emulateMedia({ media: "print" });

@@ -1,12 +1,14 @@
 import { expect, test } from "vitest";
 import { traceWords } from "../../server/ask/wording/trace-words.js";
-import { sayMarks, stands } from "../../web/marks.js";
+import type { Mark } from "../../server/kit/work.js";
+import { listMarks, sayMarks, stands } from "../../web/marks.js";
 import { Names } from "../../web/names.js";
+import type { AssemblyShown } from "../../web/wire.js";
 import { counted, sayNumbers, sayValue, theNamed } from "../../web/words.js";
 import { library } from "../support/library.js";
 
-/** Of an assembly with nothing in it. */
-const NAMES = new Names({
+/** An assembly with nothing in it. */
+const BARE: AssemblyShown = {
   id: "tailplane",
   name: "tailplane",
   kit: { id: "kit", name: "kit", units: "mm" },
@@ -21,6 +23,29 @@ const NAMES = new Names({
   closings: [],
   map: { views: [], unseen: [] },
   words: traceWords(library.dictionary),
+};
+const NAMES = new Names(BARE);
+const RIB = {
+  nicknames: [],
+  kind: "rib",
+  family: null,
+  member: null,
+  material: "2024-T3",
+  thicknessMm: 0.8,
+  prep: ["dimple"],
+} as const;
+const RIB_ROW = { part: "RIB-1", nicknames: [], numbered: "from the front" } as const;
+const ROWS = new Names({
+  ...BARE,
+  parts: [1, 2, 3].map((i) => ({ ...RIB, id: `RIB-${i}`, name: `rib ${i}` })),
+  rows: ["top", "bottom"].map((row) => ({
+    ...RIB_ROW,
+    id: `RIB-1.${row}`,
+    row,
+    name: `${row} row`,
+    holes: [1, 2, 3, 4, 5, 6].map((i) => `RIB-1.${row}.${i}`),
+  })),
+  milestones: [{ id: "TWIST", name: "the twist is checked", nicknames: [] }],
 });
 
 test("hole numbers are said as runs", () => {
@@ -69,6 +94,33 @@ test("marks are summed up by what they say", () => {
       { kind: "prep", part: "R", gate: "deburr", done: true },
     ]),
   ).toBe("2 holes set, 1 hole pinned, 1 prep step done");
+});
+
+test("marks are listed by row and by prep, holes in a run", () => {
+  const set = (...numbers: readonly number[]): readonly Mark[] =>
+    numbers.map((number) => ({ kind: "hole", hole: `RIB-1.top.${number}`, state: "set" }));
+  expect(
+    listMarks(
+      [
+        ...set(2, 3, 4, 5, 6),
+        { kind: "hole", hole: "RIB-1.bottom.1", state: "set" },
+        { kind: "hole", hole: "RIB-1.bottom.2", state: "pinned" },
+        { kind: "prep", part: "RIB-1", gate: "dimple", done: true },
+        { kind: "prep", part: "RIB-2", gate: "dimple", done: true },
+        { kind: "prep", part: "RIB-3", gate: "dimple", done: false },
+        { kind: "milestone", milestone: "TWIST", reached: true },
+      ],
+      ROWS,
+    ),
+  ).toEqual([
+    "rib 1, top row, holes 2–6: set",
+    "rib 1, bottom row, hole 1: set",
+    "rib 1, bottom row, hole 2: pinned",
+    "rib 1, rib 2: “holes dimpled” done",
+    "rib 3: “holes dimpled” not done",
+    "the twist is checked: reached",
+  ]);
+  expect(listMarks([], ROWS)).toEqual([]);
 });
 
 test("a mark stands when the work is as it says, a hole that was never marked being unset", () => {
