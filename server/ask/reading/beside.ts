@@ -1,4 +1,5 @@
 import type { Asked } from "./clipped.js";
+import { echoOf, isNarrowing, tellings } from "./echo.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, questions } from "./lead-in.js";
@@ -33,6 +34,7 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
   if (tokens.length > MOST_TOKENS) return null;
   return (
     withoutAsides(tokens, standing) ??
+    withoutEcho(tokens, standing) ??
     turnedRound(tokens, standing) ??
     inAnyOrder(tokens, standing) ??
     twoThings(tokens, standing)
@@ -48,13 +50,34 @@ function withoutAsides(tokens: readonly Token[], standing: Standing): Beside | n
   return null;
 }
 
+/** "The ledge row is in, all four pulled": a statement, and clauses that say no more. */
+function withoutEcho(tokens: readonly Token[], standing: Standing): Beside | null {
+  const { setting } = standing;
+  if (setting.asks) return null;
+  for (const { own, rest } of tellings(tokens).slice(0, MOST_CUTS)) {
+    const asked = onlyReading(said(own, standing), standing);
+    if (!asked || !setting.grammar.forms.some(({ id, statement }) => id === asked.form && statement))
+      continue;
+    const unused = echoOf(itemsOf(rest, setting.names), asked, setting.names);
+    if (unused) return { kind: "one", asked, unused };
+  }
+  return null;
+}
+
 /**
  * "I think I messed up rib 2. What now?": what went wrong matters to any question but how to mend it. "Rib 2 is
  * deburred, I think" states nothing.
  */
-function mayLeaveOut({ mishap, hedges }: Aside, { form, slots }: Asked, { setting }: Standing): boolean {
+function mayLeaveOut(
+  { mishap, hedges, unused }: Aside,
+  { form, slots }: Asked,
+  { setting }: Standing,
+): boolean {
   const states = setting.grammar.forms.some(({ id, statement }) => id === form && statement);
-  return !(mishap && slots.damage === undefined && form !== "rework") && !(hedges && states);
+  return (
+    !(mishap && slots.damage === undefined && form !== "rework") &&
+    !(states && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
+  );
 }
 
 function apartFrom({ where }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {

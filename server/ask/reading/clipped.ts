@@ -20,20 +20,47 @@ const TURNED = new Set(["side", "row", "one", "flange", "surface", "end"]);
 
 /**
  * A clipped question after another: "why?", "and on rib 4?", "what about the bottom?", "the same for the tip",
- * "no, the lower one", "undo that". Null when the text is no such thing or does not fit the reading before.
+ * "until when?", "with 10 % extra", "no, the lower one", "undo that". Null when the text is no such thing or does not fit the reading before.
  */
 export function clipped(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
-  return whyOf(items, before, setting) ?? undone(items, before) ?? changed(items, before, setting);
+  return (
+    whyOf(items, before, setting) ??
+    whenOf(items, before, setting) ??
+    undone(items, before) ??
+    changed(items, before, setting)
+  );
 }
 
 /** Whether a text consists only of names and the small words of a clipped question. */
-export function isClipped(items: readonly Item[]): boolean {
+export function isClipped(
+  items: readonly Item[],
+  besides: (item: WordItem) => boolean = () => false,
+): boolean {
   const isTime = items.some(({ kind }) => kind === "milestone");
+  const isShare = items.some((item) => item.kind === "measure" && item.measure.kind === "percent");
   return (
     items.some(isTelling) &&
-    items.every((item) => isTelling(item) || isSmall(item) || (isTime && concepts(item).some(isTimeWord)))
+    items.every(
+      (item) =>
+        isTelling(item) ||
+        isSmall(item) ||
+        (item.kind === "word" && besides(item)) ||
+        (isTime && concepts(item).some(isTimeWord)) ||
+        (isShare && isBesideShare(item)),
+    )
   );
 }
+
+/** "Throw in 15 percent extra on that". */
+function isBesideShare(item: Item): boolean {
+  return (
+    item.kind === "word" &&
+    (concepts(item).includes("spare") || item.pronoun || ADDING.test(item.word) || item.weight === "light")
+  );
+}
+
+const ADDING =
+  /^(add|adding|throw|chuck|include|including|allow|allowing|allowance|plus|make|give|want|put|margin|over|top|more|need|say)$/;
 
 /** "And after the twist check?" */
 function isTimeWord(concept: string): boolean {
@@ -58,14 +85,15 @@ function isTelling(item: Item): boolean {
   });
 }
 
-/** "Why?", "why is that?", "why not?" about what was asked before. */
+/** "Why?", "why is that?", "why not?", "how no?", "what's stopping me?" about what was asked before. */
 function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
   const words = items.filter((item): item is WordItem => item.kind === "word");
-  if (words.length !== items.length || !words.some((item) => concepts(item).includes("why"))) return null;
-  const rest = words.filter((item) => item.weight === "content" && !concepts(item).includes("why"));
-  const negated = rest.some((item) => concepts(item).includes("not"));
-  if (rest.some((item) => !concepts(item).includes("not") && !MARKERS.has(concepts(item)[0] ?? "")))
-    return null;
+  if (words.length !== items.length) return null;
+  const said = new Set(words.flatMap(concepts));
+  const negated = said.has("not") || said.has("no");
+  const stops = said.has("stop") || words.some(({ word }) => SNAG.test(word));
+  const asksWhy = said.has("why") || (said.has("what") && stops) || (said.has("how") && negated);
+  if (!asksWhy || !words.every(isBesideWhy)) return null;
   const { hole, holes, row, part, family, head, act } = before.slots;
   // Of two treatments neither alone is what was asked about.
   const treatment = before.slots.orTreatment === undefined ? before.slots.treatment : undefined;
@@ -74,12 +102,66 @@ function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Ask
   const holds = grammar.forms
     .find(({ id }) => id === before.form)
     ?.slots.some(({ name }) => name === "milestone");
-  if (negated || act || before.slots.not === "yes")
+  if (negated || stops || act || before.slots.not === "yes")
     return { form: "why-not", slots: filled({ ...place, ...wanted }) };
   return {
     form: "why",
     slots: filled({ ...place, treatment, head, attribute: holds ? "hold" : textOf(before.slots.attribute) }),
   };
+}
+
+/** "What's the snag?" */
+const SNAG = /^(snag|hitch|holdup|obstacle|problem|objection)$/;
+
+const BESIDE_WHY: ReadonlySet<string> = new Set([
+  "why",
+  "how",
+  "what",
+  "not",
+  "no",
+  "stop",
+  "may",
+  "must",
+  "yet",
+  "now",
+  "still",
+  "already",
+  "any",
+]);
+
+/** A word that may stand in "but why may I not yet?"; who says "aw" says nothing by it. */
+function isBesideWhy(item: WordItem): boolean {
+  return (
+    item.weight !== "content" ||
+    lexicon().isChatter(item.word) ||
+    SNAG.test(item.word) ||
+    /^(tho|though|exactly)$/.test(item.word) ||
+    concepts(item).some((concept) => BESIDE_WHY.has(concept) || MARKERS.has(concept))
+  );
+}
+
+const ASKS_TIME: ReadonlySet<string> = new Set(["when", "long"]);
+
+/** "Until when?", "for how long?" after what stays open; "when, then?" after what may not be done yet. */
+function whenOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
+  const words = items.filter((item): item is WordItem => item.kind === "word");
+  if (
+    words.length !== items.length ||
+    !words.some((item) => concepts(item).some((one) => ASKS_TIME.has(one)))
+  )
+    return null;
+  const isBeside = (item: WordItem): boolean =>
+    isBesideWhy(item) || concepts(item).some((one) => ASKS_TIME.has(one) || one === "until");
+  if (!words.every((item) => isBeside(item) && !concepts(item).includes("why"))) return null;
+  const { hole, holes, row, part, family, step, act, attribute } = before.slots;
+  const place = { hole, holes, row, part, family, step };
+  const holds = grammar.forms
+    .find(({ id }) => id === before.form)
+    ?.slots.some(({ name }) => name === "milestone");
+  if (attribute === "hold" || (holds && before.slots.milestone === undefined && whereOf(before.slots)))
+    return { form: "stay-open", slots: filled(place) };
+  if (act !== "set" && act !== "close") return null;
+  return { form: "plan", slots: filled({ ...place, act: part && act === "set" ? "set" : undefined }) };
 }
 
 /**
@@ -145,16 +227,35 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
   if (!form || (form.statement && (setting.asks || !whereOf(before.slots)))) return null;
   const turned = otherSide(items, before, setting.names);
   if (turned) return place(turned, before, form, setting.names);
-  if (!isClipped(items)) return null;
+  if (!isClipped(items, form.statement ? isDoing(items) : isFinding(before))) return null;
+  const finds = items.some((item) => item.kind === "word" && /^(any|anything|something)$/.test(item.word));
   return items.filter(isTelling).reduce<Asked | null>((asked, item) => {
     if (!asked) return null;
-    if (item.kind === "place") return placed(item, asked, form, setting.names);
+    if (item.kind === "place") return placed(item, asked, form, setting.names, finds);
     if (item.kind === "milestone" && item.not) return null;
     if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour")
       return renamed(item.kind, item.id, asked, form);
     if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
     return worded(item, asked, form, items);
   }, before);
+}
+
+/** "I did rib 6 as well" after a statement: the same was done there. */
+function isDoing(items: readonly Item[]): (item: WordItem) => boolean {
+  const does = items.some(
+    (item) =>
+      item.kind === "word" &&
+      (/^(did|too|also|as well|likewise|same)$/.test(item.word) || concepts(item).includes("done")),
+  );
+  return (item) =>
+    does &&
+    (/^(i|we|did|have|has|is|are|was|were|been|same)$/.test(item.word) || concepts(item).includes("done"));
+}
+
+/** "Anything on hat 5?", "has the tip rib got any?" after a question that finds things. */
+function isFinding({ form, slots }: Asked): (item: WordItem) => boolean {
+  const finds = slots.act === undefined && !/^(why|plan|may-i|odd)/.test(form);
+  return ({ word }) => finds && /^(any|anything|something|has|have|got|get|is|are|does|there)$/.test(word);
 }
 
 function renamed(slot: string, value: string, asked: Asked, form: FormSpec): Asked | null {
@@ -190,12 +291,19 @@ function worded(item: WordItem, asked: Asked, form: FormSpec, items: readonly It
   return null;
 }
 
-function placed(item: PlaceItem, asked: Asked, form: FormSpec, names: NameIndex): Asked | null {
+/** @param whole  a part is meant by itself, not its row that was asked about: "anything on rib 2?" */
+function placed(
+  item: PlaceItem,
+  asked: Asked,
+  form: FormSpec,
+  names: NameIndex,
+  whole = false,
+): Asked | null {
   const before = whereOf(asked.slots);
   const sister = item.place.kind === "side" ? sisterOn(item.place.spot, before, names) : null;
   if (sister) return place(sister, asked, form, names);
   const where =
-    before && item.place.kind === "known"
+    before && item.place.kind === "known" && !whole
       ? carried(item.place.where, before, names)
       : whereIn(item, before, names);
   if (where) return place(where, asked, form, names);

@@ -86,7 +86,7 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
       const { word, concepts, quiet } = slot.phrase;
       const senses = concepts.map((concept) => ({
         concept,
-        past: /(ed|eld|un[gk]|en|et)\b|^put\b/.test(word),
+        past: /(ed|eld|un[gk]|en|et|uck)\b|^put\b|\bon pins$/.test(word),
       }));
       return [
         {

@@ -179,6 +179,16 @@ const MISHAP =
 const HEDGE =
   /^(hope|hopefully|hoping|think|thought|guess|believe|believed|reckon|suppose|presumably|probably|maybe|perhaps|possibly|nearly|almost|should|wish|wonder|sure|certain|forget|forgot|remember|recall|if|might|may|can|could|would|will|shall|dream|dreamt|pretend|imagine|tomorrow|soon|tonight|next|want|intend|going|not|no|doubt|unsure|swear|meant|trying|tried|try|lie|lying|kidding|joking|wrong)$/;
 
+/** Whether a clause with this word may bear on what stands beside it, take it back, or tell that it went wrong. */
+export function isDoubtful(word: string): boolean {
+  return (
+    [BINDING, MISHAP, HEDGE].some((kind) => kind.test(word)) ||
+    lexicon()
+      .senses(word)
+      .some(({ concept }) => lexicon().concepts.get(concept)?.negation)
+  );
+}
+
 /** Words that a clause about the builder or the bench has: somebody, or a form of "be" or "have". */
 const SPEAKING =
   /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it|that|dad|mum|mom|wife|husband|grandpa|son|daughter|inspector)$/;

@@ -49,11 +49,15 @@ function saidBy(
     }
     const place = open.indexOf(stemOf(token.word));
     if (place >= 0) open.splice(place, 1);
-    else if (position === at || lexicon().weight(token.word) === "content") return null;
+    else if (position === at || (lexicon().weight(token.word) === "content" && !BETWEEN.test(token.word)))
+      return null;
     position++;
   }
   return wanted.length > 0 ? { end: position, not } : null;
 }
+
+/** "The flap still isn't rigged". */
+const BETWEEN = /^(still|yet|now|already)$/;
 
 /** "the root fairing" of "the root fairing is matched": what a milestone is about. */
 function subjectOf(name: string): string | null {

@@ -38,11 +38,14 @@ export function runsOf(tokens: readonly Token[], names: NameIndex): Run[] {
   return runs;
 }
 
+const COUNTING = /^(every|each)$/;
+
 function phraseAt(tokens: readonly Token[], at: number): Run | null {
   const token = tokens[at];
   if (!token || token.size || token.id) return null;
-  // "A 5/32 rivet on the doubler": the rivet is the thing, and "rivet on" no act.
-  if (tokens[at - 1]?.measure && isHoleNoun(token)) return null;
+  // "A 5/32 rivet on the doubler", "every rivet on stiffener 2": the rivet is the thing, and "rivet on" no act.
+  if (isHoleNoun(token) && (tokens[at - 1]?.measure || COUNTING.test(tokens[at - 1]?.word ?? "")))
+    return null;
   for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {
     if (words.length > tokens.length - at || (quiet && isOpening(words) && isInside(tokens, at))) continue;
     const fits = words.every((word, n) => {

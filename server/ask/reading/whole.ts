@@ -1,3 +1,4 @@
+import { carriedIn, withoutCounts, withoutSame } from "./carried.js";
 import { lackingSlots } from "./choices.js";
 import { type Asked, clipped, whyElsewhere } from "./clipped.js";
 import { type Item, itemsOf } from "./items.js";
@@ -12,7 +13,9 @@ export interface Standing {
 
 /** What tokens say, as it is matched: an opening "and" says only that it goes on, a lone step id is a step. */
 export function said(tokens: readonly Token[], { setting, before }: Standing): readonly Item[] {
-  const items = itemsOf(tokens, setting.names);
+  const { names } = setting;
+  const told = itemsOf(before ? withoutSame(tokens) : tokens, names);
+  const items = withoutCounts(carriedIn(told, setting.before, names), names);
   return withoutOpening(before ? items : items.map(settledStep));
 }
 

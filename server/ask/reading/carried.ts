@@ -1,0 +1,97 @@
+import { finder } from "../../kit/find.js";
+import { lexicon } from "../lexicon.js";
+import type { Item, PlaceItem } from "./items.js";
+import type { NameIndex } from "./names.js";
+import { holesAt, placeOf, type Spot, type Where } from "./place.js";
+import type { Token } from "./tokens.js";
+
+const OF = /^(of|on|in|at|from)$/;
+const THAT = /^(it|that|this|them|there|those|these)$/;
+const OWN = /^(its|their)$/;
+
+/**
+ * "Hole 3 of it", "hole 8 of that row", "its outer column" after a question about a place: what was left unsaid comes
+ * from that place, and the words that point at it are used up. Items are left as they are where nothing fits.
+ */
+export function carriedIn(items: readonly Item[], before: Where | null, names: NameIndex): readonly Item[] {
+  if (!before) return items;
+  for (const [at, item] of items.entries()) {
+    if (item.kind !== "place" || item.place.kind !== "open") continue;
+    const used = pointersAfter(items, at);
+    const owned = isWord(items[at - 1], OWN);
+    const where = used > 0 || owned ? inPlaceOf(item.place.spot, before, names) : null;
+    if (!where) continue;
+    const known: PlaceItem = { ...item, place: { kind: "known", where } };
+    return [...items.slice(0, owned ? at - 1 : at), known, ...items.slice(at + 1 + used)];
+  }
+  return items;
+}
+
+/** How many items "of it", "of that row", "in there" are, after a place. */
+function pointersAfter(items: readonly Item[], at: number): number {
+  if (!isWord(items[at + 1], OF)) return 0;
+  const isThe = isWord(items[at + 2], /^the$/) && isWord(items[at + 3], /^same$/);
+  if (!isThe && !isWord(items[at + 2], THAT) && !isWord(items[at + 2], /^same$/)) return 0;
+  const next = at + (isThe ? 4 : 3);
+  const noun = items[next];
+  const isRow = noun?.kind === "word" && noun.senses.some(({ concept }) => concept === "row");
+  return next - at - 1 + (isRow ? 1 : 0);
+}
+
+function isWord(item: Item | undefined, word: RegExp): boolean {
+  return item?.kind === "word" && word.test(item.word);
+}
+
+/** A row's or hole's words looked up in the row or part that was talked about. */
+function inPlaceOf(spot: Spot, before: Where, names: NameIndex): Where | null {
+  const find = finder(names.assembly);
+  const rows = new Set(
+    before.kind === "part"
+      ? names.rows.filter(({ row }) => row.part === before.id).map(({ row }) => row.id)
+      : before.kind === "row"
+        ? [before.id]
+        : holesAt(before, names).map((id) => find.hole(id).rowId),
+  );
+  const parts = new Set([...rows].map((id) => find.row(id).part));
+  const [row] = rows;
+  const [part] = before.kind === "part" ? [before.id] : parts;
+  if (spot.pick && !spot.sayings)
+    return rows.size === 1 && row !== undefined ? known({ ...spot, rows: [row] }, names) : null;
+  if (part === undefined || parts.size > 1) return null;
+  return known({ ...spot, parts: [part] }, names);
+}
+
+function known(spot: Spot, names: NameIndex): Where | null {
+  const place = placeOf(spot, names);
+  return place.kind === "known" ? place.where : null;
+}
+
+/** "Drill for same", "rivets for the same": what was talked about before. */
+export function withoutSame(tokens: readonly Token[]): readonly Token[] {
+  return tokens.flatMap((token, at) => {
+    const ends = at === tokens.length - 1 || /[,.;:!?]/.test(token.after);
+    const the = tokens[at - 1]?.word === "the";
+    const lead = tokens[the ? at - 2 : at - 1]?.word ?? "";
+    return token.word === "same" && ends && /^(for|on|at|in|of|to)$/.test(lead)
+      ? [{ ...token, word: "it" }]
+      : [token];
+  });
+}
+
+/** "All three of the aft flange": a number that is how many holes or rows there are adds nothing to "all". */
+export function withoutCounts(items: readonly Item[], names: NameIndex): readonly Item[] {
+  const places = items.filter((item): item is PlaceItem => item.kind === "place");
+  const [place] = places;
+  if (place?.place.kind !== "known" || places.length > 1) return items;
+  const { where } = place.place;
+  return items.filter((item, at) => {
+    if (item.kind !== "word" || !isWord(items[at - 1], /^(all|the)$/)) return true;
+    const number = lexicon().number(item.word) ?? (/^\d+$/.test(item.word) ? Number(item.word) : null);
+    return number === null || countIn(where, names) !== number;
+  });
+}
+
+/** How many holes rows or holes that are named come to; null for places that may be counted in other ways. */
+export function countIn(where: Where, names: NameIndex): number | null {
+  return ["row", "rows", "holes"].includes(where.kind) ? holesAt(where, names).length : null;
+}

@@ -1,0 +1,85 @@
+import { lexicon } from "../lexicon.js";
+import { countIn } from "./carried.js";
+import type { Asked } from "./clipped.js";
+import type { Item, WordItem } from "./items.js";
+import { clausesOf, isDoubtful } from "./lead-in.js";
+import type { NameIndex } from "./names.js";
+import { whereOf } from "./place.js";
+import type { Token } from "./tokens.js";
+
+/** A statement and the clauses after it, which say it again or how it came about. */
+export interface Told {
+  readonly own: readonly Token[];
+  readonly rest: readonly Token[];
+}
+
+/** Every way to cut a text into a statement and what is said after it, the longest statement first. */
+export function tellings(tokens: readonly Token[]): readonly Told[] {
+  const clauses = clausesOf(tokens);
+  const cuts = clauses.slice(1).map((_, n) => clauses.length - 1 - n);
+  return cuts.map((cut) => ({ own: clauses.slice(0, cut).flat(), rest: clauses.slice(cut).flat() }));
+}
+
+/**
+ * Words of a clause that only repeats a statement ("all four pulled") or says how it came about ("the rod slid through all
+ * three"): those that mean nothing here, as typed. Null when the clause may say more, or something else.
+ */
+export function echoOf(items: readonly Item[], told: Asked, names: NameIndex): readonly string[] | null {
+  const words = items.filter((item): item is WordItem => item.kind === "word");
+  if (items.length === 0 || !items.every((item) => item.kind === "word" || isEverything(item))) return null;
+  // Quiet phrases are hedges: "I suppose".
+  if (words.some(({ word, weight }) => weight === "quiet" && word.includes(" "))) return null;
+  const single = words.flatMap(({ word }) => word.split(" "));
+  if (single.some((word) => isDoubtful(word) || isNarrowing(word))) return null;
+  if (!words.every((item) => isRepeat(item, told))) return null;
+  const where = whereOf(told.slots);
+  const numbers = words.flatMap(({ word }, at) =>
+    isOfSomething(words[at + 1]) ? [] : (numberIn(word) ?? []),
+  );
+  // "Three pulled" of a row of four is another statement.
+  if (where && numbers.some((number) => countIn(where, names) !== number)) return null;
+  return words
+    .filter(
+      ({ word, weight, senses }) => weight === "content" && senses.length === 0 && numberIn(word) === null,
+    )
+    .map(({ text }) => text);
+}
+
+/** "Every one of them". */
+function isEverything(item: Item): boolean {
+  return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";
+}
+
+/** "Two coats": a number of things that are not meant here. */
+function isOfSomething(next: WordItem | undefined): boolean {
+  return (
+    next !== undefined &&
+    next.weight === "content" &&
+    next.senses.length === 0 &&
+    numberIn(next.word) === null
+  );
+}
+
+function numberIn(word: string): number | null {
+  return lexicon().number(word) ?? (/^\d+$/.test(word) ? Number(word) : null);
+}
+
+/** A word that says nothing here, or the same that was told. */
+function isRepeat({ senses, weight }: WordItem, { slots }: Asked): boolean {
+  if (senses.length === 0 || weight === "quiet") return true;
+  return senses.some(({ concept, past }) => {
+    if (ALSO.has(concept)) return true;
+    const own = lexicon().concepts.get(concept)?.slots ?? {};
+    return past && ["state", "gate"].some((slot) => own[slot] !== undefined && own[slot] === slots[slot]);
+  });
+}
+
+const ALSO: ReadonlySet<string> = new Set("hole row done now already and by".split(" "));
+
+/** Whether a word takes something off a statement beside it: "bar the ends", "it's out by a degree". */
+export function isNarrowing(word: string): boolean {
+  return NARROWING.test(word);
+}
+
+const NARROWING =
+  /^(bar|barring|save|minus|less|short|shy|off|out|under|over|miss|missed|missing|skip|skipped|left|remain|remains|remaining|rest|still|half|most|mostly|part|partly|some|few|two-thirds|pending|jam|jams|jammed|stick|stuck|bind|binds|tight|loose|wobbly|ask|which|whether|who|how|why|do|does|should|must|shall)$/;
