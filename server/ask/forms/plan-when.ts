@@ -32,7 +32,7 @@ import {
 } from "../wording/when.js";
 import { impossibleRows, openRows, planEvidence } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
-import { chosenSlot, familyOf, idSlot, partsAt, scopeOf, textSlot } from "./slots.js";
+import { chosenSlot, familyOf, idSlot, partsAt, scopeOf, textSlot, wholePartsAt } from "./slots.js";
 
 /** What a "when" comes to, before it is put together. */
 interface Found {
@@ -188,11 +188,12 @@ function partsFound(job: Job, whole: Plan, id: string): Found {
   };
 }
 
-function gateFound(job: Job, slots: Slots, whole: Plan, gate: string): Found {
-  const asked = slots.hole || slots.holes || slots.row ? treatedHoles(job, slots, gate) : null;
+function gateFound(job: Job, slots: Slots, plan: Plan, gate: string): Found {
+  const whole = slots.holes ? wholePartsAt(job, slots.holes) : null;
+  const asked = (slots.hole || slots.holes || slots.row) && !whole ? treatedHoles(job, slots, gate) : null;
   const concerned = (holes: readonly string[]): readonly string[] =>
     asked ? holes.filter((hole) => asked.asked.has(hole)) : holes;
-  const states = narrowed(job, whenReady(job, whole, asked?.parts ?? partsAt(job, slots), gate)).map(
+  const states = narrowed(job, whenReady(job, plan, asked?.parts ?? partsAt(job, slots), gate)).map(
     (state) => ({
       ...state,
       holes: concerned(state.holes),
@@ -211,23 +212,23 @@ function gateFound(job: Job, slots: Slots, whole: Plan, gate: string): Found {
   const place = scopeOf(job, slots);
   const isOne = certain.length === 1 && states.length === 1;
   return {
-    subject: sayGateOn(namesOf(job).gate(gate), place.said),
+    subject: sayGateOn(namesOf(job).gate(gate), whole ? namesOf(job).parts(whole) : place.said),
     act: "",
     moments: inTurn(certain.flatMap(({ moment, holes }) => (moment ? [{ ...moment, holes }] : []))),
     rest: [
-      ...(whole.status === "impossible" ? [NO_ORDER] : []),
+      ...(plan.status === "impossible" ? [NO_ORDER] : []),
       ...(set.length > 0 ? [sayOfRow(set.length, place.holes.length, MARKED_SET)] : []),
       ...(notCalled.length > 0 ? [sayNotCalled(job, gate, notCalled, place.holes.length)] : []),
       ...(isOne
-        ? others.map((one) => sayGateUnplanned(job, whole, one))
-        : restOf(job, others, (one) => sayGateUnplanned(job, whole, one))),
+        ? others.map((one) => sayGateUnplanned(job, plan, one))
+        : restOf(job, others, (one) => sayGateUnplanned(job, plan, one))),
       ...(undecided.length > 0 ? [sayUndecidedShort(job, gate, undecided)] : []),
     ],
     rows: [
       ...(set.length > 0 ? [setRow(job, set)] : []),
-      ...others.map((one) => gateRow(job, whole, one)),
+      ...others.map((one) => gateRow(job, plan, one)),
       ...(notCalled.length > 0 ? [notCalledRow(job, gate, notCalled)] : []),
-      ...(undecided.length > 0 ? [undecidedRow(job, whole, gate, undecided, states)] : []),
+      ...(undecided.length > 0 ? [undecidedRow(job, plan, gate, undecided, states)] : []),
     ],
     trace: [
       ...[...others, ...perhaps].map(({ part, status }) => ({
@@ -240,7 +241,7 @@ function gateFound(job: Job, slots: Slots, whole: Plan, gate: string): Found {
     ],
     holes: inOrder(job.assembly, new Set([...certain.flatMap(({ holes }) => holes), ...undecided])),
     open: [],
-    ...(whole.status === "impossible"
+    ...(plan.status === "impossible"
       ? { verdict: "no" as const }
       : certain.every(({ status }) => status === "not called for") && undecided.length > 0
         ? { verdict: "undecided" as const }

@@ -17,7 +17,7 @@ import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayNotCalled } from "../wording/when.js";
 import { grouped } from "./ruled.js";
-import { partsAt, scopeOf } from "./slots.js";
+import { partsAt, scopeOf, wholePartsAt } from "./slots.js";
 
 /**
  * On which parts a gate is marked as done, on which it is left, and the holes that still wait for a treatment; holes of
@@ -26,7 +26,9 @@ import { partsAt, scopeOf } from "./slots.js";
  */
 export function gateProgress(job: Job, slots: Slots, gate: string): FormAnswer {
   const place = scopeOf(job, slots);
-  const named = slots.hole || slots.holes || slots.row ? new Set(place.holes) : null;
+  const whole = slots.holes ? wholePartsAt(job, slots.holes) : null;
+  const named = (slots.hole || slots.holes || slots.row) && !whole ? new Set(place.holes) : null;
+  const said = whole ? namesOf(job).parts(whole) : place.said;
   const ofPlace = (holes: readonly string[]): readonly string[] =>
     named ? holes.filter((hole) => named.has(hole)) : holes;
   const states = narrowed(job, gateOn(job, partsAt(job, slots), gate)).map((state) => ({
@@ -55,14 +57,12 @@ export function gateProgress(job: Job, slots: Slots, gate: string): FormAnswer {
   };
   return {
     ...(verdict ? { verdict } : {}),
-    brief: sentences(
-      sayGateTally(job, gate, named ? namesOf(job).briefly(place.holes) : place.said, tally, 0),
-    ),
+    brief: sentences(sayGateTally(job, gate, named ? namesOf(job).briefly(place.holes) : said, tally, 0)),
     headline:
       named && isTreatment && called.length === 0
         ? sentences(`${place.said}: ${sayNotCalled(job, gate, place.holes, place.holes.length)}`)
         : sentences(
-            sayGateTally(job, gate, place.said, tally),
+            sayGateTally(job, gate, said, tally),
             isTreatment && still.length > 0 && sayStillTreated(gate, still.length),
             undecided.length > 0 && sayUndecidedShort(job, gate, undecided),
           ),

@@ -71,6 +71,8 @@ export function partsAt(job: Job, slots: Slots): readonly string[] {
   const family = textSlot(slots, "family");
   const step = stepSlot(job, slots);
   const named = (): readonly string[] => {
+    const whole = slots.holes ? wholePartsAt(job, slots.holes) : null;
+    if (whole) return whole;
     if (slots.hole || slots.holes || slots.row) return (namedHoles(job, slots) ?? []).flatMap(stackOf);
     if (part) return [part];
     if (family) return familyOf(job, family).members;
@@ -82,6 +84,32 @@ export function partsAt(job: Job, slots: Slots): readonly string[] {
   };
   const wanted = new Set(named());
   return job.assembly.parts.map(({ id }) => id).filter((id) => wanted.has(id));
+}
+
+/**
+ * "Ribs 2 and 3": parts of which a list of holes is every hole and no other, the fewest. Null when it is not.
+ * @returns  ids, in the assembly's order
+ * @throws UNKNOWN_ID
+ */
+export function wholePartsAt(
+  { assembly }: Pick<Job, "assembly">,
+  holes: readonly string[],
+): readonly string[] | null {
+  const find = finder(assembly);
+  const named = new Set(holes.map((id) => find.hole(id).id));
+  const left = new Set(named);
+  const whole: string[] = [];
+  const through = assembly.parts
+    .map(({ id }) => ({ id, holes: find.holesThrough(id).map((hole) => hole.id) }))
+    .filter((part) => part.holes.length > 0 && part.holes.every((hole) => named.has(hole)))
+    .sort((a, b) => b.holes.length - a.holes.length);
+  for (const part of through) {
+    if (!part.holes.some((hole) => left.has(hole))) continue;
+    whole.push(part.id);
+    for (const hole of part.holes) left.delete(hole);
+  }
+  if (left.size > 0 || whole.length === 0) return null;
+  return assembly.parts.map(({ id }) => id).filter((id) => whole.includes(id));
 }
 
 /** Less than 60 degrees between a hole's outward normal and the view's counts as seen. */

@@ -1,4 +1,6 @@
 import { lexicon, type Sense, type Weight } from "../lexicon.js";
+import { withBoth } from "./both.js";
+import { withDistances } from "./distances.js";
 import { type Group, grouped, isGroup } from "./groups.js";
 import type { Measure } from "./measures.js";
 import type { NameIndex } from "./names.js";
@@ -59,6 +61,8 @@ export interface MeasureItem {
   readonly kind: "measure";
   readonly text: string;
   readonly measure: Measure;
+  /** It is how far something is from an edge or from the next hole; no size of a rivet or a hole. */
+  readonly distance?: boolean;
 }
 /** A rivet by the kit's code for it. */
 export interface RivetItem {
@@ -69,7 +73,10 @@ export interface RivetItem {
 
 /** What the tokens say, in order: names found first, the longest one at each place, then fixed phrases, then words. */
 export function itemsOf(tokens: readonly Token[], names: NameIndex): readonly Item[] {
-  return itemise(grouped(runsOf(tokens, names), tokens, names), tokens, names);
+  return withBoth(
+    withDistances(itemise(grouped(runsOf(tokens, names), tokens, names), tokens, names)),
+    names,
+  );
 }
 
 function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], names: NameIndex): Item[] {

@@ -306,12 +306,12 @@ class Matcher {
       case "neighbour":
         return item.kind === "neighbour" ? fill(state, atom.slot, item.id, atom.keep) : null;
       case "size":
-        return item.kind === "measure" && item.measure.kind === "size"
+        return item.kind === "measure" && item.measure.kind === "size" && !item.distance
           ? fill(state, atom.slot, item.measure.text, atom.keep)
           : null;
       case "drill":
         if (atom.via === "named" && (item.kind !== "measure" || item.measure.kind !== "drill")) return null;
-        return item.kind === "measure" && item.measure.kind !== "percent"
+        return item.kind === "measure" && item.measure.kind !== "percent" && !item.distance
           ? fill(state, atom.slot, item.measure.text, atom.keep)
           : null;
       case "percent":

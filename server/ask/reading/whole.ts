@@ -64,11 +64,18 @@ function settledStep(item: Item): Item {
   return item.place.options.length === 1 && only ? { ...item, place: { kind: "known", where: only } } : item;
 }
 
-/** "And what do I set …": the opening word says only that it goes on from the answer before. */
+/**
+ * "And what do I set …": the opening word says only that it goes on from the answer before. "All but rib 4 are set"
+ * says the opposite without it.
+ */
 function withoutOpening(items: readonly Item[]): readonly Item[] {
   const at = items.findIndex((item) => item.kind !== "word" || item.weight !== "quiet");
+  if (items.slice(0, at).some((item) => item.kind === "word" && OF_ALL.test(item.word))) return items;
   const first = items[at];
   const rest = items.slice(at + 1);
   const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
   return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
 }
+
+/** What follows these with "but" is left out of them. */
+const OF_ALL = /^(all|altogether|both|each|every|any|anything|everything|nothing|none|no)$/;

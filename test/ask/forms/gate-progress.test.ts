@@ -121,3 +121,19 @@ describe("how far a prep is", () => {
     expect(apart).not.toContain("RIB-7.top.8");
   });
 });
+
+it("of whole parts that are named together, a prep counts on these and not on what they are riveted to", async () => {
+  const find = finder(fresh.assembly);
+  const ribs = ["RIB-1", "RIB-3"];
+  const holes = [...new Set(ribs.flatMap((rib) => find.holesThrough(rib).map(({ id }) => id)))];
+  const deburred = ribs.map((part): Mark => ({ kind: "prep", part, gate: "deburr", done: true }));
+  const half = await jobFromDisk({ marks: deburred.slice(0, 1) });
+  const both = await jobFromDisk({ marks: deburred });
+  expect(answer(half, "progress", { holes, gate: "deburr" }).verdict).toBe("no");
+  const told = answer(both, "progress", { holes, gate: "deburr" });
+  expect(told.verdict).toBe("yes");
+  expect(told.rows.flatMap(({ parts }) => parts)).toEqual(ribs);
+  const when = answer(half, "plan", { holes, gate: "deburr" });
+  expect(new Set(when.rows.flatMap(({ part }) => part ?? []))).toEqual(new Set(ribs));
+  expect(when.headline).toContain("rib 1 and rib 3");
+});
