@@ -12,10 +12,11 @@ import { namesOf } from "../wording/names.js";
 import { reading, sayScope } from "../wording/readings.js";
 import {
   NO_SUCH_GATE,
-  sayGateAs,
   sayGatesToRecord,
+  sayMarkGate,
   sayMarkLeavesOpen,
   sayNoParts,
+  sayPrepAfter,
   saySkipped,
   saySkippedOn,
 } from "../wording/tell.js";
@@ -65,7 +66,8 @@ export function tellGate(job: Job, slots: Slots): FormAnswer {
     ),
     holes: undecided,
     rows: [
-      ...asked.map((state) => rowOf(job, state, done)),
+      // Of one part the first line has said the mark already: its row is for what is to be added.
+      ...asked.map((state) => rowOf(job, state, done)).filter(({ more }) => part === undefined || more),
       ...uncalled.map((state) => uncalledRow(job, state)),
     ],
     trace: [
@@ -113,6 +115,14 @@ function skippedAt(job: Job, { part, gate }: GateOnPart): readonly string[] {
     .filter((before) => !job.work.prep.get(part)?.has(before));
 }
 
+/** What is left of the part's prep after this gate; of a gate that only a ruling asks for the kit gives no place. */
+function sayAfter(job: Job, { part, gate }: GateOnPart, isMoreBefore: boolean): string | false {
+  const { prep } = finder(job.assembly).part(part);
+  if (!prep.includes(gate)) return false;
+  const left = prep.slice(prep.indexOf(gate) + 1).filter((after) => !job.work.prep.get(part)?.has(after));
+  return sayPrepAfter(job, left, isMoreBefore);
+}
+
 /** What comes before and is not marked: of one part by name, of several where. */
 function saySkippedAll(job: Job, skipped: readonly GateOnPart[], isOne: boolean): string {
   const [first] = skipped;
@@ -124,22 +134,28 @@ function saySkippedAll(job: Job, skipped: readonly GateOnPart[], isOne: boolean)
       );
 }
 
-function rowOf(job: Job, state: GateOnPart, done: boolean): AnswerRow {
+interface GateRow extends AnswerRow {
+  /** Whether it says more than what is marked. */
+  readonly more: boolean;
+}
+
+function rowOf(job: Job, state: GateOnPart, done: boolean): GateRow {
   const { part, gate, status, undecided } = state;
   const names = namesOf(job);
   const skipped = done && status !== "done" ? skippedAt(job, state) : [];
   const isSo = (status === "done") === done;
-  const said = sayGateAs(job, gate, names.thePart(part), done);
+  const more = sentences(
+    !isSo && status === "not called for" && NO_SUCH_GATE,
+    skipped.length > 0 && saySkipped(job, skipped),
+    done && !isSo && sayAfter(job, state, skipped.length > 0),
+    done && undecided.length > 0 && sayMarkLeavesOpen(job, gate, undecided),
+    done && undecided.length > 0 && sayUndecidedHoles(job, gate, undecided),
+  );
   return {
     holes: done ? undecided : [],
     where: names.part(part),
-    what: sentences(
-      isSo ? said.replace(" as ", " is marked as ").concat(" already") : `mark ${said}`,
-      !isSo && status === "not called for" && NO_SUCH_GATE,
-      skipped.length > 0 && saySkipped(job, skipped),
-      done && undecided.length > 0 && sayMarkLeavesOpen(job, gate, undecided),
-      done && undecided.length > 0 && sayUndecidedHoles(job, gate, undecided),
-    ),
+    what: sentences(sayMarkGate(done, isSo), more),
+    more: more !== "",
     gate,
     done,
     part,

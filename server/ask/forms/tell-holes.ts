@@ -5,7 +5,7 @@ import { mayPin } from "../../order/may-pin.js";
 import { maySetTogether } from "../../order/may-set.js";
 import { orderRulesOf } from "../../order/order-rules.js";
 import type { LeftOpen } from "../../order/plan-types.js";
-import { partStates } from "../../order/standing.js";
+import { partStates, stackOf } from "../../order/standing.js";
 import type { Reason } from "../../order/types.js";
 import { type Act, cautionsFor } from "../cautions.js";
 import { rulingTrace } from "../trace.js";
@@ -17,6 +17,8 @@ import { reading } from "../wording/readings.js";
 import { sayWeighing } from "../wording/reasons.js";
 import {
   NAME_THE_HOLES,
+  sayClosed,
+  sayFreed,
   sayHolesToRecord,
   sayLeftOut,
   sayLeftOutRow,
@@ -54,6 +56,7 @@ export function tellHoles(job: Job, slots: Slots): FormAnswer {
   const warned = warningsFor(job, told, state);
   const marks = told.map((id): Mark => ({ kind: "hole", hole: id, state }));
   const trouble = warned.filter(({ warnings }) => warnings.length > 0);
+  const rows = rowsOf(job, warned, marks, state);
   const trace = [
     ...(state === "set" ? rulingTrace(job, fresh, ["treatment", "hold"]) : []),
     ...holdTrace(
@@ -74,7 +77,8 @@ export function tellHoles(job: Job, slots: Slots): FormAnswer {
       out.length > 0 && sayLeftOut(out.length, sayLeftOpen(job, out[0] as LeftOpen), manyReasons(job, out)),
     ),
     holes: told,
-    rows: [...rowsOf(job, warned, state), ...leftOutRows(job, out)],
+    // Where nothing is to be added, the first line has named them all.
+    rows: [...(isNamed && rows.every(isBare) ? [] : rows), ...leftOutRows(job, out)],
     trace,
     cautions: cautionsFor(job, told, actsOf(state), trace),
     sources: [],
@@ -180,19 +184,49 @@ function warningsOf(job: Job, hole: string, reasons: readonly Reason[]): readonl
   return sayWeighing(job, weighing, [hole]).map(({ text }) => text);
 }
 
-function rowsOf(job: Job, warned: readonly Warned[], state: HoleState): readonly AnswerRow[] {
+interface MarkRow extends AnswerRow {
+  readonly warnings: readonly string[];
+  /** Parts that the marks close, or that they leave without a rivet. */
+  readonly parts: readonly string[];
+}
+
+function isBare({ warnings, parts }: MarkRow): boolean {
+  return warnings.length === 0 && parts.length === 0;
+}
+
+function rowsOf(
+  job: Job,
+  warned: readonly Warned[],
+  marks: readonly Mark[],
+  state: HoleState,
+): readonly MarkRow[] {
   const find = finder(job.assembly);
+  const changed = changedParts(job, marks);
   return grouped(warned, ({ hole, warnings }) => [find.hole(hole).rowId, warnings]).map((group) => {
     const holes = group.map(({ hole }) => hole);
     const warnings = group[0]?.warnings ?? [];
+    const through = new Set(holes.flatMap((hole) => stackOf(find.hole(hole))));
+    const parts = changed.filter((part) => through.has(part));
     return {
       holes,
       where: namesOf(job).everywhere(holes),
-      what: sentences(sayMarkAs(state), ...warnings),
+      what: sentences(
+        sayMarkAs(state),
+        ...warnings,
+        parts.length > 0 && (state === "set" ? sayClosed(job, parts) : sayFreed(job, parts)),
+      ),
       state,
       warnings,
+      parts,
     };
   });
+}
+
+/** Parts that are closed once the marks are made and not before, or the other way round. */
+function changedParts({ assembly, work }: Job, marks: readonly Mark[]): readonly string[] {
+  const before = closedParts(assembly, work);
+  const after = closedParts(assembly, withMarks(work, marks));
+  return assembly.parts.map(({ id }) => id).filter((id) => before.has(id) !== after.has(id));
 }
 
 /** What the next part to close will need, once these marks are made. */

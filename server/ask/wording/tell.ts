@@ -1,7 +1,7 @@
 import type { HoleState } from "../../kit/work.js";
 import type { Job } from "../types.js";
 import { treatedBy } from "./gates.js";
-import { counted, plural } from "./grammar.js";
+import { counted, listed, plural } from "./grammar.js";
 import { namesOf } from "./names.js";
 
 /** What to say where it is not told what was done. */
@@ -16,6 +16,21 @@ export const TAKEN_OUT =
 
 export function sayMarkAs(state: HoleState): string {
   return `mark as ${state}`;
+}
+
+/** Parts through which the first rivet goes: "with that rib 3 no longer comes off without drilling". */
+export function sayClosed(job: Job, parts: readonly string[]): string {
+  return `with that ${listed(parts.map(namesOf(job).thePart))} no longer ${plural(parts.length, "comes", "come")} off without drilling`;
+}
+
+/** Parts whose last rivet is out. */
+export function sayFreed(job: Job, parts: readonly string[]): string {
+  return `with that no rivet holds ${listed(parts.map(namesOf(job).thePart), "or")} any more`;
+}
+
+/** Of holes that hang on a milestone. */
+export function sayHeldUntil(reached: boolean): string {
+  return reached ? "held open until then" : "held open as long as it is not reached";
 }
 
 /** What a statement about holes comes to. */
@@ -87,6 +102,18 @@ export interface GateTold {
 /** “primed” on rib 3 as done. */
 export function sayGateAs(job: Job, gate: string, place: string, done: boolean): string {
   return `“${namesOf(job).gate(gate)}” on ${place} as ${done ? "done" : "not done"}`;
+}
+
+/** The mark of a gate, in a row of the part. */
+export function sayMarkGate(done: boolean, isSo: boolean): string {
+  const how = done ? "done" : "not done";
+  return isSo ? `marked as ${how} already` : `mark as ${how}`;
+}
+
+/** What is left of a part's prep once a gate is done. @param isMoreBefore  gates before it are open too, and are told */
+export function sayPrepAfter(job: Job, left: readonly string[], isMoreBefore: boolean): string | false {
+  if (left.length > 0) return `to be done after it: ${left.map(namesOf(job).gate).join(", ")}`;
+  return !isMoreBefore && "with that all the prep is done that the kit lists for it";
 }
 
 /** Which gates are to be recorded, for a first line. */

@@ -1,5 +1,7 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../../server/ask/types.js";
+import { namesOf } from "../../../server/ask/wording/names.js";
+import { finder } from "../../../server/kit/find.js";
 import { type Mark, withMarks } from "../../../server/kit/work.js";
 import { allGatesDone, jobFromDisk, rowMarks } from "../../support/job.js";
 import { answer, problemOf, rowOf } from "./answer.js";
@@ -38,6 +40,50 @@ describe("a statement of work done", () => {
     const told = answer(all, "tell", { row: "WEB-DOUBLER.upper", state: "set" });
     expect(told.proposal).toBeUndefined();
     expect(told.headline).toBe("Nothing to record: they are marked as set already.");
+  });
+
+  it("says which parts the first rivet through them closes, and of which the last one is out", async () => {
+    const ready = await jobFromDisk({ marks: allGatesDone(job) });
+    const first = answer(ready, "tell", { row: "WEB-DOUBLER.upper", state: "set" });
+    expect(first.rows.map(({ what }) => what)).toEqual([
+      "Mark as set. With that rib 3 and the rib 3 web doubler no longer come off without drilling.",
+    ]);
+    const marks = [...allGatesDone(job), ...rowMarks(job, "WEB-DOUBLER.upper", "set")];
+    const set = await jobFromDisk({ marks });
+    const out = answer(set, "tell", { row: "WEB-DOUBLER.upper", state: "unset" });
+    expect(out.rows[0]?.what).toContain("With that no rivet holds rib 3 or the rib 3 web doubler any more.");
+    const more = answer(set, "tell", { hole: "WEB-DOUBLER.lower.1", state: "set" });
+    expect(more.proposal?.marks).toHaveLength(1);
+    expect(more.rows).toEqual([]);
+  });
+
+  it("of a prep done says what is left of it on the part", async () => {
+    const what = (on: Job, gate: string): string | undefined =>
+      answer(on, "tell", { part: "RIB-3", gate, done: "yes" }).rows[0]?.what;
+    const { prep } = finder(job.assembly).part("RIB-3");
+    const [last, ...earlier] = [...prep].reverse();
+    const names = namesOf(job);
+    let on = job;
+    for (const gate of earlier.reverse()) {
+      const after = prep.slice(prep.indexOf(gate) + 1).map(names.gate);
+      expect(what(on, gate)).toBe(`Mark as done. To be done after it: ${after.join(", ")}.`);
+      on = { ...on, work: withMarks(on.work, [{ kind: "prep", part: "RIB-3", gate, done: true }]) };
+    }
+    expect(what(on, last ?? "")).toBe(
+      "Mark as done. With that all the prep is done that the kit lists for it.",
+    );
+    expect(what(on, prep[0] ?? "")).toBeUndefined();
+  });
+
+  it("a milestone's row is the holes that are held open until then; of one that holds nothing there is none", () => {
+    const told = answer(job, "tell", { milestone: "twist-checked", reached: "yes" });
+    const later = answer(job, "close-later", { milestone: "twist-checked" });
+    expect(told.rows.flatMap(({ holes }) => holes)).toEqual(later.holes);
+    expect(told.rows[0]?.what).toBe("Held open until then.");
+    for (const { id } of job.assembly.milestones) {
+      const held = answer(job, "close-later", { milestone: id }).holes;
+      expect(answer(job, "tell", { milestone: id, reached: "yes" }).holes, id).toEqual(held);
+    }
   });
 
   it("warns of a hold, and still proposes what was done", () => {
