@@ -66,8 +66,3 @@ export function spaced(name: string): string {
 export function capital(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
-
-/** "the top skin", but "rib 3". */
-export function theNamed(name: string): string {
-  return /\d$|^the /i.test(name) ? name : `the ${name}`;
-}

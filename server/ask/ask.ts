@@ -56,7 +56,7 @@ function slotAt({ where }: Problem, { slots }: FormSpec): string | undefined {
 }
 
 /** What was read of a question, without answering it: for checking the reader. */
-export function readQuestion(
+function readQuestion(
   job: Pick<Job, "kit" | "assembly" | "work" | "notes">,
   question: string,
   context: Asked | null,

@@ -47,7 +47,7 @@ export function flatten(plane: Plane, point: Vec): Point {
 }
 
 /** How far the point lies above the plane, mm; negative below. */
-export function heightAbove(plane: Plane, point: Vec): number {
+function heightAbove(plane: Plane, point: Vec): number {
   return dot(minus(point, plane.origin), plane.normal);
 }
 

@@ -231,7 +231,7 @@ export function contradictionsOf(holes: readonly HoleBefore[]): HoldContradictio
   );
 }
 
-export function isDemanded(hole: HoleBefore, verdict: "true" | "unknown"): boolean {
+function isDemanded(hole: HoleBefore, verdict: "true" | "unknown"): boolean {
   return hole.orderRules.some((rule) => demands(rule, verdict));
 }
 

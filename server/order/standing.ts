@@ -21,7 +21,7 @@ export function stackOf(hole: Hole): string[] {
 }
 
 /** Parts that the marks show to be held by temporary fasteners and by nothing else. */
-export function pinnedParts(assembly: Assembly, work: Work): ReadonlySet<string> {
+function pinnedParts(assembly: Assembly, work: Work): ReadonlySet<string> {
   const closed = closedParts(assembly, work);
   const pinned = new Set<string>();
   for (const hole of assembly.holes) {

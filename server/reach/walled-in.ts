@@ -18,8 +18,3 @@ export function freeApproaches(hole: HoleReach, closed: ReadonlySet<string>): st
 export function isWalledIn(hole: HoleReach, closed: ReadonlySet<string>): boolean {
   return !hole.approaches.some((approach) => isFree(approach, closed));
 }
-
-/** Holes that can't be set whatever is closed, as drawn: their own stack is in every approach's way. */
-export function neverReachable(holes: readonly HoleReach[]): string[] {
-  return holes.filter((hole) => isWalledIn(hole, new Set())).map(({ hole }) => hole);
-}

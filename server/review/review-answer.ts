@@ -31,7 +31,7 @@ export interface ReviewAnswer {
  * The words that a mentor signs: the decision, and the content hash of what it is about. The page that goes to a
  * mentor writes the same text (`routes/mentor-script.js`).
  */
-export function signedText(contentHash: string, mentor: string, answer: Decision): string {
+function signedText(contentHash: string, mentor: string, answer: Decision): string {
   return canonicalJson({ answer, contentHash, format: ANSWER_FORMAT, mentor });
 }
 

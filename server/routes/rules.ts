@@ -38,7 +38,7 @@ export const Reference = Type.String({
 });
 const Standing = Type.Enum(["draft", "proposed", "returned", "in force", "replaced", "retired"]);
 
-export const ShopRuleReply = exactly({
+const ShopRuleReply = exactly({
   id: Type.String(),
   kit: Type.String(),
   status: Type.Enum(["draft", "proposed", "returned", "in force", "retired"]),

@@ -47,7 +47,7 @@ export function attributeChanges(before: Rulings, after: Rulings): readonly Attr
 }
 
 /** Whether two rulings come to the same for the work; by which rules does not count. */
-export function isSameOutcome(a: AttributeRuling, b: AttributeRuling): boolean {
+function isSameOutcome(a: AttributeRuling, b: AttributeRuling): boolean {
   // What may yet change with something in conflict is less certain than what may not.
   return a.status === b.status && a.value === b.value && a.unsettled.length > 0 === b.unsettled.length > 0;
 }

@@ -49,16 +49,6 @@ export function whyNot(trace: AttributeTrace, value: ClaimValue): readonly WhyNo
 
 const ORDER: readonly WhyNot["kind"][] = ["beaten", "opposed", "not known", "condition failed"];
 
-/** Rules whose conditions are open, with the leaves that nobody knows. */
-export function whatIsMissing(trace: AttributeTrace): readonly (WhyNot & { readonly kind: "not known" })[] {
-  if (trace.status !== "undecided") return [];
-  return why(trace).map((claim) => ({
-    kind: "not known",
-    rule: claim.rule,
-    leaves: unknownLeaves(claim.conditions),
-  }));
-}
-
 function reasonsAgainst(claim: ClaimTrace, trace: AttributeTrace): readonly WhyNot[] {
   const { rule } = claim;
   if (claim.verdict === "false") {
@@ -87,7 +77,7 @@ function reasonsAgainst(claim: ClaimTrace, trace: AttributeTrace): readonly WhyN
 }
 
 /** The leaves that make a false tree false: any of them, turned, would be a step towards true. */
-export function failedLeaves(trace: ConditionTrace, negated = false): readonly FailedLeaf[] {
+function failedLeaves(trace: ConditionTrace, negated = false): readonly FailedLeaf[] {
   const failing = negated ? "true" : "false";
   if (trace.verdict !== failing) return [];
   if (trace.op === "leaf") return [{ leaf: trace, negated }];
@@ -95,7 +85,7 @@ export function failedLeaves(trace: ConditionTrace, negated = false): readonly F
 }
 
 /** The unknown leaves that leave a tree unknown. */
-export function unknownLeaves(trace: ConditionTrace): readonly LeafTrace[] {
+function unknownLeaves(trace: ConditionTrace): readonly LeafTrace[] {
   if (trace.verdict !== "unknown") return [];
   return trace.op === "leaf" ? [trace] : trace.of.flatMap(unknownLeaves);
 }

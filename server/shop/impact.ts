@@ -118,7 +118,7 @@ export function impactOf(before: Ruled, after: Ruled): Impact {
 }
 
 /** Rules that are in one of the two rulebooks alone, or not the same in both; where a rule was read from does not count. */
-export function changedRules(before: Rulebook, after: Rulebook): readonly ChangedRule[] {
+function changedRules(before: Rulebook, after: Rulebook): readonly ChangedRule[] {
   const ids = [...new Set([...before.byId.keys(), ...after.byId.keys()])].sort();
   return ids.flatMap((rule): readonly ChangedRule[] => {
     const [was, is] = [before.byId.get(rule), after.byId.get(rule)];

@@ -4,7 +4,7 @@ import type { Mark } from "../../server/kit/work.js";
 import { listMarks, sayMarks, stands } from "../../web/marks.js";
 import { Names } from "../../web/names.js";
 import type { AssemblyShown } from "../../web/wire.js";
-import { counted, sayNumbers, sayValue, theNamed } from "../../web/words.js";
+import { counted, sayNumbers, sayValue } from "../../web/words.js";
 import { library } from "../support/library.js";
 
 /** An assembly with nothing in it. */
@@ -78,11 +78,6 @@ test("a fact's text is said by the name of what it is the id of, a treatment nev
   expect(sayValue(["SEAL", "none"], NAMES)).toBe("the gap seal, none");
   expect(sayValue("dimple", NAMES)).toBe("dimple");
   expect(NAMES.thing("dimple")).toBe("holes dimpled");
-});
-
-test("a part takes the article that a builder would give it", () => {
-  expect(theNamed("top skin")).toBe("the top skin");
-  expect(theNamed("rib 3")).toBe("rib 3");
 });
 
 test("marks are summed up by what they say", () => {

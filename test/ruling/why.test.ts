@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { FactRecord } from "../../server/facts/types.js";
 import { ruleOn } from "../../server/ruling/rule.js";
 import type { AttributeTrace } from "../../server/ruling/types.js";
-import { whatIsMissing, why, whyNot } from "../../server/ruling/why.js";
+import { why, whyNot } from "../../server/ruling/why.js";
 import { all, any, book, is, not, rule } from "./book.js";
 
 async function trace(
@@ -128,14 +128,5 @@ describe("why not", () => {
     expect(whyNot(await trace({ kind: "rib", gapMm: 0.4 }, general, near), "flush")).toEqual([
       { kind: "it is so", rules: ["near"] },
     ]);
-  });
-});
-
-describe("what is missing", () => {
-  it("is the conditions that nobody knows, of the rules that matter", async () => {
-    expect(whatIsMissing(await trace({ kind: "rib" }, general, near))).toMatchObject([
-      { kind: "not known", rule: "near", leaves: [{ fact: "gapMm", operator: "lessThan", needed: 1 }] },
-    ]);
-    expect(whatIsMissing(await trace({ kind: "rib", gapMm: 2 }, general, near))).toEqual([]);
   });
 });

@@ -85,7 +85,7 @@ export function rulesOf(job: Job, { id }: Notice): readonly Rule[] {
 }
 
 /** Where rules carry a ruling, computed from the traces: by hole and attribute, with what they overtook. */
-export function changesBy(job: Job, rules: readonly Rule[], holes: readonly string[]): readonly Change[] {
+function changesBy(job: Job, rules: readonly Rule[], holes: readonly string[]): readonly Change[] {
   const ids = new Set(rules.map(({ id }) => id));
   return holes.flatMap((hole) =>
     Object.values(job.rulings.of(hole).attributes)

@@ -139,7 +139,7 @@ function carried(job: Job, group: Alike, claim: ClaimTrace, says: string): strin
 }
 
 /** "It beats “…”, which says protruding head: the manual goes before the handbook". */
-export function sayBeat(
+function sayBeat(
   job: Job,
   group: Pick<Alike, "attribute" | "first">,
   claim: ClaimTrace,

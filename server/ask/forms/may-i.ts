@@ -119,7 +119,7 @@ export interface Asked {
 }
 
 /** @throws SLOT_MISSING, UNKNOWN_ID */
-export function verdictFor(job: Job, act: Act, slots: Slots): Asked {
+function verdictFor(job: Job, act: Act, slots: Slots): Asked {
   if (act === "close") {
     const all = mayClose(job, requiredSlot(slots, "part", "Say which part you want to close."));
     return { verdict: all.verdict, all, each: [all], together: [] };

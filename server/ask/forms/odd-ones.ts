@@ -178,7 +178,7 @@ function placesIn(comparisons: readonly Comparison[]): number {
  * Compares the members of a family place by place, attribute by attribute. A place that fewer than two members have
  * is not compared; a hole that is undecided or in conflict differs from one that is settled.
  */
-export function compareMembers(
+function compareMembers(
   job: Job,
   members: readonly string[],
   attributes: readonly string[],

@@ -5,7 +5,7 @@ import { namesOf } from "../wording/names.js";
 import { sayConflict, sayRemedy, sayUndecided } from "../wording/rulings.js";
 import { grouped, type Ruled } from "./ruled.js";
 
-export const ASK_MENTOR = "Ask your mentor";
+const ASK_MENTOR = "Ask your mentor";
 
 /**
  * What is open at a hole, in sentences: facts to find out, rules that oppose each other. Empty when all is settled.

@@ -251,7 +251,7 @@ export function sayImpossible(job: Job, { core, loop, closed, rulesOnly }: Impos
 }
 
 /** "rib 3, aft attach row, hole 2 before the servo mount, which takes its last access". */
-export function sayWait(job: Job, wait: Wait): string {
+function sayWait(job: Job, wait: Wait): string {
   const names = namesOf(job);
   const [rivet, part] = [names.hole(wait.rivet), names.thePart(wait.part)];
   switch (wait.because) {

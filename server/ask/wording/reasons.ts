@@ -23,7 +23,7 @@ import { sayLimits } from "./sizes.js";
  * A reason for or against an act, as a sentence without its full stop; "it" is the hole or the part asked about.
  * @param asked  holes asked about: an order rule on one of them speaks of "it", on any other hole by name
  */
-export function sayReason(job: Job, reason: Reason, asked: readonly string[] = []): string {
+function sayReason(job: Job, reason: Reason, asked: readonly string[] = []): string {
   const names = namesOf(job);
   const { units } = job.kit;
   switch (reason.code) {
@@ -304,7 +304,7 @@ function sayWhyNone(job: Job, why: readonly May[]): string {
 }
 
 /** "6 rivets (rib 2, top flange row, holes 2–6 from the front)". */
-export function sayRivets(job: Job, holes: readonly string[]): string {
+function sayRivets(job: Job, holes: readonly string[]): string {
   return `${counted(holes.length, "rivet")} (${namesOf(job).where(holes, 2)})`;
 }
 
@@ -353,7 +353,7 @@ function sayGateName(job: Job, { gate }: PrepGateState): string {
 }
 
 /** "“holes deburred” is not marked as done on rib 2". */
-export function sayGate(job: Job, gate: PrepGateState): string {
+function sayGate(job: Job, gate: PrepGateState): string {
   const state = gate.done ? "is marked as done" : "is not marked as done";
   return `${sayGateName(job, gate)} ${state} on ${namesOf(job).thePart(gate.part)}`;
 }

@@ -19,7 +19,7 @@ export interface HoleWork {
 }
 
 /** How layers are formed: "dimple both layers", "dimple the top skin and countersink the spar for its dimples". */
-export function sayForms(layers: readonly LayerWork[], names: Names): string {
+function sayForms(layers: readonly LayerWork[], names: Names): string {
   const dimpled = layers.flatMap(({ act, part }) => (act === "dimple" ? [part] : []));
   const sunk = layers.find(({ act }) => act === "countersink");
   if (sunk && dimpled.length > 0)

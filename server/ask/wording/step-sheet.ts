@@ -127,7 +127,7 @@ export function sayDrillName({ name }: Drill): string {
 }
 
 /** A hole's size to the ten-thousandth of an inch that drills are listed in: "0.1285 in (3.26 mm)". */
-export function sayFineSize(mm: number, units: Units): string {
+function sayFineSize(mm: number, units: Units): string {
   const inch = `${Number((mm / MM_PER_INCH).toFixed(4))} in`;
   return units === "inch" ? `${inch} (${saySize(mm, "mm")})` : `${saySize(mm, "mm")} (${inch})`;
 }

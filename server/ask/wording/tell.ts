@@ -100,7 +100,7 @@ export interface GateTold {
 }
 
 /** “primed” on rib 3 as done. */
-export function sayGateAs(job: Job, gate: string, place: string, done: boolean): string {
+function sayGateAs(job: Job, gate: string, place: string, done: boolean): string {
   return `“${namesOf(job).gate(gate)}” on ${place} as ${done ? "done" : "not done"}`;
 }
 

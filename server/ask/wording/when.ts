@@ -11,7 +11,7 @@ import { sayFirstStep, sayLeftOpen } from "./order-plan.js";
 const MOST_STRETCHES = 4;
 
 /** "step 34 of 41", "steps 3, 7 and 9–12 of 41", "16 steps of 62, the first step 7": numbered as in the whole plan. */
-export function sayStepNumbers(at: readonly number[], plan: Plan): string {
+function sayStepNumbers(at: readonly number[], plan: Plan): string {
   const numbers = at.map((one) => one + 1);
   const stretches = numbers.filter((number) => !numbers.includes(number - 1)).length;
   return stretches > MOST_STRETCHES
@@ -20,7 +20,7 @@ export function sayStepNumbers(at: readonly number[], plan: Plan): string {
 }
 
 /** Where a step lies, for a first line: ", after the top skin is on, before the nose skin comes on". */
-export function sayBetweenShort(job: Job, plan: Plan, { at, step }: Moment): string {
+function sayBetweenShort(job: Job, plan: Plan, { at, step }: Moment): string {
   const { after, before } = between(job.assembly, plan, at);
   const isFree = step.generation === 0;
   const said = [
@@ -61,7 +61,7 @@ export function sayBetween(job: Job, plan: Plan, { at, step }: Moment, { after, 
 }
 
 /** The manual's steps that put it there, by number and title; empty where it names none. */
-export function sayManualSteps(job: Job, steps: readonly PlanStep[]): string {
+function sayManualSteps(job: Job, steps: readonly PlanStep[]): string {
   const ids = new Set(
     steps.flatMap(({ reasons }) =>
       reasons.flatMap((reason) => (reason.code === "manual" ? [reason.step] : [])),

@@ -1,6 +1,6 @@
 import type { FactRecord } from "../../facts/types.js";
 
-export const FINDING_KINDS = [
+const FINDING_KINDS = [
   "unknown name",
   "malformed",
   "never holds",
