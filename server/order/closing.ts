@@ -108,7 +108,9 @@ export function beforeClosing(
     contradictions: isClosed ? [] : contradictionsOf([...mustBefore, ...dependsOnWay]),
     // Each way may bring other holes together: as long as every way does, something is to be found out first.
     keepApart: shuts.every((list) => list.length > 0) ? inOrder(assembly, new Set(shuts.flat())) : [],
-    late: isClosed ? before.filter((hole) => isDemanded(hole, "true") || isBehind(hole, part)) : [],
+    late: isClosed
+      ? before.filter((hole) => isDemanded(hole, "true") || (isBehind(hole, part) && !isNever(look, hole)))
+      : [],
   };
 }
 
@@ -237,6 +239,11 @@ function isDemanded(hole: HoleBefore, verdict: "true" | "unknown"): boolean {
 
 function isTouched(hole: HoleBefore): boolean {
   return hole.approaches.some(({ closes }) => closes.length > 0);
+}
+
+/** No tool ever gets at it, whatever is closed: it was not to be set before anything. */
+function isNever({ assembly, reach }: Look, { hole }: HoleBefore): boolean {
+  return isWalledIn(reachAt(reach, finder(assembly).hole(hole)), new Set());
 }
 
 /** Walled in now, and the part has to do with it. */

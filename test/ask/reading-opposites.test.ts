@@ -61,3 +61,23 @@ describe("a distance from an edge or between holes is no size of a rivet", () =>
 test("when a part is not set is not what is to be set before it closes", () => {
   expect(on("when is rib 3 not set")?.form).not.toBe("before-closing");
 });
+
+describe("what is walled in now is asked of the work, and what the words mean of the notes", () => {
+  test.each(["what is walled in", "which rivets are walled in", "which holes are walled in?"])(
+    "%s",
+    (text) => {
+      expect(on(text)).toEqual({ form: "rework", slots: {} });
+    },
+  );
+
+  test("what a walled in rivet is", () => {
+    expect(on("what does walled in mean")?.form).toBe("notes");
+  });
+
+  test.each(["way back from the servo mount", "what's the way back from the mount"])(
+    "the way back from a part is not read as one to it: %s",
+    (text) => {
+      expect(on(text)?.slots.part).toBeUndefined();
+    },
+  );
+});

@@ -173,6 +173,18 @@ describe("before closing a part", () => {
     expect(ids(answer.late)).toEqual(["doubler.a.1"]);
   });
 
+  test("a rivet that no tool ever gets at was not left behind by what came over it", () => {
+    const never: HoleInWords = { through: ["rib", "spar"], approaches: { outside: ["rib", "mount"] } };
+    const bench = {
+      holes: {
+        "rib.a.1": never,
+        "rib.a.2": { ...DOUBLER, through: ["rib", "spar"] },
+        "mount.a.1": { ...MOUNT, state: "set" },
+      },
+    } satisfies BenchInWords;
+    expect(ids(closing(bench, "mount").late)).toEqual(["rib.a.2"]);
+  });
+
   test("a part that the assembly doesn't have is refused", () => {
     expect(() => closing({ holes: { "mount.a.1": MOUNT } }, "wing")).toThrow(
       expect.objectContaining({ code: "UNKNOWN_ID" }),

@@ -226,7 +226,7 @@ export function sayLeftOff(job: Job, { wouldWallIn, wantedBefore, keepApart }: L
   }
   return wantedBefore.length > 0
     ? `stays off for now: a rule wants ${names.where(wantedBefore, 2)} set before it`
-    : "stays off for now: all of its rivets stay open";
+    : "stays off for now: none of its rivets can be set yet. Ask whether one of them may be set";
 }
 
 /** A preference that no order keeps. */
