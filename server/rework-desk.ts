@@ -73,9 +73,9 @@ export function reworkDesk({ solver = reworkSolver(), mostWaiting = 9 }: DeskOpt
     new Promise((done, fail) => {
       last += 1;
       waiting.set(last, { done, fail });
-      thread ??= new Thread(hear, lose);
-      thread.worker.ref();
       try {
+        thread ??= new Thread(hear, lose);
+        thread.worker.ref();
         thread.ask(last, standing, asked);
       } catch (error) {
         end(last)?.fail(error);

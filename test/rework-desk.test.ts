@@ -191,7 +191,7 @@ describe("a way back on a large assembly", () => {
       waitsMs.push(performance.now() - from);
       await new Promise((resolve) => setTimeout(resolve, 1));
     }
-    expect((await asking).json().headline).toMatch(/^Drill out \d+ rivets.*Fewer will not do/s);
+    expect((await asking).json().headline).toMatch(/^Drill out \d+ rivets; fewer will not do/);
     expect(waitsMs.length).toBeGreaterThan(10);
     expect(Math.max(...waitsMs)).toBeLessThan(wholeMs / 2);
   });
