@@ -1,4 +1,5 @@
 import { pickingList } from "../../fastener/count.js";
+import { SAME_SIZE_MM } from "../../fastener/input.js";
 import { stateOf } from "../../kit/work.js";
 import { holdOf } from "../../order/holds.js";
 import { gripDoubtOf, misfitsOf } from "../../order/misfit.js";
@@ -18,7 +19,8 @@ import { sayGripDoubts } from "../wording/fastener.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayMisfit } from "../wording/reasons.js";
-import { rivetSlot, ruledRivet } from "./fitted.js";
+import { sayWritten } from "../wording/sizes.js";
+import { rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, invalid, scopeOf, textSlot } from "./slots.js";
 
@@ -33,11 +35,15 @@ export const count: Form = {
     const spares = sparesOf(slots);
     const code = rivetSlot(job, slots)?.code;
     const head = chosenSlot(slots, "head", HEADS);
+    const sizeMm = sizeSlot(slots, "size")?.mm;
     const all = scope.holes.map((id) => ruledAt(job, id));
     const inScope = all.filter((ruled) => {
       const rivet = ruledRivet(job, ruled);
       if (rivet === null) return true;
-      return (code === undefined || rivet.code === code) && (head === undefined || rivet.head === head);
+      const isSize = sizeMm === undefined || Math.abs(rivet.diameterMm - sizeMm) <= SAME_SIZE_MM;
+      return (
+        isSize && (code === undefined || rivet.code === code) && (head === undefined || rivet.head === head)
+      );
     });
     const set = inScope.filter(({ hole }) => stateOf(job.work, hole.id) === "set");
     const wanted = left ? inScope.filter((ruled) => !set.includes(ruled)) : inScope;
@@ -60,7 +66,8 @@ export const count: Form = {
     const ids = wanted.map(({ hole }) => hole.id);
     const sum = bins.reduce((total, { count }) => total + count, 0);
     const fetch = bins.reduce((total, bin) => total + bin.fetch, 0);
-    const kinds = code ?? (head ? `${head} rivet` : "rivet");
+    const size = sizeMm === undefined ? null : sayWritten(textSlot(slots, "size") ?? "");
+    const kinds = [size, head, "rivet"].filter((word) => word !== null && word !== undefined).join(" ");
     return {
       verdict: openVerdict(open),
       headline: sentences(

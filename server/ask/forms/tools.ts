@@ -36,7 +36,7 @@ import {
   sayPin,
   sayTableDrill,
 } from "../wording/tools.js";
-import { type Fitted, fittedAt, handbookWayAt, namesPlace, sizeSlot } from "./fitted.js";
+import { type Fitted, fittedAt, handbookWayAt, namesPlace, rivetSlot, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
@@ -51,7 +51,9 @@ export const tools: Form = {
   answer(job: Job, slots: Slots): FormAnswer {
     const tool = chosenSlot(slots, "tool", TOOLS);
     const [size, drill] = [sizeSlot(slots, "size"), sizeSlot(slots, "drill")];
+    const named = rivetSlot(job, slots);
     if (!namesPlace(slots)) {
+      if (named) return forRivetSize(job, named.code, named.diameterMm, tool, named);
       if (size) return forRivetSize(job, textSlot(slots, "size") ?? "", size.mm, tool);
       if (drill) return forHoleSize(job, textSlot(slots, "drill") ?? "", drill.mm, tool);
     }
@@ -328,12 +330,15 @@ function rowsOf(job: Job, kits: readonly HoleKit[]): readonly AnswerRow[] {
 
 const NO_PLACE = { holes: [], trace: [], followUps: [] } as const;
 
-/** What the tables give for a nominal rivet size, the kit's own limits for it first. */
-function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined): FormAnswer {
+/**
+ * What the tables give for a nominal rivet size, the kit's own limits for it first.
+ * @param named  one rivet of the kit, asked for by its code: its own limits are the answer
+ */
+function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined, named?: Rivet): FormAnswer {
   const { units, rivets } = job.kit;
-  const own = rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_SIZE_MM);
-  const printed = printedFor(mm);
-  const said = sayWritten(text);
+  const own = named ? [named] : rivets.filter(({ diameterMm }) => Math.abs(diameterMm - mm) <= SAME_SIZE_MM);
+  const printed = printedFor(mm).filter(({ kind }) => !named || kind === named.kind);
+  const said = named ? named.code : sayWritten(text);
   if (printed.length === 0 && own.length === 0) {
     return {
       ...NO_PLACE,
@@ -356,22 +361,26 @@ function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined
   });
   const wantsHead = tool === "dimple die" || tool === "countersink";
   // The finished hole that the tables, or else the kit, have for it: what is pinned is pinned through that.
-  const pinnedMm = firsts[0] ? leastHoleMm(firsts[0]) : (own[0]?.hole.minMm ?? mm);
+  const pinnedMm = named ? named.hole.minMm : firsts[0] ? leastHoleMm(firsts[0]) : (own[0]?.hole.minMm ?? mm);
   const pin = tool === "temporary fastener" ? temporaryFastenerFor(pinnedMm) : null;
   const headline = wantsHead
-    ? angles.length > 0
-      ? `dies and cutters for a ${said} flush rivet: ${angles
-          .map(
-            ({ kind, angle }) =>
-              `${angle.degrees}° for ${kind} ones${angle.source.confidence === "unverified" ? " (from memory, not verified)" : ""}`,
-          )
-          .join(", ")}, by the handbook`
-      : `no table has the head's angle for a ${said} rivet: ask the kit maker`
+    ? named && named.head !== "flush"
+      ? `${said} has a protruding head: nothing is dimpled or countersunk for it`
+      : angles.length > 0
+        ? `dies and cutters for a ${said} flush rivet: ${angles
+            .map(
+              ({ kind, angle }) =>
+                `${angle.degrees}° for ${kind} ones${angle.source.confidence === "unverified" ? " (from memory, not verified)" : ""}`,
+            )
+            .join(", ")}, by the handbook`
+        : `no table has the head's angle for a ${said} rivet: ask the kit maker`
     : tool === "temporary fastener"
       ? `for a ${said} rivet: ${sayPin(pinnedMm, pin, units)}, the finished one; a smaller pilot hole takes a smaller one`
       : tool === "pilot"
         ? `no table has a pilot drill for a ${said} rivet: it is smaller than the finished hole, and which one is the kit maker's to say. The finished hole by the handbook: ${sayFirsts(firsts, units)}`
-        : `by the handbook, for a ${said} rivet: ${sayFirsts(firsts, units)}`;
+        : named
+          ? `by the kit's own limits, for ${said}: ${sayTableDrill(finalDrillsOf(named.hole, units === "mm"), named.hole, units)}`
+          : `by the handbook, for a ${said} rivet: ${sayFirsts(firsts, units)}`;
   const cited = [
     ...printed.map(({ source }) => source),
     ...(wantsHead ? angles.map(({ angle }) => angle.source) : []),
@@ -381,7 +390,7 @@ function forRivetSize(job: Job, text: string, mm: number, tool: Tool | undefined
     ...NO_PLACE,
     headline: sentences(
       headline,
-      own.length > 0 && "the kit's own limits go first: see the rows",
+      own.length > 0 && !named && "the kit's own limits go first: see the rows",
       "Name the part, row or hole for what is ruled there",
     ),
     rows: [

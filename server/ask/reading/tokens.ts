@@ -2,6 +2,7 @@ import { lexicon } from "../lexicon.js";
 import { shortFor } from "./abbreviation.js";
 import { type Measure, measureAt } from "./measures.js";
 import type { Id, NameIndex } from "./names.js";
+import { withRivetNouns } from "./rivet-nouns.js";
 import { correct } from "./spelling.js";
 import type { Word } from "./text.js";
 
@@ -60,7 +61,7 @@ export function tokensOf(
     const full = lexicon().contraction(token.word);
     return full && token.id === undefined ? spread(token, full) : [token];
   });
-  return { tokens: whole.flatMap(unNegated), corrected };
+  return { tokens: withRivetNouns(whole.flatMap(unNegated)), corrected };
 }
 
 /** "r 4" is a part called by its initial, "y/n" an answer: neither is short for a word. */
