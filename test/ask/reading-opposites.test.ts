@@ -80,4 +80,15 @@ describe("what is walled in now is asked of the work, and what the words mean of
       expect(on(text)?.slots.part).toBeUndefined();
     },
   );
+
+  test.each(["is the web doubler walled in", "is the web doubler walled in now"])(
+    "whether a part is walled in is not what it walls in: %s",
+    (text) => {
+      expect(on(text)).toEqual({ form: "rework", slots: { part: "WEB-DOUBLER" } });
+    },
+  );
+
+  test("what a part walls in is told before it closes", () => {
+    expect(on("what gets walled in by the servo mount")?.form).toBe("before-closing");
+  });
 });
