@@ -182,7 +182,11 @@ function headlineOf(
   open: readonly Ruled[],
 ): string {
   const be = told.length === 1 ? "is" : "are";
-  const words = sayWanted([treatment, orTreatment], head, not);
+  // What is ruled, never what was done: "are dimpled" would say that somebody has dimpled them.
+  const words =
+    head === undefined && treatment !== "as punched" && orTreatment !== "as punched"
+      ? `${not && orTreatment === undefined ? "not " : ""}to be ${sayWanted([treatment, orTreatment], head, not && orTreatment !== undefined)}`
+      : sayWanted([treatment, orTreatment], head, not);
   const where = told.length > 0 ? `: ${namesOf(job).where(told.map(({ hole }) => hole.id))}` : "";
   return sentences(
     `${counted(told.length, "hole")} of ${said} ${be} ${words}${where}`,
