@@ -59,6 +59,12 @@ export interface Lexicon {
   slip(word: string): string | undefined;
   /** Says nothing where it stands in a clause of such words: "blimey", "right", "great"; or is such a clause: "hang on". */
   isChatter(saying: string): boolean;
+  /** A name for the one who is asked: "boss", "mate", "folks". */
+  isAddress(word: string): boolean;
+  /** Somebody who may work, ask or report beside the builder: "mum", "mentor". */
+  isPerson(word: string): boolean;
+  /** Somebody who is named without "my" or "the": "mum", "grandpa". */
+  isKin(word: string): boolean;
   /** A common word that means nothing particular at the bench. */
   isOrdinary(word: string): boolean;
   /** Words that a misspelling may be corrected to. */
@@ -165,6 +171,9 @@ function build(): Lexicon {
       .map((words) => words.flatMap((word) => contractions.get(word) ?? [word]).join(" ")),
   );
   const ordinary = new Set(file.ordinary);
+  const { address, kin, others } = file.people;
+  const people = new Set([...kin, ...others]);
+  for (const word of address) chatter.add(word);
   const inPhrases = [...phrases.values()].flat().flatMap((phrase) => phrase.words);
   const known = new Set([
     ...senses.keys(),
@@ -178,6 +187,7 @@ function build(): Lexicon {
     ...contractions.keys(),
     ...elsewhere.flatMap(({ sayings }) => sayings.flat()),
     ...[...chatter].flatMap((saying) => saying.split(" ")),
+    ...people,
     ...ordinary,
     ...ordinaryFile.words.flatMap((line) => line.split(" ")),
   ]);
@@ -212,6 +222,9 @@ function build(): Lexicon {
     knows: (word: string) => known.has(word),
     slip: (word: string) => slips.get(word),
     isChatter: (saying: string) => chatter.has(saying),
+    isAddress: (word: string) => address.includes(word),
+    isPerson: (word: string) => people.has(word),
+    isKin: (word: string) => kin.includes(word),
     isOrdinary: (word: string) => ordinary.has(word),
     correctable,
   });

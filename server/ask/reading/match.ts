@@ -521,7 +521,7 @@ function isParticiple({ word, senses }: WordItem): boolean {
 
 /** Fixed phrases, and the word that starts an indirect question; not those that only round a statement off. */
 const ASKING =
-  /^(?!(at last|at long last|oh dear|oh no|uh oh|as well|for me|for us|of course|thank you|by the way|right then|well then|so then|ok then|okay then|ok so|okay so|right so|to be honest)$).* |^whether$/;
+  /^(?!(at last|at long last|oh dear|oh no|uh oh|as well|for me|for us|between us|for what it is worth|hand on heart|of course|thank you|by the way|right then|well then|so then|ok then|okay then|ok so|okay so|right so|to be honest)$).* |^whether$/;
 
 const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 

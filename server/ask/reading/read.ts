@@ -6,6 +6,8 @@ import { slotConflict } from "../slot-conflict.js";
 import { type Apart, readApart, readBeside } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
+import { asOwnWords } from "./hearsay.js";
+import { withoutInert } from "./inert.js";
 import type { Item } from "./items.js";
 import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
@@ -77,13 +79,15 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const words = wordsOf(text);
   if (words.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
   if (words.length === 0) return doubt({ code: "empty" }, []);
-  const { tokens, corrected } = tokensOf(words, names, grammar.words);
+  const { tokens: typed, corrected } = tokensOf(words, names, grammar.words);
+  const own = asOwnWords(typed, names);
+  const tokens = withoutInert(own.tokens, names, grammar.words);
   const setting: Setting = {
     grammar,
     names,
     before: before && whereOf(before.slots),
     inNotes: bench.inNotes,
-    asks: text.includes("?"),
+    asks: own.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
   const plain = readTokens(tokens, reader);

@@ -52,7 +52,10 @@ export function tokensOf(
     if (!mends || !(isSlip(token) || isShort) || isInitial(tokens, at)) return token;
     const { word } = token;
     const better =
-      lexicon().slip(word) ?? shortFor(word, names.words) ?? correct(word, names.words, extraWords);
+      lexicon().slip(word) ??
+      unstretched(word, known) ??
+      shortFor(word, names.words) ??
+      correct(word, names.words, extraWords);
     if (better === undefined) return token;
     corrected.push({ from: token.text, to: better });
     return { ...token, word: better };
@@ -62,6 +65,12 @@ export function tokensOf(
     return full && token.id === undefined ? spread(token, full) : [token];
   });
   return { tokens: withRivetNouns(whole.flatMap(unNegated)), corrected };
+}
+
+/** "whyyy" → "why", "pleeease" → "please": three of a letter are one or two drawn out. */
+function unstretched(word: string, known: (word: string) => boolean): string | undefined {
+  if (!/([a-z])\1\1/.test(word)) return undefined;
+  return [word.replace(/([a-z])\1\1+/g, "$1$1"), word.replace(/([a-z])\1\1+/g, "$1")].find(known);
 }
 
 /** "r 4" is a part called by its initial, "y/n" an answer: neither is short for a word. */

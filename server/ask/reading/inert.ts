@@ -1,0 +1,139 @@
+import { lexicon } from "../lexicon.js";
+import type { NameIndex } from "./names.js";
+import type { Token } from "./tokens.js";
+import { isHoleNoun } from "./words.js";
+
+/**
+ * The tokens without words that say nothing where they stand: adverbs of manner ("usefully", "honestly"), "even" before
+ * what is asked, "like" thrown in, a name for the one who is asked ("…, boss"). What may count, restrict, compare or
+ * doubt stays.
+ * @param literals  words that the questions' phrasings use: those are never left out
+ */
+export function withoutInert(
+  tokens: readonly Token[],
+  names: NameIndex,
+  literals: ReadonlySet<string>,
+): readonly Token[] {
+  const left: Token[] = [];
+  for (const [at, token] of tokens.entries()) {
+    const [before, next] = [tokens[at - 1], tokens[at + 1]];
+    const isOwn =
+      token.id !== undefined ||
+      token.size ||
+      names.knows(token.word) ||
+      (literals.has(token.word) && !/^(even|like)$/.test(token.word));
+    if (!isOwn && DOUBTING.test(token.word)) left.push({ ...token, word: "perhaps" });
+    else if (isOwn || !isInert(token, before, next)) left.push(token);
+    else handOn(token, left);
+  }
+  return withoutAddress(left, names);
+}
+
+function isInert(token: Token, before: Token | undefined, next: Token | undefined): boolean {
+  const { word } = token;
+  if (word === "speaking") return before !== undefined && /ly$/.test(before.word);
+  if (word === "even") return isEvenAsked(before, next);
+  if (word === "like") return isThrownIn(token, before, next);
+  if (next?.word === "speaking" && /ly$/.test(word)) return true;
+  return isManner(word) && !(before && MEASURES.test(before.word)) && !startsNumber(next);
+}
+
+/** A comma after a word left out belongs after the word before it. */
+function handOn({ after }: Token, left: Token[]): void {
+  const last = left.at(-1);
+  if (last && last.after === "") left[left.length - 1] = { ...last, after };
+}
+
+/** An everyday adverb in -ly that neither the lexicon nor any fixed phrase uses, and that tells nothing of the work. */
+function isManner(word: string): boolean {
+  return (
+    word.length > 5 &&
+    word.endsWith("ly") &&
+    lexicon().knows(word) &&
+    !lexicon().correctable.has(word) &&
+    !TELLING.has(word)
+  );
+}
+
+/** After these an adverb is what is asked or only half denied: "how tightly", "not entirely". */
+const MEASURES = /^(how|not|no|as|too|more|most|less|least|very|than|if|never)$/;
+
+function startsNumber(token: Token | undefined): boolean {
+  return (
+    token !== undefined &&
+    (token.size === true || /^\d/.test(token.word) || lexicon().number(token.word) !== undefined)
+  );
+}
+
+/** "Are we even allowed to …"; not "the even holes", "even if". */
+function isEvenAsked(before: Token | undefined, next: Token | undefined): boolean {
+  if (!before || !next || isHoleNoun(next) || startsNumber(next)) return false;
+  if (/^(the|an|or|odd|all|every|which|what|on|and|with|of|in|for|at|these|those)$/.test(before.word))
+    return false;
+  return (
+    /^(allowed|able|possible|supposed|meant|necessary|need|needs|have|has|get|gets|go|goes|going|be|been|on|ready|start|a|any)$/.test(
+      next.word,
+    ) ||
+    lexicon()
+      .senses(next.word)
+      .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined)
+  );
+}
+
+/** ", like," and "so like, …" and "… like at all"; not "like gusset 3". */
+function isThrownIn({ after }: Token, before: Token | undefined, next: Token | undefined): boolean {
+  const apart = before === undefined || before.word === "so" || /[,.;:]/.test(before.after);
+  return (
+    (apart && (next === undefined || after.includes(","))) || (next?.word === "at" && before !== undefined)
+  );
+}
+
+/** Whoever asks may address somebody first or last: "boss, what's next", "what's next boss". */
+function withoutAddress(tokens: readonly Token[], names: NameIndex): readonly Token[] {
+  const isCalled = (token: Token | undefined): boolean =>
+    token !== undefined && lexicon().isAddress(token.word) && !names.knows(token.word);
+  const last = tokens.length - 1;
+  const before = tokens[last - 1];
+  if (tokens.length > 2 && isCalled(tokens[last]) && before && !HEADS_NOUN.test(before.word)) {
+    const { after } = tokens[last] as Token;
+    return withoutAddress(
+      [...tokens.slice(0, last - 1), { ...before, after: /[?.!]/.test(before.after) ? before.after : after }],
+      names,
+    );
+  }
+  const [first, second] = tokens;
+  if (tokens.length > 2 && isCalled(first) && (first?.after !== "" || (second && OPENS.test(second.word))))
+    return tokens.slice(1);
+  return tokens;
+}
+
+/** A word for somebody after one of these is a noun of the sentence, and no address. */
+const HEADS_NOUN =
+  /^(a|an|the|my|our|your|his|her|their|this|that|these|those|its|of|in|on|at|for|to|from|with|by|and|or|than|like|as|which|what|each|every|any|no|is|are|was|be)$/;
+
+const OPENS =
+  /^(what|which|why|where|how|when|who|is|are|do|does|did|can|could|may|must|should|shall|will|would|has|have|i|we)$/;
+
+/** These take back some of what is said: a question may have them, a statement of work may not. */
+const DOUBTING =
+  /^(allegedly|reportedly|presumably|ostensibly|seemingly|theoretically|technically|practically|virtually|essentially|conceivably|arguably|purportedly)$/;
+
+/** Adverbs and other words in -ly that may restrict, count, time, compare or judge the work. */
+const TELLING: ReadonlySet<string> = new Set(
+  (
+    "probably hopefully possibly supposedly apparently solely exclusively early prematurely belatedly partly partially incompletely insufficiently inadequately hardly " +
+    "barely scarcely rarely seldom mostly mainly largely chiefly primarily predominantly principally nearly almost " +
+    "previously formerly originally initially firstly secondly thirdly lastly subsequently consequently eventually " +
+    "ultimately immediately instantly promptly shortly currently presently recently lately newly freshly temporarily " +
+    "permanently provisionally tentatively roughly approximately closely widely tightly loosely separately singly " +
+    "respectively collectively jointly mutually differently similarly identically equally evenly uniformly unevenly " +
+    "consistently inconsistently oppositely alternately alternatively wrongly incorrectly mistakenly accidentally " +
+    "inadvertently badly poorly improperly wrongfully unsafely structurally legally illegally officially electrically " +
+    "mechanically chemically horizontally vertically diagonally laterally longitudinally internally externally " +
+    "outwardly inwardly additionally doubly frequently occasionally regularly repeatedly constantly continually " +
+    "intermittently periodically daily weekly monthly hourly yearly annually simultaneously concurrently gradually " +
+    "progressively increasingly optionally conditionally conversely otherwise unlikely likely " +
+    "family assembly supply reply apply multiply imply comply anomaly butterfly elderly friendly costly deadly " +
+    "lovely lonely orderly disorderly unfriendly unruly ghastly cowardly monopoly melancholy italy july"
+  ).split(" "),
+);
