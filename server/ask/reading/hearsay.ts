@@ -29,6 +29,8 @@ export function asOwnWords(tokens: readonly Token[], names: NameIndex): OwnWords
   }
   if (isSelf) return { tokens: tokens, asks: false };
   const saying = sayingAt(said);
+  // "My wife says I'm obsessed" speaks of the builder, not of the work.
+  if (saying && SELF.test(said[saying.length]?.word ?? "")) return { tokens, asks: false };
   if (saying) return { tokens: [...lead, ...saying.doubt, ...said.slice(saying.length)], asks: false };
   if (mayDo(said)) return { tokens: [...lead, ...asMine(tokens[opening] as Token, said)], asks: false };
   return { tokens: tokens, asks: false };
