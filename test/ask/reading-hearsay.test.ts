@@ -36,6 +36,11 @@ describe("words that say nothing where they stand", () => {
     expect(typeof asked("rib 3 is presumably deburred")).toBe("string");
     expect(typeof asked("rib 3 is hardly deburred")).toBe("string");
   });
+  it("a last small word stays where no tag hides it: what to dimple with is a tool", () => {
+    expect(asked("I'm at the bench with a cuppa. what do I dimple RIB-3.top.7 with?")).toEqual(
+      asked("what do I dimple RIB-3.top.7 with?"),
+    );
+  });
   it("letters drawn out say no more", () => {
     expect(asked("whyyy is rib 3's top row dimpled")).toEqual(asked("why is rib 3's top row dimpled"));
   });

@@ -11,7 +11,10 @@ export function withoutTag(tokens: readonly Token[]): Untagged {
   // "…, yes or no? please": small words round it do not hide a tag.
   const first = tokens.findIndex((token) => !isQuiet(token));
   const last = tokens.findLastIndex((token) => !isQuiet(token));
-  return first > 0 || last < tokens.length - 1 ? untagged(tokens.slice(Math.max(first, 0), last + 1)) : plain;
+  if (first <= 0 && last === tokens.length - 1) return plain;
+  // Where there is none they stay: "what do I dimple it with" asks for the tool.
+  const inner = untagged(tokens.slice(Math.max(first, 0), last + 1));
+  return inner.asks ? inner : plain;
 }
 
 /** The tokens without a tag, and whether there was one. */
