@@ -163,12 +163,26 @@ function wordItem(token: Token, before?: Token, after?: Token): WordItem {
     return { kind: "word", text, word: text, senses: [], weight: "content", pronoun: false, points: false };
   const senses = sensesAt(token, before, after);
   const light = senses.some(({ concept }) => lexicon().concepts.get(concept)?.light);
-  const own = lexicon().weight(word);
+  const own = isEmphasis(token, after) ? "quiet" : lexicon().weight(word);
   const counts = word === "one" && isHoleNoun(after);
   const isTool = light === false && own === "light" && senses.some(({ concept }) => concept === "drill");
   const weight: Weight = counts || isTool ? "content" : own !== "content" ? own : light ? "light" : "content";
   const points = POINTING.has(word) || (word === "there" && !isBe(before) && !isBe(after));
   return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word), points };
+}
+
+/** "Are we even allowed to": only for weight; "the even holes" and "even-numbered" pick some. */
+function isEmphasis({ word, after: mark }: Token, after: Token | undefined): boolean {
+  return (
+    word === "even" &&
+    after !== undefined &&
+    !/[,.;:!?/]/.test(mark) &&
+    !isHoleNoun(after) &&
+    !/^(numbered|number|numbers|ones|one|and|or|rows?|pitch|spacing|spaced|gap|gaps|of|on|in|for)$/.test(
+      after.word,
+    ) &&
+    !/^\d/.test(after.word)
+  );
 }
 
 /** As typed; a typed word that became several tokens is said once. */

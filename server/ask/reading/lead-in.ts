@@ -195,7 +195,7 @@ const SPEAKING =
 
 /** What such a clause may say beside words that mean nothing here. */
 const HARMLESS: ReadonlySet<string> = new Set(
-  "hole row what now not no may intend want still already yet manual and how who preamble quiet-time".split(
+  "hole row what now not no may intend want still already yet manual and how who preamble quiet-time soon-time job".split(
     " ",
   ),
 );

@@ -15,6 +15,7 @@ import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
+import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
@@ -92,6 +93,14 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const reader: Reader = { setting, bench, before, corrected };
   const plain = readTokens(tokens, reader);
   if (plain.kind === "read" || !ASIDE_MAY_HELP.has(plain.doubt.code)) return plain;
+  const spoken = withoutSpeaker(tokens);
+  if (spoken.tokens.length < tokens.length) {
+    const heard = readTokens(spoken.tokens, {
+      ...reader,
+      setting: { ...setting, asks: spoken.asks || setting.asks },
+    });
+    if (heard.kind === "read") return heard;
+  }
   const tag = withoutTag(tokens);
   const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
