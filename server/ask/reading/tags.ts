@@ -113,7 +113,8 @@ const ABOUT = /^(it|they|i|we|you|there|that|those|this)$/;
 /** "is it not", "does not it", "are they", "have i": the verb turned round, and nothing after it. */
 function isTurned(words: readonly string[]): boolean {
   const [verb = "", ...rest] = words;
-  if (!ASKING.test(verb)) return false;
+  // "Rib 5's deburred, did it myself": the builder's own doing.
+  if (!ASKING.test(verb) || words.join(" ") === "did it") return false;
   const about = rest.filter((word) => word !== "not");
   const nots = rest.length - about.length;
   return about.length === 1 && nots <= 1 && ABOUT.test(about[0] ?? "");
