@@ -99,7 +99,7 @@ describe("a question in words", () => {
     const answer = answerTo("is the skin strong enough if I enlarge the holes?");
     expect(answer.outcome).toBe("not-understood");
     expect(answer.headline).toMatch(/cannot be answered here/);
-    expect(answer.notUnderstood).toContain("enough");
+    expect(answer.notUnderstood).toContain("strong");
     expect((answer.choices ?? []).every(({ form }) => form === "notes")).toBe(true);
     expect(answer.holes).toEqual([]);
   });

@@ -16,7 +16,7 @@ export interface OwnWords {
 export function asOwnWords(tokens: readonly Token[], names: NameIndex): OwnWords {
   const opening = openingOf(tokens);
   const person = personAt(tokens, opening, names);
-  if (person === 0) return { tokens: tokens, asks: false };
+  if (person === 0) return { tokens, asks: false };
   const said = tokens.slice(opening + person);
   const lead = tokens.slice(0, opening);
   const isSelf = person === 1 && SELF.test(tokens[opening]?.word ?? "");
@@ -27,13 +27,14 @@ export function asOwnWords(tokens: readonly Token[], names: NameIndex): OwnWords
     if (whether > 0 || ASKED.test(rest[0]?.word ?? ""))
       return { tokens: [...lead, ...rest.slice(whether)], asks: true };
   }
-  if (isSelf) return { tokens: tokens, asks: false };
+  if (isSelf) return { tokens, asks: false };
   const saying = sayingAt(said);
   // "My wife says I'm obsessed" speaks of the builder, not of the work.
   if (saying && SELF.test(said[saying.length]?.word ?? "")) return { tokens, asks: false };
   if (saying) return { tokens: [...lead, ...saying.doubt, ...said.slice(saying.length)], asks: false };
-  if (mayDo(said)) return { tokens: [...lead, ...asMine(tokens[opening] as Token, said)], asks: false };
-  return { tokens: tokens, asks: false };
+  if (!isName(tokens[opening] as Token, names) && mayDo(said))
+    return { tokens: [...lead, ...asMine(tokens[opening] as Token, said)], asks: false };
+  return { tokens, asks: false };
 }
 
 /** "Hi", "right,", "so": what may stand before the person. */
@@ -75,10 +76,10 @@ function oneAt(tokens: readonly Token[], at: number, names: NameIndex): number {
   return (lexicon().isPerson(token.word) && lexicon().isKin(token.word)) || isName(token, names) ? 1 : 0;
 }
 
-/** A capital letter and no word that is known: "Dave". As typed, since it may have been taken for a misspelling. */
+/** A word that nothing knows, as typed, since it may have been taken for a misspelling: with "says" after it, a name. */
 function isName({ text }: Token, names: NameIndex): boolean {
   const word = text.toLowerCase();
-  return /^[A-Z][a-z]+$/.test(text) && !lexicon().knows(word) && !names.knows(word);
+  return /^[a-z]+$/.test(word) && !lexicon().knows(word) && !names.knows(word);
 }
 
 const ASKED = /^(what|which|why|where|how|when|who|if|whether)$/;

@@ -72,7 +72,8 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
 export function reordered(items: readonly Item[], setting: Setting): readonly Match[] {
   const words = items.filter((item) => item.kind === "word");
   const [named, ...more] = items.filter((item) => item.kind !== "word");
-  if (items.length > MOST_REORDERED || more.length > 0) return [];
+  const small = items.filter((item) => item.kind === "word" && SMALL_TALK.has(item.word)).length;
+  if (items.length - small > MOST_REORDERED || more.length > 0) return [];
   if (named?.kind !== "place" && named?.kind !== "milestone") return [];
   if (words.some(({ senses }) => senses.some(({ concept }) => PLACED.has(concept)))) return [];
   if (tellsWork(items)) return [];
@@ -106,8 +107,13 @@ function isParticipleOfAct({ concept, past }: Sense): boolean {
 
 const BEEN = /^(is|are|was|were|has|have|had)$/;
 
-/** Longer texts are sentences, and their order counts. */
+/** Longer texts are sentences, and their order counts; manners make none longer. */
 const MOST_REORDERED = 9;
+const SMALL_TALK: ReadonlySet<string> = new Set(
+  "please kindly thanks thank ta cheers sorry hello hi hey oh er um uh well so then just really actually right".split(
+    " ",
+  ),
+);
 
 /** What these words go with is told by where they stand. */
 const PLACED: ReadonlySet<string> = new Set(
