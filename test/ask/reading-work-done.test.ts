@@ -38,6 +38,14 @@ test.each([
   expect(onDoor(text)?.form).not.toBe("may-i");
 });
 
+test.each([
+  "stiffener 2 is deburred now, did it myself",
+  "stiffener 2's deburred, I did it",
+  "stiffener 2's deburred now, did it myself",
+])("who says that he did it asks nothing: %s", (text) => {
+  expect(["tell", undefined]).toContain(onDoor(text)?.form);
+});
+
 test("what is not so is no topic of the notes", () => {
   expect(onDoor("how is deburring not done")?.form).not.toBe("notes");
 });

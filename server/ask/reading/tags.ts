@@ -117,5 +117,7 @@ function isTurned(words: readonly string[]): boolean {
   if (!ASKING.test(verb) || words.join(" ") === "did it") return false;
   const about = rest.filter((word) => word !== "not");
   const nots = rest.length - about.length;
+  // "I did it", "did it myself" boasts; "didn't it" asks.
+  if (verb === "did" && nots === 0) return false;
   return about.length === 1 && nots <= 1 && ABOUT.test(about[0] ?? "");
 }
