@@ -28,25 +28,42 @@ console.info = () => undefined;
 
 // The solver prints JSON line by line while it searches.
 let lines: string[] = [];
-const runner = new clingo.Runner({
-  print: (line: string) => {
-    lines.push(line);
-    const model = modelEndingAt(lines);
-    if (model) port.postMessage({ kind: "model", atoms: model } satisfies ModelFound);
-  },
-  printErr: () => undefined,
-});
-const ready = runner.init();
+let solver = newSolver();
 
 port.on("message", (program: string) => {
-  void ready.then(() => {
-    lines = [];
-    // What it returns is empty when lines are taken as they come: the last word is read from them.
-    runner.run(program, 0, ["--opt-mode=opt"]);
-    const word = /"Result": "([A-Z ]+)"/.exec(lines.join("\n"))?.[1] ?? "ERROR";
-    port.postMessage({ kind: "ended", result: word as SearchEnded["result"] } satisfies SearchEnded);
-  });
+  void answer(program);
 });
+
+async function answer(program: string): Promise<void> {
+  let result = await solve(program);
+  if (result === "ERROR") {
+    // What it keeps of earlier programs may leave no room for this one: a new one has all of it.
+    solver = newSolver();
+    result = await solve(program);
+  }
+  port.postMessage({ kind: "ended", result } satisfies SearchEnded);
+}
+
+async function newSolver(): Promise<InstanceType<typeof clingo.Runner>> {
+  const runner = new clingo.Runner({
+    print: (line: string) => {
+      lines.push(line);
+      const model = modelEndingAt(lines);
+      if (model) port.postMessage({ kind: "model", atoms: model } satisfies ModelFound);
+    },
+    printErr: () => undefined,
+  });
+  await runner.init();
+  return runner;
+}
+
+async function solve(program: string): Promise<SearchEnded["result"]> {
+  const runner = await solver;
+  lines = [];
+  // What it returns is empty when lines are taken as they come: the last word is read from them.
+  runner.run(program, 0, ["--opt-mode=opt"]);
+  return (/"Result": "([A-Z ]+)"/.exec(lines.join("\n"))?.[1] ?? "ERROR") as SearchEnded["result"];
+}
 
 /** The shown atoms of the answer whose cost has just been printed; null while none is complete. */
 function modelEndingAt(printed: readonly string[]): string[] | null {

@@ -43,7 +43,9 @@ export const next: Form = {
     return {
       ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, main, others, part),
-      ...(main ? { brief: sentences(sayNextBrief(job, main, part ?? null)) } : {}),
+      ...(main && whole.status !== "impossible"
+        ? { brief: sentences(wayBackFirst(job, whole, part), sayNextBrief(job, main, part ?? null)) }
+        : {}),
       holes,
       rows: [
         ...(main ? [rowOf(job, main, "next")] : []),
@@ -90,6 +92,14 @@ function rowOf(job: Job, step: PlanStep, kind: "next" | "or instead"): AnswerRow
   };
 }
 
+/** What is walled in comes before anything that is next. */
+function wayBackFirst(job: Job, whole: Plan, part: string | undefined): string | false {
+  const lost = openOn(job, whole, part).filter((one) => one.code === "walled-in" && !one.never).length;
+  return (
+    lost > 0 && `${counted(lost, "rivet")} ${plural(lost, "is", "are")} walled in: ask for the way back first`
+  );
+}
+
 function headlineOf(
   job: Job,
   whole: Plan,
@@ -107,10 +117,7 @@ function headlineOf(
         : "ask the kit maker",
     );
   }
-  const lost = openOn(job, whole, part).filter((one) => one.code === "walled-in" && !one.never).length;
-  const back =
-    lost > 0 &&
-    `${counted(lost, "rivet")} ${plural(lost, "is", "are")} walled in: ask for the way back first`;
+  const back = wayBackFirst(job, whole, part);
   if (!main) {
     const open = openOn(job, whole, part).length;
     return sentences(
