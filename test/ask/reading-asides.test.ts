@@ -35,8 +35,8 @@ const CHATTER = [
   "The inspector is coming this Friday",
 ] as const;
 
-/** "Right" after a statement asks whether it is so. */
-const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right");
+/** "Right" after a statement asks whether it is so, and "hang on" after one may say that a part is hung on. */
+const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right" && aside !== "Hang on");
 
 /** What may bear on the question beside it. */
 const TELLING = [
