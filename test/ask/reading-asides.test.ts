@@ -113,6 +113,8 @@ describe("what is said beside a question", () => {
     fc.assert(
       fc.property(fc.constantFrom(...questions), fc.constantFrom(...ROUNDING_OFF), (one, aside) => {
         const alone = readCase(one);
+        // A statement with words after it may be taken for a question: it proposes nothing then.
+        if (alone.kind === "read" && alone.asked.form === "tell") return;
         const { ask } = one.phrasing;
         const beside = readOn(one.shelf, `${ask}${/[.?!]$/.test(ask) ? "" : "."} ${aside}.`);
         if (alone.kind === "read" && beside.kind === "read") expect(beside.asked).toEqual(alone.asked);
