@@ -106,7 +106,6 @@ export function lexicon(): Lexicon {
 function build(): Lexicon {
   const concepts = new Map<string, Concept>();
   const senses = new Map<string, Sense[]>();
-  const phrases = new Map<string, Phrase[]>();
   const negated = new Map<string, string>();
   const addSense = (word: string, concept: string, past: boolean): void => {
     const list = senses.get(word) ?? [];
@@ -119,16 +118,16 @@ function build(): Lexicon {
       );
   };
   const contractions = readContractions();
+  const sayings = new Map<string, Phrase>();
   const addPhrase = (saying: readonly string[], ids: readonly string[], quiet: boolean): void => {
     const words = saying.flatMap((word) => contractions.get(word) ?? [word]);
-    const [first = ""] = words;
-    const list = phrases.get(first) ?? [];
-    const same = list.find((phrase) => phrase.words.join(" ") === words.join(" "));
-    const others = list.filter((phrase) => phrase !== same);
-    phrases.set(first, [
-      ...others,
-      { words, concepts: [...(same?.concepts ?? []), ...ids], quiet: quiet || (same?.quiet ?? false) },
-    ]);
+    const key = words.join(" ");
+    const same = sayings.get(key);
+    sayings.set(key, {
+      words,
+      concepts: [...(same?.concepts ?? []), ...ids],
+      quiet: quiet || (same?.quiet ?? false),
+    });
   };
   for (const concept of file.concepts as ConceptFile[]) {
     const { id, slots = {}, light = false, negation = false, negates } = concept;
@@ -145,12 +144,14 @@ function build(): Lexicon {
     for (const phrase of (concept.phrases ?? []).flatMap(waysToSay)) addPhrase(phrase, [id], false);
   }
   for (const phrase of file.quiet.phrases.flatMap(waysToSay)) addPhrase(phrase, [], true);
-  for (const [first, list] of phrases) {
-    phrases.set(
-      first,
-      [...list].sort((a, b) => b.words.length - a.words.length),
-    );
+  const phrases = new Map<string, Phrase[]>();
+  for (const phrase of sayings.values()) {
+    const [first = ""] = phrase.words;
+    const list = phrases.get(first);
+    if (list) list.push(phrase);
+    else phrases.set(first, [phrase]);
   }
+  for (const list of phrases.values()) list.sort((a, b) => b.words.length - a.words.length);
   const quiet = new Set(file.quiet.words);
   const light = new Set(file.light.words);
   const pronouns = new Set(file.pronouns);

@@ -35,8 +35,8 @@ const CHATTER = [
   "The inspector is coming this Friday",
 ] as const;
 
-/** "Right" after a statement asks whether it is so, and "hang on" after one may say that a part is hung on. */
-const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right" && aside !== "Hang on");
+/** "Right" after a statement asks whether it is so. */
+const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right");
 
 /** What may bear on the question beside it. */
 const TELLING = [
@@ -97,6 +97,20 @@ describe("what is said beside a question", () => {
     });
   });
 
+  test.each([
+    ["I've deburred rib 2. Silly me.", "I've deburred rib 2"],
+    ["what should I do to RIB-4.top.3? Hang on.", "what should I do to RIB-4.top.3?"],
+    ["Sorry to bother you. they've deburred rib 2", "they've deburred rib 2"],
+    [
+      "please hold on a minute, what stops me setting RIB-1.bottom.4?",
+      "what stops me setting RIB-1.bottom.4?",
+    ],
+  ])("sentences are not run together where one is enough: %s", (text, alone) => {
+    const wanted = onTail(alone);
+    expect(wanted.kind).toBe("read");
+    expect(onTail(text)).toMatchObject({ kind: "read", asked: wanted.kind === "read" ? wanted.asked : null });
+  });
+
   test("for any question: chatter before it changes nothing that is read, or it is asked back", () => {
     fc.assert(
       fc.property(fc.constantFrom(...questions), fc.constantFrom(...CHATTER), (one, aside) => {
@@ -113,8 +127,6 @@ describe("what is said beside a question", () => {
     fc.assert(
       fc.property(fc.constantFrom(...questions), fc.constantFrom(...ROUNDING_OFF), (one, aside) => {
         const alone = readCase(one);
-        // A statement with words after it may be taken for a question: it proposes nothing then.
-        if (alone.kind === "read" && alone.asked.form === "tell") return;
         const { ask } = one.phrasing;
         const beside = readOn(one.shelf, `${ask}${/[.?!]$/.test(ask) ? "" : "."} ${aside}.`);
         if (alone.kind === "read" && beside.kind === "read") expect(beside.asked).toEqual(alone.asked);

@@ -92,3 +92,8 @@ describe("what is walled in now is asked of the work, and what the words mean of
     expect(on("what gets walled in by the servo mount")?.form).toBe("before-closing");
   });
 });
+
+test("a part that is there is never said not to be, where it only does not go with the row before it", () => {
+  const outcome = readOn(tailplane, "must I set the ledge row before the top skin");
+  expect(outcome).toMatchObject({ kind: "doubt", doubt: { code: "unread" }, unread: ["top skin"] });
+});

@@ -2,7 +2,7 @@ import type { Asked } from "./clipped.js";
 import { echoOf, isNarrowing, tellings } from "./echo.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
-import { type Aside, halves, questions } from "./lead-in.js";
+import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
 import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { placeOf, type Where, whereOf } from "./place.js";
@@ -41,9 +41,22 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
   );
 }
 
+/**
+ * "I've deburred rib 2. My dad is here.": a sentence that is read by itself, where those beside it say nothing of the
+ * work. Sentences are not run together as long as one of them is enough.
+ */
+export function readSentence(tokens: readonly Token[], standing: Standing): Beside | null {
+  if (tokens.length > MOST_TOKENS) return null;
+  return firstOf(sentenceQuestions(tokens, standing.setting.names), standing);
+}
+
 /** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
 function withoutAsides(tokens: readonly Token[], standing: Standing): Beside | null {
-  for (const { own, aside } of questions(tokens, standing.setting.names).slice(0, MOST_TRIED)) {
+  return firstOf(questions(tokens, standing.setting.names), standing);
+}
+
+function firstOf(cuts: readonly Question[], standing: Standing): Beside | null {
+  for (const { own, aside } of cuts.slice(0, MOST_TRIED)) {
     const asked = apartFrom(aside, own, standing);
     if (asked && mayLeaveOut(aside, asked, standing)) return { kind: "one", asked, unused: aside.unused };
   }

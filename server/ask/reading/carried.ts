@@ -69,7 +69,8 @@ function known(spot: Spot, names: NameIndex): Where | null {
 /** "Drill for same", "rivets for the same": what was talked about before. */
 export function withoutSame(tokens: readonly Token[]): readonly Token[] {
   return tokens.flatMap((token, at) => {
-    const ends = at === tokens.length - 1 || /[,.;:!?]/.test(token.after);
+    const rest = tokens.slice(at + 1);
+    const ends = /[,.;:!?]/.test(token.after) || rest.every(({ word }) => lexicon().weight(word) === "quiet");
     const the = tokens[at - 1]?.word === "the";
     const lead = tokens[the ? at - 2 : at - 1]?.word ?? "";
     return token.word === "same" && ends && /^(for|on|at|in|of|to)$/.test(lead)

@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { clausesOf, isChatter } from "./lead-in.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 
@@ -39,7 +40,12 @@ export function asOwnWords(tokens: readonly Token[], names: NameIndex): OwnWords
 
 /** "Hi", "right,", "so": what may stand before the person. */
 function openingOf(tokens: readonly Token[]): number {
-  const at = tokens.findIndex(({ word }) => !lexicon().isChatter(word) && lexicon().weight(word) !== "quiet");
+  const clauses = clausesOf(tokens);
+  const first = clauses.findIndex((clause) => !isChatter(clause.map(({ word }) => word)));
+  const from = clauses.slice(0, Math.max(first, 0)).flat().length;
+  const at = tokens.findIndex(
+    ({ word }, n) => n >= from && !lexicon().isChatter(word) && lexicon().weight(word) !== "quiet",
+  );
   return tokens[at - 1]?.word === "the" ? at - 1 : Math.max(at, 0);
 }
 

@@ -57,6 +57,19 @@ export function questions(tokens: readonly Token[], names: NameIndex): readonly 
   return found.sort((a, b) => b.length - a.length).map(({ question }) => question);
 }
 
+/** The same, cut only where a sentence ends; a last sentence that asks whether it is so ("Right.") is no aside. */
+export function sentenceQuestions(tokens: readonly Token[], names: NameIndex): readonly Question[] {
+  const ends = (part: readonly Token[]): boolean => /[.;!?]/.test(part.at(-1)?.after ?? "");
+  const last = clausesOf(tokens).at(-1) ?? [];
+  if (!tokens.slice(0, -1).some(({ after }) => /[.;!?]/.test(after))) return [];
+  if (last.every(({ word }) => JUDGING.test(word))) return [];
+  return questions(tokens, names).filter(({ own }) => {
+    const from = tokens.indexOf(own[0] as Token);
+    const to = from + own.length;
+    return (from === 0 || ends(tokens.slice(0, from))) && (to === tokens.length || ends(own));
+  });
+}
+
 /** Where a text can be cut in two, the question last or first: what is offered when the rest may bear on it. */
 export function halves(
   tokens: readonly Token[],
@@ -149,8 +162,8 @@ const JUDGING =
   /^(ok|okay|okey|alright|right|fine|good|fair|sure|yes|yeah|yep|yup|no|nope|nah|is|it|that|not|eh|huh)$/;
 
 /** "Blimey", "right", "oh dear me": a clause of interjections and of names for a friend says nothing. */
-function isChatter(words: readonly string[]): boolean {
-  if (words.length > 1 && lexicon().isChatter(words.join(" "))) return true;
+export function isChatter(words: readonly string[]): boolean {
+  if (isSaying(words)) return true;
   const chatter = words.filter((word) => lexicon().isChatter(word));
   return (
     chatter.length > 0 &&
@@ -158,6 +171,18 @@ function isChatter(words: readonly string[]): boolean {
       (word) => lexicon().isChatter(word) || lexicon().weight(word) === "quiet" || BESIDE_CHATTER.test(word),
     )
   );
+}
+
+/** A fixed saying, with small words round it or without: "hold on a minute", "please hold on a minute". */
+function isSaying(words: readonly string[]): boolean {
+  const isSmall = (word: string): boolean => lexicon().weight(word) === "quiet";
+  const lead = words.findIndex((word) => !isSmall(word));
+  if (lead < 0) return false;
+  const end = words.findLastIndex((word) => !isSmall(word)) + 1;
+  for (let from = 0; from <= lead; from++)
+    for (let to = words.length; to >= end; to--)
+      if (to - from > 1 && lexicon().isChatter(words.slice(from, to).join(" "))) return true;
+  return false;
 }
 
 /** What may stand among such words: "that is great", "you old fool". */

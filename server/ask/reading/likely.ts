@@ -1,5 +1,5 @@
 import lunr from "lunr";
-import type { FormSpec } from "../form.js";
+import { type FormSpec, takes } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
@@ -112,7 +112,8 @@ function slotsFrom(items: readonly Item[], form: FormSpec, names: NameIndex): Sl
   if (!placed) return null;
   const slots: Record<string, Slots[string]> = { ...placed };
   const fill = (name: string | undefined, value: string): void => {
-    if (name !== undefined && slots[name] === undefined) slots[name] = value;
+    const slot = form.slots.find((one) => one.name === name);
+    if (slot && slots[slot.name] === undefined && takes(slot, value)) slots[slot.name] = value;
   };
   for (const item of items) {
     if (item.kind === "word")

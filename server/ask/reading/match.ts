@@ -54,7 +54,7 @@ export type Mode = "whole" | "missing" | "near";
 export function matches(items: readonly Item[], setting: Setting, mode: Mode): readonly Match[] {
   const keys = keysOf(items);
   const barred = barredBy(items, setting);
-  return setting.grammar.variants.flatMap((variant) => {
+  return setting.grammar.within(keys).flatMap((variant) => {
     if (barred.has(variant.form)) return [];
     if (variant.form.statement && (setting.asks || mode === "near")) return [];
     if (variant.asks && !setting.asks && mode !== "near") return [];
@@ -79,13 +79,13 @@ export function reordered(items: readonly Item[], setting: Setting): readonly Ma
   if (tellsWork(items)) return [];
   const keys = keysOf(items);
   const barred = barredBy(items, setting);
-  return setting.grammar.variants.flatMap((variant) => {
+  return setting.grammar.within(new Set([...keys, ...SMALL_VERB_KEYS])).flatMap((variant) => {
     if (barred.has(variant.form) || variant.form.statement || (variant.asks && !setting.asks)) return [];
     const whole = variant.elements;
     const elements = whole.filter((element) => !isSmallVerb(element));
     // Without its verb and its mark "rib 3's top row set" may tell as well as ask.
     if (elements.length < whole.length && !setting.asks) return [];
-    if (!variant.needs.every((some) => some.some((key) => keys.has(key) || SMALL_VERBS.has(key.slice(2)))))
+    if (!variant.needs.every((some) => some.some((key) => keys.has(key) || SMALL_VERB_KEYS.has(key))))
       return [];
     if (elements.filter((element) => element.every(({ kind }) => kind !== "slot")).length < 2) return [];
     const found = new Matcher(items, { ...variant, elements }, setting, "whole").anyOrder();
@@ -125,6 +125,7 @@ const PLACED: ReadonlySet<string> = new Set(
 const SMALL_VERBS: ReadonlySet<string> = new Set(
   "is are am was were do does did has have had i we to".split(" "),
 );
+const SMALL_VERB_KEYS: ReadonlySet<string> = new Set([...SMALL_VERBS].map((verb) => keyOf("literal", verb)));
 
 function isSmallVerb(element: Element): boolean {
   return element.every((atom) => atom.kind === "literal" && SMALL_VERBS.has(atom.word));

@@ -31,6 +31,8 @@ export interface Variant {
 export interface Grammar {
   readonly forms: readonly FormSpec[];
   readonly variants: readonly Variant[];
+  /** Variants that need one of these words or concepts (see `keyOf`), or none; all others cannot be said with them. */
+  within(keys: ReadonlySet<string>): readonly Variant[];
   readonly words: ReadonlySet<string>;
   /** Concepts and words that may stand in a question of the form without changing it. */
   also(form: string): ReadonlySet<string>;
@@ -52,7 +54,36 @@ function compile(forms: readonly FormSpec[]): Grammar {
   );
   const also = new Map(forms.map(({ id, also: list = [] }) => [id, new Set(list)]));
   const none: ReadonlySet<string> = new Set();
-  return { forms, variants, words, also: (form) => also.get(form) ?? none };
+  return { forms, variants, words, within: lookup(variants), also: (form) => also.get(form) ?? none };
+}
+
+/** Each variant is looked up by the rarest of what it needs, so that few have to be tried on a text. */
+function lookup(variants: readonly Variant[]): Grammar["within"] {
+  const often = new Map<string, number>();
+  for (const { needs } of variants)
+    for (const key of new Set(needs.flat())) often.set(key, (often.get(key) ?? 0) + 1);
+  const count = (keys: readonly string[]): number =>
+    keys.reduce((sum, key) => sum + (often.get(key) ?? 0), 0);
+  const byKey = new Map<string, number[]>();
+  const always: number[] = [];
+  for (const [at, { needs }] of variants.entries()) {
+    const [first, ...others] = needs;
+    if (!first) {
+      always.push(at);
+      continue;
+    }
+    const rarest = others.reduce((best, keys) => (count(keys) < count(best) ? keys : best), first);
+    for (const key of new Set(rarest)) {
+      const list = byKey.get(key);
+      if (list) list.push(at);
+      else byKey.set(key, [at]);
+    }
+  }
+  return (keys) => {
+    const found = new Set(always);
+    for (const key of keys) for (const at of byKey.get(key) ?? []) found.add(at);
+    return [...found].sort((a, b) => a - b).flatMap((at) => variants[at] ?? []);
+  };
 }
 
 type Node =

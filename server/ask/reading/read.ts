@@ -3,12 +3,12 @@ import { NO_WORK, type Work } from "../../kit/work.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
-import { type Apart, readApart, readBeside } from "./beside.js";
+import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
 import { asOwnWords } from "./hearsay.js";
 import { withoutInert } from "./inert.js";
-import type { Item } from "./items.js";
+import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
 import { nameIndex } from "./names.js";
@@ -91,6 +91,9 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     asks: own.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
+  const sentence = readSentence(tokens, reader);
+  if (sentence?.kind === "one")
+    return { kind: "read", asked: sentence.asked, corrected, unused: sentence.unused };
   const plain = readTokens(tokens, reader);
   if (plain.kind === "read" || !ASIDE_MAY_HELP.has(plain.doubt.code)) return plain;
   const spoken = withoutSpeaker(tokens);
@@ -116,9 +119,7 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
 
 /** What was read by itself is the first of the choices, beside the words that it leaves out. */
 function offering({ asked, unread }: Apart, outcome: Extract<Outcome, { kind: "doubt" }>): Outcome {
-  const others = outcome.choices.filter(
-    ({ form, slots }) => form !== asked.form || !sameSlots(slots, asked.slots),
-  );
+  const others = outcome.choices.filter((choice) => !isSame(choice, asked));
   const choices = [asked, ...others].slice(0, MOST_CHOICES);
   return { ...doubt({ code: "unread" }, outcome.corrected), choices, unread: [...new Set(unread)] };
 }
@@ -253,7 +254,17 @@ function unknownNames(items: readonly Item[], unknown: readonly string[], reader
     .filter((match) => match.open && match.open.options.length > 0)
     .flatMap((match) => completions(match, setting.names, bench.work))
     .slice(0, MOST_CHOICES);
-  return { ...doubt({ code: "unknown-name", names: unknown }, corrected), choices, unread: unknown };
+  // "The ledge row before the top skin": the skin is there, and only does not go with the row.
+  const absent = unknown.filter((text) => !isThere(text, setting));
+  const reason: Doubt = absent.length > 0 ? { code: "unknown-name", names: absent } : { code: "unread" };
+  return { ...doubt(reason, corrected), choices, unread: unknown };
+}
+
+/** Whether a text by itself names something of the assembly. */
+function isThere(text: string, { names, grammar }: Setting): boolean {
+  const { tokens } = tokensOf(wordsOf(text), names, grammar.words);
+  const items = itemsOf(tokens, names);
+  return items.length === 1 && items[0]?.kind === "place" && items[0].place.kind === "known";
 }
 
 /** So many readings that leave words out are offered, and with those by words alone so many. */
@@ -261,9 +272,7 @@ const MOST_NEAR = 3;
 const MOST_OFFERED = 5;
 
 function isSame(a: Asked, b: Asked): boolean {
-  const plain = ({ form, slots }: Asked): string =>
-    JSON.stringify([form, Object.entries(slots).sort(([one], [two]) => (one < two ? -1 : 1))]);
-  return plain(a) === plain(b);
+  return a.form === b.form && sameSlots(a.slots, b.slots);
 }
 
 /** Nothing is guessed at from a text longer than this many words and names. */
