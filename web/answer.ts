@@ -33,6 +33,7 @@ export function answerView(answer: Answer, names: Names, actions: AnswerActions)
     ...stepSheet(answer, names),
     ...proposed(answer, names, actions),
     ...rowTable(answer.rows, actions),
+    ...inFull(answer.rows),
     ...cautionsView(answer.cautions),
     ...why(answer, names),
     ...sources(answer.sources),
@@ -173,7 +174,8 @@ function stepSheet({ reading, outcome }: Answer, names: Names): HTMLElement[] {
   ];
 }
 
-function rowTable(rows: readonly AnswerRow[], actions: AnswerActions): HTMLElement[] {
+function rowTable(all: readonly AnswerRow[], actions: AnswerActions): HTMLElement[] {
+  const rows = all.filter(({ kind }) => kind !== IN_FULL);
   if (rows.length === 0) return [];
   const head = h("tr", {}, h("th", { scope: "col" }, "Where"), h("th", { scope: "col" }, "What"));
   return [
@@ -185,6 +187,22 @@ function rowTable(rows: readonly AnswerRow[], actions: AnswerActions): HTMLEleme
     ),
   ];
 }
+
+/** What a first line in brief leaves out; where rows below say it piece by piece it is folded away. */
+function inFull(rows: readonly AnswerRow[]): HTMLElement[] {
+  const said = rows.filter(({ kind }) => kind === IN_FULL).map(({ what }) => h("p", {}, what));
+  if (said.length === 0) return [];
+  return [
+    h(
+      "details",
+      { class: "in-full", open: rows.length === said.length },
+      h("summary", {}, "In full"),
+      ...said,
+    ),
+  ];
+}
+
+const IN_FULL = "in full";
 
 /** The one field that the server sends as markup: a note, rendered and sanitised. */
 function noteOf({ html }: AnswerRow): string | null {

@@ -120,9 +120,15 @@ export class Names {
     return [...this.#holes].filter(([, { row }]) => rows.has(row)).map(([hole]) => hole);
   }
 
+  /** Holes by row, or only how many they are where that would be long: the answer names them. */
+  #fewWords(holes: readonly string[]): string {
+    const rows = this.holesByRow(holes);
+    return rows.length > 2 ? `${holes.length} holes in ${rows.length} rows` : rows.join("; ");
+  }
+
   /** A slot's value as it is shown on its chip. */
   slot(name: string, value: NonNullable<Slots[string]>): string {
-    if (typeof value !== "string") return this.holes(value);
+    if (typeof value !== "string") return this.#fewWords(value);
     if (name === "hole" || name === "holes") return this.hole(value);
     if (name === "row") return this.row(value);
     if (name === "part") return this.part(value);

@@ -12,10 +12,14 @@ export function withFirstLine({ brief, ...answer }: FormAnswer): FormAnswer {
   const said = sentencesIn(answer.headline);
   if (answer.headline.length <= FIRST_LINE) return answer;
   if (brief !== undefined && !answer.headline.startsWith(brief))
-    return { ...answer, headline: fitting(sentencesIn(brief)).join(" "), rows: withAlso(answer, said) };
+    return {
+      ...answer,
+      headline: fitting(sentencesIn(brief)).join(" "),
+      rows: before(answer, "in full", said),
+    };
   const first = fitting(said);
   if (first.length === said.length) return answer;
-  return { ...answer, headline: first.join(" "), rows: withAlso(answer, said.slice(first.length)) };
+  return { ...answer, headline: first.join(" "), rows: before(answer, "also", said.slice(first.length)) };
 }
 
 /** A brief for where the first sentence is too long; none where it tells more than the brief would. */
@@ -34,9 +38,7 @@ function fitting(said: readonly string[]): readonly string[] {
   return said.slice(0, count);
 }
 
-function withAlso({ rows }: FormAnswer, rest: readonly string[]): FormAnswer["rows"] {
-  return [{ holes: [], where: ALSO, what: rest.join(" "), kind: "also" }, ...rows];
+/** A row before the others: the rest of the first line ("also"), or all of what was said in brief ("in full"). */
+function before({ rows }: FormAnswer, kind: "also" | "in full", said: readonly string[]): FormAnswer["rows"] {
+  return [{ holes: [], where: kind, what: said.join(" "), kind }, ...rows];
 }
-
-/** Where the rest of a first line stands. */
-const ALSO = "also";

@@ -12,7 +12,11 @@ test("a question in words is answered with the program's own headline, rows and 
   const turn = page.locator(".turn.is-current");
   expect(await headline(page)).toBe(answer.headline);
   expect(await turn.locator(".reading q").textContent()).toBe(answer.reading?.said);
-  expect(await turn.locator(".rows tbody tr").count()).toBe(answer.rows.length);
+  const listed = answer.rows.filter(({ kind }) => kind !== "in full");
+  expect(await turn.locator(".rows tbody tr").count()).toBe(listed.length);
+  expect(await turn.locator(".in-full p").allTextContents()).toEqual(
+    answer.rows.filter((row) => !listed.includes(row)).map(({ what }) => what),
+  );
   expect(await turn.locator(".verdict").count()).toBe(answer.verdict ? 1 : 0);
   expect(await page.locator("#spoken").textContent()).toContain(answer.headline);
 });
