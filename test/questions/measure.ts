@@ -16,6 +16,8 @@ const SETS = [
   "other-hands-kept",
   "third-hands-work",
   "third-hands-kept",
+  "fourth-hands-work",
+  "fourth-hands-kept",
 ];
 const named = process.argv.slice(2).filter((word) => !word.startsWith("--"));
 

@@ -5,7 +5,7 @@ import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
 import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
-import { placeOf, type Where, whereOf } from "./place.js";
+import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
@@ -82,22 +82,28 @@ function withoutEcho(tokens: readonly Token[], standing: Standing): Beside | nul
  * deburred, I think" states nothing.
  */
 function mayLeaveOut(
-  { mishap, hedges, unused }: Aside,
+  { mishap, hedges, unused, far }: Aside,
   { form, slots }: Asked,
   { setting }: Standing,
 ): boolean {
   const states = setting.grammar.forms.some(({ id, statement }) => id === form && statement);
   return (
     !(mishap && slots.damage === undefined && form !== "rework") &&
+    !(far && (states || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&
     !(states && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
   );
 }
 
-function apartFrom({ where }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
-  const items = said(tokens, standing);
-  const placed = where ? placedIn(items, where, standing.setting.names) : items;
-  return placed && onlyReading(placed, where ? { ...standing, before: null } : standing);
+function apartFrom({ where, far }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
+  // "The gizmo, is it dimpled?": what "it" is was said beside the question, not in the one before.
+  const alone = far ? { setting: { ...standing.setting, before: null }, before: null } : standing;
+  const items = said(tokens, alone);
+  const placed = where ? placedIn(items, where, alone.setting.names) : items;
+  return placed && onlyReading(placed, where ? { ...alone, before: null } : alone);
 }
+
+/** What a question says by itself of what it is about. */
+const SAYS_OF_WHAT: readonly string[] = [...PLACE_SLOTS, "notice", "milestone", "neighbour", "rivet", "size"];
 
 /**
  * "I've opened these to 3.3, are rib 3's holes dimpled?": what is said beside the question may bear on it, so the

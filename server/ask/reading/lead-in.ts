@@ -1,5 +1,5 @@
 import { lexicon } from "../lexicon.js";
-import { type Item, itemsOf } from "./items.js";
+import { type Item, itemsOf, type WordItem } from "./items.js";
 import type { NameIndex } from "./names.js";
 import type { Where } from "./place.js";
 import type { Token } from "./tokens.js";
@@ -14,6 +14,8 @@ export interface Aside {
   readonly mishap: boolean;
   /** It takes back some of what a statement beside it says: "I think", "I hope so". */
   readonly hedges: boolean;
+  /** It is no clause about the builder: it may be the thing that is asked about, unless the question names one itself. */
+  readonly far: boolean;
 }
 
 /** A run of clauses that may be the question, and what stands beside it. */
@@ -85,17 +87,20 @@ export function halves(
   ];
 }
 
+const NOTHING_SAID: Aside = { where: null, unused: [], mishap: false, hedges: false, far: false };
+
 /** Several asides as one; null when one is none, or when they name two places. */
 function together(asides: readonly (Aside | null)[]): Aside | null {
-  let all: Aside = { where: null, unused: [], mishap: false, hedges: false };
+  let all: Aside = NOTHING_SAID;
   for (const aside of asides) {
     if (!aside || (aside.where && all.where)) return null;
-    const { where, unused, mishap, hedges } = aside;
+    const { where, unused, mishap, hedges, far } = aside;
     all = {
       where: where ?? all.where,
       unused: [...all.unused, ...unused],
       mishap: all.mishap || mishap,
       hedges: all.hedges || hedges,
+      far: all.far || far,
     };
   }
   return all;
@@ -114,48 +119,75 @@ function mayFollow(before: readonly Token[], clause: readonly Token[]): boolean 
 }
 
 /**
- * A clause that can be told apart from the question beside it without changing what is asked: it speaks of the builder, and names no
- * work, state, treatment, time, size or condition, and one place at most. Null when it may bear on the question.
+ * A clause that can be told apart from the question beside it without changing what is asked: it names no work, state,
+ * treatment, size or condition, and one place at most. Null when it may bear on the question.
  * @param awaited  the question beside it asks what comes before what this clause says: "The top skin goes on tonight. What before that?"
  */
 export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   const words = items.flatMap((item) => (item.kind === "word" ? [item] : []));
   const said = words.flatMap(({ word }) => word.split(" "));
-  if (words.length < items.length || !isChatter(said)) {
-    const named = items.filter((item) => item.kind !== "word");
-    const [place] = named;
-    if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
-    // "The inspector is coming on Friday"; what goes on, in or off is work.
-    const isGoing =
-      !place && !said.some((word) => /^(on|in|off|out|through|down|up|back|it|they|one)$/.test(word));
-    const telling = (concept: string): boolean =>
-      !HARMLESS.has(concept) &&
-      !(concept === "go" && isGoing) &&
-      !(awaited && place !== undefined && AWAITED.has(concept));
-    if (
-      words.some(
-        ({ word, senses }) =>
-          BINDING.test(word) || /\d/.test(word) || senses.some(({ concept }) => telling(concept)),
-      )
-    )
-      return null;
-    if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
-    const isClause =
-      said.some((word) => SPEAKING.test(word)) || words.every(({ weight }) => weight === "quiet");
-    if (!isClause) return null;
-    const unused = words.filter(
-      ({ word, weight, senses }) => weight === "content" && senses.length === 0 && !lexicon().isChatter(word),
-    );
-    const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
-    return {
-      where: where?.kind === "all" ? null : where,
-      unused: unused.map(({ text }) => text),
-      mishap: said.some((word) => MISHAP.test(word)),
-      hedges: said.some((word) => HEDGE.test(word)) || words.some(({ word }) => word.includes(" ")),
-    };
-  }
-  return { where: null, unused: [], mishap: false, hedges: false };
+  if (words.length === items.length && isChatter(said)) return NOTHING_SAID;
+  const named = items.filter((item) => item.kind !== "word");
+  const [place] = named;
+  if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
+  if (
+    words
+      .slice(isOwnTime(said) ? 1 : 0)
+      .some((item) => mayBear(item, said, { awaited, named: place !== undefined }))
+  )
+    return null;
+  if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
+  const isClause =
+    said.some((word) => SPEAKING.test(word)) || words.every(({ weight }) => weight === "quiet");
+  if (!isClause && (place !== undefined || LINKING.test(said[0] ?? ""))) return null;
+  const unused = words.filter(
+    ({ word, weight, senses }) => weight === "content" && senses.length === 0 && !lexicon().isChatter(word),
+  );
+  const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
+  return {
+    where: where?.kind === "all" ? null : where,
+    unused: unused.map(({ text }) => text),
+    mishap: said.some((word) => MISHAP.test(word)),
+    hedges: said.some((word) => HEDGE.test(word)) || words.some(({ word }) => word.includes(" ")),
+    far: !isClause,
+  };
 }
+
+/** Whether a word of a clause may bear on the question beside it. */
+function mayBear(
+  { word, senses }: WordItem,
+  said: readonly string[],
+  { awaited, named }: { readonly awaited: boolean; readonly named: boolean },
+): boolean {
+  if (BINDING.test(word)) return true;
+  if (/\d/.test(word)) return !CLOCK.test(word);
+  if (lexicon().isPerson(word)) return false;
+  // "The inspector is coming on Friday"; what goes on, in or off is work.
+  const isGoing = !named && !said.some((one) => GOING_WHERE.test(one));
+  return senses.some(
+    ({ concept }) =>
+      !HARMLESS.has(concept) &&
+      !(!named && TACKLE.has(concept)) &&
+      !(concept === "go" && isGoing) &&
+      !(awaited && named && AWAITED.has(concept)),
+  );
+}
+
+const GOING_WHERE = /^(on|in|off|out|through|down|up|back|it|they|one)$/;
+
+/** "Before I go home", "while I wait": when somebody asks, not when something is done. */
+function isOwnTime([first = "", second = ""]: readonly string[]): boolean {
+  return OWN_TIME.test(`${first} ${second}`);
+}
+
+const OWN_TIME = /^(before|while|when|after|since|because|until|till) (i|we)$/;
+
+/** A time of the day. */
+const CLOCK = /^\d{1,2}([:.]\d\d)?(am|pm)$|^\d{1,2}:\d\d$/;
+
+/** A fragment that begins so hangs on the question: "on the bracket, …", "the bracket: …". */
+const LINKING =
+  /^(on|in|at|to|for|from|of|off|by|with|under|over|inside|outside|into|onto|along|about|regarding|concerning|as|per|the|a|an|this|that|these|those|every|each|any|all|some|both|more|less|same|and|or|but|not|no)$/;
 
 /** After a statement these ask: "root skin on now, ok?" */
 const JUDGING =
@@ -223,6 +255,11 @@ const HARMLESS: ReadonlySet<string> = new Set(
   "hole row what now not no may intend want still already yet manual and how who preamble quiet-time soon-time job".split(
     " ",
   ),
+);
+
+/** The builder's tools and papers, where no part is named beside them. */
+const TACKLE: ReadonlySet<string> = new Set(
+  "cutter drill die tools temporary same end note mark notice".split(" "),
 );
 
 /** What is going to be done with a part, as the question beside it takes it up. */
