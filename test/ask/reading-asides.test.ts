@@ -63,6 +63,43 @@ describe("what is said beside a question", () => {
     }
   });
 
+  test.each([
+    "Curious woodworker here",
+    "Got the puller loaded",
+    "Reading papers over a cup of tea",
+    "The drill press is warm",
+    "Before I go home",
+    "The kettle's boiled",
+  ])("%s: a question that names its own place is answered, and what was not used is told", (aside) => {
+    const outcome = onTail(`${aside}: is rib 3's top row dimpled?`);
+    expect(outcome).toMatchObject({ kind: "read", asked: DIMPLED });
+    expect(outcome.kind === "read" && outcome.unused.length).toBeGreaterThan(0);
+  });
+
+  test.each([
+    "Gizmo bracket: is it dimpled?",
+    "Gizmo bracket: which holes are dimpled?",
+    "The gizmo bracket, what must be set before the top skin closes?",
+    "On the gizmo: is rib 3's top row dimpled?",
+    "Gizmo nearly, rib 3's top row is set",
+  ])("what may be the thing that is asked about is not left out: %s", (text) => {
+    expect(onTail(text).kind).toBe("doubt");
+    expect(onTail(text, { form: "treatment", slots: { part: "RIB-5" } }).kind).toBe("doubt");
+  });
+
+  test.each([
+    ["rib 3's top row is set, the heads look good", "tell"],
+    ["the twist is checked, works a treat", "tell"],
+    ["rib 3's top row is set, came out nice", "tell"],
+    ["rib 3's top row is set, three came out nice", null],
+    ["rib 3's top row is set, most look good", null],
+    ["rib 3's top row is set, does it look good", null],
+    ["rib 3's top row is set, not that it looks good", null],
+  ])("pleased with it or not: %s", (text, form) => {
+    const outcome = onTail(text);
+    expect(outcome.kind === "read" ? outcome.asked.form : null).toBe(form);
+  });
+
   test("of the trade: the question by itself is one tap away, and what it leaves out is named", () => {
     const outcome = onTail("I opened those to 4 mm. Is rib 3's top row dimpled?");
     expect(outcome).toMatchObject({ kind: "doubt", doubt: { code: "unread" } });

@@ -29,8 +29,11 @@ export function echoOf(items: readonly Item[], told: Asked, names: NameIndex): r
   if (items.length === 0 || !items.every((item) => item.kind === "word" || isEverything(item))) return null;
   // Quiet phrases are hedges: "I suppose".
   if (words.some(({ word, weight }) => weight === "quiet" && word.includes(" "))) return null;
-  const single = words.flatMap(({ word }) => word.split(" "));
+  const single = words
+    .map(({ word }) => word.replace(/^(came|come|turned|went) (out|in)$/, "came"))
+    .flatMap((word) => word.split(" "));
   if (single.some((word) => isDoubtful(word) || isNarrowing(word))) return null;
+  if (isPraise(single)) return words.filter(({ weight }) => weight === "content").map(({ text }) => text);
   if (!words.every((item) => isRepeat(item, told))) return null;
   const where = whereOf(told.slots);
   const numbers = words.flatMap(({ word }, at) =>
@@ -44,6 +47,16 @@ export function echoOf(items: readonly Item[], told: Asked, names: NameIndex): r
     )
     .map(({ text }) => text);
 }
+
+function isPraise(said: readonly string[]): boolean {
+  if (said.some((word) => numberIn(word) !== null)) return false;
+  const end = said.findLastIndex((word) => lexicon().weight(word) !== "quiet");
+  return PRAISE.test(said.slice(0, end + 1).join(" "));
+}
+
+/** "Shop heads look good", "works a treat": pleased with what was stated. */
+const PRAISE =
+  /^([a-z ]+ )?(looks?|came|went|works?|worked|feels?|is|are|was|were) (all |very |really |pretty |quite |so |just |absolutely )?(good|nice|fine|great|true|well|perfect|perfectly|lovely|beautiful|beautifully|a treat|a dream|spot on|sweet|neat|sound|ok|okay|smoothly|easily|as it should|like a charm|like a dream)$/;
 
 /** "Every one of them". */
 function isEverything(item: Item): boolean {

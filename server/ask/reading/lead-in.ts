@@ -138,7 +138,9 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
     return null;
   if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
   const isClause =
-    said.some((word) => SPEAKING.test(word)) || words.every(({ weight }) => weight === "quiet");
+    said.some((word) => SPEAKING.test(word)) ||
+    words.some(({ text }, n) => text.endsWith("'s") && BEING.test(words[n + 1]?.word ?? "")) ||
+    words.every(({ weight }) => weight === "quiet");
   if (!isClause && (place !== undefined || LINKING.test(said[0] ?? ""))) return null;
   const unused = words.filter(
     ({ word, weight, senses }) => weight === "content" && senses.length === 0 && !lexicon().isChatter(word),
@@ -249,6 +251,10 @@ export function isDoubtful(word: string): boolean {
 /** Words that a clause about the builder or the bench has: somebody, or a form of "be" or "have". */
 const SPEAKING =
   /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it|that|dad|mum|mom|wife|husband|grandpa|son|daughter|inspector)$/;
+
+/** "Coffee's finished", "the gun's ready": after these a name's 's is "is". */
+const BEING =
+  /^[a-z]+(ed|ing|en)$|^(ready|drunk|out|gone|here|empty|full|cold|hot|late|over|asleep|awake|great|lovely)$/;
 
 /** What such a clause may say beside words that mean nothing here. */
 const HARMLESS: ReadonlySet<string> = new Set(
