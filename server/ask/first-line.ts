@@ -11,12 +11,9 @@ export const FIRST_LINE = 160;
 export function withFirstLine({ brief, ...answer }: FormAnswer): FormAnswer {
   const said = sentencesIn(answer.headline);
   if (answer.headline.length <= FIRST_LINE) return answer;
-  if (brief !== undefined && !answer.headline.startsWith(brief))
-    return {
-      ...answer,
-      headline: fitting(sentencesIn(brief)).join(" "),
-      rows: before(answer, "in full", said),
-    };
+  const headline = brief === undefined ? "" : fitting(sentencesIn(brief)).join(" ");
+  if (!answer.headline.startsWith(headline))
+    return { ...answer, headline, rows: before(answer, "in full", said) };
   const first = fitting(said);
   if (first.length === said.length) return answer;
   return { ...answer, headline: first.join(" "), rows: before(answer, "also", said.slice(first.length)) };

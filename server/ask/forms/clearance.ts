@@ -39,6 +39,7 @@ export const clearance: Form = {
     return {
       ...verdictOf(looks),
       headline: headlineOf(job, scope, looks, slots.neighbour !== undefined),
+      brief: headlineOf(job, scope, looks, slots.neighbour !== undefined, true),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -190,7 +191,13 @@ function verdictOf(looks: readonly Look[]): { verdict?: Verdict } {
   return { verdict: has("not known") || has("ruled all the same") ? "undecided" : "yes" };
 }
 
-function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], neighbour: boolean): string {
+function headlineOf(
+  job: Job,
+  { said, holes }: Scope,
+  looks: readonly Look[],
+  neighbour: boolean,
+  isBrief = false,
+): string {
   if (holes.length === 0)
     return sentences(neighbour ? `the kit names no hole of ${said}` : `${said} has no holes`);
   const [only] = looks;
@@ -210,7 +217,7 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], ne
     .map(([clear, text], i) => {
       const list = where(clear);
       if (list.length === holes.length) return text;
-      return `${text} at ${counted(list.length, "hole")}${i === 0 ? ` (${namesOf(job).where(list, 2)})` : ""}`;
+      return `${text} at ${counted(list.length, "hole")}${i === 0 && !isBrief ? ` (${namesOf(job).where(list, 2)})` : ""}`;
     });
   const near = holes.length - where("nothing near").length;
   if (near === 0) return sentences(`nothing comes near a head on ${said}: the kit names no surface there`);

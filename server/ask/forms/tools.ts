@@ -263,6 +263,9 @@ function headlineOf(job: Job, { said, holes }: Scope, kits: readonly HoleKit[]):
   const counts = grouped(kits, ({ short }) => short)
     .map((group) => ({ count: group.length, short: group[0]?.short ?? "" }))
     .sort((a, b) => b.count - a.count);
+  const [same] = counts;
+  if (same && counts.length === 1)
+    return sentences(`${counted(holes.length, "hole")} of ${said}: ${same.short}`);
   const told = counts.map(({ count, short }) => `for ${count}: ${short}`);
   return sentences(`${counted(holes.length, "hole")} of ${said}`, told.join("; "));
 }

@@ -74,7 +74,7 @@ export const whyNot: Form = {
     return {
       verdict: unsure ? openVerdict(scope.holes.map((id) => ruledAt(job, id))) : undefined,
       headline,
-      ...briefFor(headline, briefOf(job, scope.said, wanted, groups)),
+      ...briefFor(headline, briefOf(job, scope.said, wanted, groups, deeper)),
       holes: scope.holes,
       rows,
       trace,
@@ -224,16 +224,7 @@ function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) =>
   const names = namesOf(job);
   const { units } = job.kit;
   const [claim] = first.claims;
-  const placed = group.flatMap(({ hole, claims }) =>
-    claims.filter((one) => one.rule === claim?.rule).map(({ conditions }) => ({ hole, conditions })),
-  );
-  const said = joinConditions(
-    sayConditions(
-      placed.map(({ conditions }) => conditions),
-      sayerOf(job),
-      placed.map(({ hole }) => hole),
-    ),
-  );
+  const said = joinConditions(failing(job, group));
   switch (first.ground) {
     case "it is so":
       return claim ? `${rule(claim)} says so` : "";
@@ -267,6 +258,19 @@ function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) =>
         })
         .join("; ");
   }
+}
+
+/** What fails, or is not known, of the claim that came nearest: each condition in words. */
+function failing(job: Job, group: readonly Not[]): ReturnType<typeof sayConditions> {
+  const nearest = group[0]?.claims[0]?.rule;
+  const placed = group.flatMap(({ hole, claims }) =>
+    claims.filter(({ rule }) => rule === nearest).map(({ conditions }) => ({ hole, conditions })),
+  );
+  return sayConditions(
+    placed.map(({ conditions }) => conditions),
+    sayerOf(job),
+    placed.map(({ hole }) => hole),
+  );
 }
 
 function sayTitle({ title }: ClaimTrace): string {
@@ -328,25 +332,51 @@ function headlineOf(
   );
 }
 
-/** The same without the values found: which rule it is that does not apply, or was beaten. */
-function briefOf(job: Job, said: string, wanted: Wanted, groups: readonly (readonly Not[])[]): string {
+/** The same in brief: the first condition that fails, or the rule; and which rule settles on what it fails on. */
+function briefOf(
+  job: Job,
+  said: string,
+  wanted: Wanted,
+  groups: readonly (readonly Not[])[],
+  deeper: readonly (readonly Not[])[],
+): string {
   const [main = [], ...others] = groups;
   const [first] = main;
   if (!first) return "";
-  const names = namesOf(job);
-  const where = others.length === 0 ? said : names.briefly(main.map(({ hole }) => hole));
+  const rest = others.reduce((sum, group) => sum + group.length, 0);
+  const where =
+    others.length === 0 ? said : `${main.length} of the ${counted(main.length + rest, "hole")} of ${said}`;
   const so =
     first.ground === "it is so"
       ? `it is ${wanted.said}`
       : `not ${wanted.said}${isCertain(job, first) ? "" : " for certain"}`;
-  const rest = others.reduce((sum, group) => sum + group.length, 0);
+  const ground = tellingGround(deeper, main);
   return sentences(
-    `${where}: ${so}, because ${sayGround(first.ground, first.claims[0]?.title ?? null)}`.replace(
-      /, because $/,
-      "",
-    ),
+    `${where}: ${so}, because ${shortOf(job, main)}`.replace(/, because $/, ""),
+    others.length === 0 && ground && sayDecider(job, ground, main),
     rest > 0 && `${counted(rest, "more hole")} for other reasons`,
   );
+}
+
+/** The first condition that fails, where one of the rule's own does; else what came of the rule. */
+function shortOf(job: Job, group: readonly Not[]): string {
+  const [first] = group as readonly [Not, ...Not[]];
+  const [claim] = first.claims;
+  const [fails] =
+    first.ground === "a condition fails" && claim && !isAboutOthers(claim) ? failing(job, group) : [];
+  return fails ?? sayGround(first.ground, claim?.title ?? null);
+}
+
+/** The rule that beat the one behind what fails: "“Rib 4's heads stay protruding” decides that at 3 of them". */
+function sayDecider(job: Job, ground: readonly Not[], main: readonly Not[]): string {
+  const [first] = ground;
+  const winners = (first?.claims[0]?.lostTo ?? []).map(({ rule }) =>
+    sayRule(job.rulebook.byId.get(rule)?.title ?? rule),
+  );
+  if (first?.ground !== "beaten" || winners.length === 0) return "";
+  const where =
+    ground.length < main.length ? ` at ${ground.length} of the ${counted(main.length, "hole")}` : "";
+  return `${listed(winners)} ${winners.length === 1 ? "decides" : "decide"} that${where}`;
 }
 
 function rowOf(job: Job, group: readonly Not[], wanted: Wanted): AnswerRow {
