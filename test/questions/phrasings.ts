@@ -120,7 +120,15 @@ function offers({ phrasing, shelf }: Case, outcome: Outcome): boolean {
 }
 
 export function readCase({ phrasing, shelf }: Case): Outcome {
-  return readOn(shelf, phrasing.ask, phrasing.after ?? null);
+  return readOn(shelf, phrasing.ask, phrasing.after ? writtenOut(phrasing.after, shelf.assembly) : null);
+}
+
+/** A reading as the program has it: runs of holes written out. */
+function writtenOut(asked: Asked, assembly: Assembly): Asked {
+  const { holes, ...rest } = asked.slots;
+  return holes
+    ? { ...asked, slots: { ...rest, holes: holes.flatMap((hole) => run(hole, assembly)) } }
+    : asked;
 }
 
 function sameReading(wanted: Asked, got: Asked, assembly: Assembly): boolean {

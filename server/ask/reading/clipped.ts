@@ -3,6 +3,7 @@ import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import { inOrder } from "./counting.js";
+import { howManyOf, isPlaceless, onwardOf, restOf, withMilestone, withNumbers } from "./follow-up.js";
 import type { Item, MeasureItem, PlaceItem, RivetItem, WordItem } from "./items.js";
 import type { Setting } from "./match.js";
 import { type NameIndex, nameWords } from "./names.js";
@@ -22,10 +23,14 @@ const TURNED = new Set(["side", "row", "one", "flange", "surface", "end"]);
  * A clipped question after another: "why?", "and on rib 4?", "what about the bottom?", "the same for the tip",
  * "until when?", "with 10 % extra", "no, the lower one", "undo that". Null when the text is no such thing or does not fit the reading before.
  */
-export function clipped(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
+export function clipped(told: readonly Item[], before: Asked, setting: Setting): Asked | null {
+  const items = withNumbers(withMilestone(told, before, setting.names), whereOf(before.slots), setting.names);
   return (
     whyOf(items, before, setting) ??
     whenOf(items, before, setting) ??
+    restOf(items, before, setting) ??
+    howManyOf(items, before, setting) ??
+    onwardOf(items, before, setting) ??
     undone(items, before) ??
     changed(items, before, setting)
   );
@@ -227,7 +232,7 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
   if (!form || (form.statement && (setting.asks || !whereOf(before.slots)))) return null;
   const turned = otherSide(items, before, setting.names);
   if (turned) return place(turned, before, form, setting.names);
-  if (!isClipped(items, form.statement ? isDoing(items) : isFinding(before))) return null;
+  if (!isClipped(items, form.statement ? isDoing(items) : isAskedAgain(items, before))) return null;
   const finds = items.some((item) => item.kind === "word" && /^(any|anything|something)$/.test(item.word));
   return items.filter(isTelling).reduce<Asked | null>((asked, item) => {
     if (!asked) return null;
@@ -251,6 +256,36 @@ function isDoing(items: readonly Item[]): (item: WordItem) => boolean {
     does &&
     (/^(i|we|did|have|has|is|are|was|were|been|same)$/.test(item.word) || concepts(item).includes("done"));
 }
+
+/** Small words of a question that is asked again of something else. */
+function isAskedAgain(items: readonly Item[], before: Asked): (item: WordItem) => boolean {
+  const finds = isFinding(before);
+  const { form, slots } = before;
+  const measures = items.some(({ kind }) => kind === "measure" || kind === "rivet");
+  const names = items.some((item) => item.kind === "word" && isTelling(item));
+  const ends = items.some(({ kind }) => kind === "milestone");
+  return (item) => {
+    if (finds(item)) return true;
+    const own = concepts(item);
+    // "And only hat 4?", "only the flush ones?"
+    if (own.includes("only")) return items.some((other) => other.kind === "place" || isTelling(other));
+    // "Would that also do for a 4 mm rivet?"
+    if (measures && slots.act === undefined && SUITED.has(form)) return SUITING.test(item.word);
+    // "Any left domed?"
+    if (names && slots.act === undefined && (own.includes("not") || FINDING.test(item.word))) return true;
+    // "What about before the latch is rigged?", "and before the top one?"
+    if (own.includes("before")) return (ends && form === "stay-open") || form === "before-closing";
+    // "It's hole 2 on rib 4's top row."
+    return isPlaceless(before) && /^(it|is|that|this|was|it was|its)$/.test(item.word);
+  };
+}
+
+const FINDING = /^(left|remaining|them|those|these)$/;
+
+/** Forms that ask whether a size will do. */
+const SUITED: ReadonlySet<string> = new Set(["edge", "clearance", "fastener"]);
+const SUITING =
+  /^(would|will|does|do|do for|could|is|be|that|it|this|there|i|we|also|too|still|even|enough|work|works|fit|fits|suit|suits|suffice|go|goes|in|with|for|if|use|used|using|put|went|had|have|same|as well|good enough|what|same for|did)$/;
 
 /** "Anything on hat 5?", "has the tip rib got any?" after a question that finds things. */
 function isFinding({ form, slots }: Asked): (item: WordItem) => boolean {

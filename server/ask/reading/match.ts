@@ -427,6 +427,8 @@ class Matcher {
     // "Not been deburred" is no topic: what is not so is asked of the work, not of the notes.
     if (run.some((item) => item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))))
       return null;
+    // "Which rivets are set" is asked of the work, and who signs is asked of the inspector.
+    if (run.some((item) => item.kind === "word" && NO_TOPIC.test(item.word))) return null;
     if (atom.via === "thing" && telling[0]?.kind === "word" && isParticiple(telling[0])) return null;
     if (atom.via !== null) {
       const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
@@ -521,6 +523,8 @@ function isNegation(concept: string): boolean {
   return lexicon().concepts.get(concept)?.negation ?? false;
 }
 
+const NO_TOPIC = /^(which|sign|signs|signed|signing)$/;
+
 /** "dimpled", "set": what is done to something, not a thing itself. */
 function isParticiple({ word, senses }: WordItem): boolean {
   return !word.includes(" ") && senses.some(({ past }) => past) && /(ed|unk|set|shot|en)$/.test(word);
@@ -567,4 +571,9 @@ function fill(state: State, slot: string, value: string, keep: boolean): State |
 /** A word of the text that no name, phrase or sense explains. */
 export function isUnknownWord(item: Item): item is WordItem {
   return item.kind === "word" && item.weight === "content" && item.senses.length === 0;
+}
+
+/** The words of an item, those of a fixed phrase one by one. */
+export function wordsIn(item: Item): readonly string[] {
+  return (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ");
 }

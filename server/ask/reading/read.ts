@@ -6,11 +6,13 @@ import { slotConflict } from "../slot-conflict.js";
 import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
+import { craftOf } from "./craft.js";
+import { howManyOf } from "./follow-up.js";
 import { asOwnWords } from "./hearsay.js";
 import { withoutInert } from "./inert.js";
 import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
-import { isUnknownWord, type Match, matches, type Setting } from "./match.js";
+import { isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
 import { nameIndex } from "./names.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
@@ -109,6 +111,8 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
   const beside = readBeside(tag.tokens, asking);
+  const craft = beside ? null : craftOf(said(tokens, reader), setting);
+  if (craft) return { kind: "read", asked: craft.asked, corrected, unused: craft.unused };
   // Strength, law and health are not asked about in pieces.
   if (untagged.doubt.code === "elsewhere" && beside?.kind !== "one") return untagged;
   if (beside?.kind === "one") return { kind: "read", asked: beside.asked, corrected, unused: beside.unused };
@@ -150,7 +154,7 @@ interface Reader extends Standing {
 
 function readItems(items: readonly Item[], reader: Reader): Outcome {
   const { setting, bench, before, corrected } = reader;
-  const elsewhere = before && whyElsewhere(items, before, setting);
+  const elsewhere = before && (whyElsewhere(items, before, setting) ?? howManyOf(items, before, setting));
   if (elsewhere) return { kind: "read", asked: elsewhere, corrected, unused: [] };
   const wholes = wholly(items, setting);
   const [whole] = wholes;
@@ -296,10 +300,6 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const others = items.length > LONG ? [] : likely(items, setting);
   const choices = [...close, ...others.filter((one) => !close.some((own) => isSame(own, one)))];
   return { ...doubt({ code: "unread" }, corrected), choices: choices.slice(0, MOST_OFFERED), unread: told };
-}
-
-function wordsIn(item: Item): readonly string[] {
-  return (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ");
 }
 
 /** "Breaks the pattern" breaks nothing: fixed phrases for being odd say nothing of strength. */

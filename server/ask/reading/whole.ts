@@ -1,6 +1,7 @@
 import { carriedIn, withoutCounts, withoutSame } from "./carried.js";
 import { lackingSlots } from "./choices.js";
 import { type Asked, clipped, whyElsewhere } from "./clipped.js";
+import { howManyOf } from "./follow-up.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
 import type { Token } from "./tokens.js";
@@ -12,12 +13,30 @@ export interface Standing {
 }
 
 /** What tokens say, as it is matched: an opening "and" says only that it goes on, a lone step id is a step. */
-export function said(tokens: readonly Token[], { setting, before }: Standing): readonly Item[] {
+export function said(typed: readonly Token[], { setting, before }: Standing): readonly Item[] {
   const { names } = setting;
+  const tokens = withoutTopicFirst(typed);
   const told = itemsOf(before ? withoutSame(tokens) : tokens, names);
   const items = withoutCounts(carriedIn(told, setting.before, names), names);
   return withoutOpening(before ? items : items.map(settledStep));
 }
+
+/** "What about the top skin, can that go on?": what it is about comes first, and the question says "that" for it. */
+function withoutTopicFirst(tokens: readonly Token[]): readonly Token[] {
+  const [first, second] = tokens;
+  if (!/^(what|how)$/.test(first?.word ?? "") || second?.word !== "about") return tokens;
+  const end = tokens.findIndex(({ after }) => /[,;:?-]/.test(after));
+  const verb = tokens[end + 1]?.word ?? "";
+  const that = tokens.findIndex(({ word }, at) => at > end + 1 && /^(that|it|they|those|these)$/.test(word));
+  if (end < 2 || that < 0 || !ASKS.test(verb)) return tokens;
+  return tokens.flatMap((token, at) => {
+    if (at < 2 || (at === that + 1 && token.word === "one")) return [];
+    return at === that && token.word === "that" ? [{ ...token, word: "it" }] : [token];
+  });
+}
+
+const ASKS =
+  /^(can|could|may|is|are|was|were|does|do|did|has|have|should|must|will|would|when|what|why|how|which)$/;
 
 /** The readings that use every telling word, those that pass over the fewest light ones. */
 export function wholly(items: readonly Item[], setting: Setting): readonly Match[] {
@@ -26,7 +45,7 @@ export function wholly(items: readonly Item[], setting: Setting): readonly Match
 
 /** The one whole reading of some items, or what they say after the reading before; null when there is none or more than one. */
 export function onlyReading(items: readonly Item[], { setting, before }: Standing): Asked | null {
-  const elsewhere = before && whyElsewhere(items, before, setting);
+  const elsewhere = before && (whyElsewhere(items, before, setting) ?? howManyOf(items, before, setting));
   if (elsewhere) return elsewhere;
   const [whole, another] = wholly(items, setting);
   if (whole) return another ? null : askedOf(whole);
