@@ -9,6 +9,7 @@ import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
+import { whyFirst } from "./why-last.js";
 
 /** What a text says that is no question from end to end. */
 export type Beside =
@@ -36,6 +37,7 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
     withoutAsides(tokens, standing) ??
     withoutEcho(tokens, standing) ??
     turnedRound(tokens, standing) ??
+    reasonLast(tokens, standing) ??
     inAnyOrder(tokens, standing) ??
     twoThings(tokens, standing)
   );
@@ -147,6 +149,13 @@ function turnedRound(tokens: readonly Token[], standing: Standing): Beside | nul
   const open = tokens.map((token, n) => (n === at - 1 || n === last ? { ...token, after: "" } : token));
   const asked = onlyReading(said([...open.slice(at), ...open.slice(0, at)], standing), standing);
   return asked && { kind: "one", asked, unused: [] };
+}
+
+/** "Rib 3 isn't dimpled and I want to know why": read as if it began so. */
+function reasonLast(tokens: readonly Token[], standing: Standing): Beside | null {
+  const turned = whyFirst(tokens);
+  const asked = turned && onlyReading(said(turned, standing), standing);
+  return asked && /^why/.test(asked.form) ? { kind: "one", asked, unused: [] } : null;
 }
 
 /** "Nose skin on now ok": read when its words, in whatever order, say one thing only. */

@@ -120,7 +120,9 @@ function isBe(token: Token | undefined): boolean {
 }
 
 const BEFORE_NOUN = new Set(
-  "a an the this that each every any which what one last my no right wrong single".split(" "),
+  "a an the this that each every any which what one last my no right wrong single correct proper different same other another new".split(
+    " ",
+  ),
 );
 
 /**
@@ -135,6 +137,8 @@ function sensesAt({ word }: Token, before?: Token, after?: Token): readonly Sens
   const isThing =
     word.endsWith("s") ||
     (isHoleNoun(after) && !leadsVerb(before)) ||
+    // "Rivet for rib 4's top row?"
+    (before === undefined && after?.word === "for") ||
     (before !== undefined &&
       (before.measure !== undefined ||
         BEFORE_NOUN.has(before.word) ||

@@ -135,9 +135,12 @@ function barredBy(items: readonly Item[], { grammar }: Setting): ReadonlySet<For
   return new Set(grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying))));
 }
 
-/** Whether the text holds a word by itself, or several in a row, those of fixed phrases too. */
+/** Whether the text holds a word by itself, or several in a row, those of fixed phrases too; "the" before a place is part of it. */
 function says(items: readonly Item[], saying: string): boolean {
-  const words = items.map((item) => (item.kind === "word" ? item.word : "-"));
+  const words = items.flatMap((item, at) => {
+    if (item.kind !== "word") return ["-"];
+    return /^(the|my|its)$/.test(item.word) && items[at + 1]?.kind === "place" ? [] : [item.word];
+  });
   return saying.includes(" ") ? ` ${words.join(" ")} `.includes(` ${saying} `) : words.includes(saying);
 }
 

@@ -10,12 +10,30 @@ import { isHoleNoun, isNumberSign, isPlural, leadsVerb } from "./words.js";
 export function pickAt(tokens: readonly Token[], at: number): Found | null {
   const but = allButAt(tokens, at);
   if (but) return but;
+  const outermost = outermostAt(tokens, at);
+  if (outermost) return outermost;
   const simple = simplePickAt(tokens, at);
   if (!simple) return null;
   const from = simple.bare ? null : fromAt(tokens, simple.end);
   if (!from || simple.pick.kind === "but")
     return { piece: { kind: "pick", pick: simple.pick, bare: simple.bare }, end: simple.end };
   return { piece: { kind: "pick", pick: { ...simple.pick, from: from.side }, bare: false }, end: from.end };
+}
+
+/** "The rearmost hole", "the rearmost two holes", "the front three holes": counted from that side. */
+function outermostAt(tokens: readonly Token[], at: number): Found | null {
+  const token = tokens[at];
+  const side = token && token.after === "" ? lexicon().side(token.word) : undefined;
+  if (!token || side === undefined) return null;
+  const count = numberAt(tokens, at + 1);
+  const noun = at + (count === undefined ? 1 : 2);
+  if (!isHoleNoun(tokens[noun]) || (count === undefined && !token.word.endsWith("most"))) return null;
+  // "Top 3 hole" is the third one, and "rearmost holes" does not say how many.
+  if (isPlural(tokens[noun]) !== (count ?? 1) > 1) return null;
+  return {
+    piece: { kind: "pick", pick: { kind: "first", count: count ?? 1, from: side }, bare: false },
+    end: noun + 1,
+  };
 }
 
 function simplePickAt(

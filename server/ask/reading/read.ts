@@ -14,6 +14,7 @@ import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
 import { nameIndex } from "./names.js";
+import { withoutNegativeTurn } from "./negative-question.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
@@ -84,13 +85,14 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   if (words.length === 0) return doubt({ code: "empty" }, []);
   const { tokens: typed, corrected } = tokensOf(words, names, grammar.words);
   const own = asOwnWords(typed, names);
-  const tokens = withoutInert(own.tokens, names, grammar.words);
+  const turned = withoutNegativeTurn(withoutInert(own.tokens, names, grammar.words));
+  const tokens = turned.tokens;
   const setting: Setting = {
     grammar,
     names,
     before: before && whereOf(before.slots),
     inNotes: bench.inNotes,
-    asks: own.asks || text.includes("?"),
+    asks: own.asks || turned.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
   const sentence = readSentence(tokens, reader);
@@ -292,7 +294,7 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const words = items.filter(isUnknownWord).map(({ text }) => text);
   const left = (near[0]?.left ?? items.filter(isTelling)).map(({ text }) => text);
   const told = [...new Set(words.length > 0 ? words : left)];
-  const who = lexicon().elsewhere(items.filter((item) => !isOddness(item)).flatMap(wordsIn));
+  const who = lexicon().elsewhere(items.filter((item) => !isOddness(item)).flatMap(wordsSaid));
   if (who !== undefined) return { ...doubt({ code: "elsewhere", who }, corrected), unread: told };
   const isName = isClipped(items) || (before === null && items.every((item) => !isTelling(item)));
   if (isName && byForm.length === 0) return nameOnly(items, setting, bench, corrected);
@@ -300,6 +302,12 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
   const others = items.length > LONG ? [] : likely(items, setting);
   const choices = [...close, ...others.filter((one) => !close.some((own) => isSame(own, one)))];
   return { ...doubt({ code: "unread" }, corrected), choices: choices.slice(0, MOST_OFFERED), unread: told };
+}
+
+/** The words of an item; what a known place is called asks nothing: no torque in "the torque-tube fitting". */
+function wordsSaid(item: Item): readonly string[] {
+  if (item.kind === "place" && item.place.kind !== "unknown") return ["-"];
+  return (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ");
 }
 
 /** "Breaks the pattern" breaks nothing: fixed phrases for being odd say nothing of strength. */

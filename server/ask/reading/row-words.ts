@@ -56,6 +56,11 @@ function isAct(tokens: readonly Token[], at: number): boolean {
   );
 }
 
+/** "Skin row": no verb stands right before "row". */
+function isBeforeRow(tokens: readonly Token[], at: number): boolean {
+  return tokens[at]?.after === "" && /^(row|column|line)s?$/.test(tokens[at + 1]?.word ?? "");
+}
+
 function rowWordsAt(
   tokens: readonly Token[],
   at: number,
@@ -69,8 +74,8 @@ function rowWordsAt(
     const word = singular(sideWord(token.word));
     if (words.length === 0 && isAdverb(tokens, end)) break;
     const isSide = lexicon().side(token.word) !== undefined;
-    // A verb of the bench ("attach") is a row's name only after a word that starts one.
-    const starts = isSide || lexicon().senses(token.word).length === 0;
+    // A verb of the bench ("attach", "skin") is a row's name only after a word that starts one, or before "row".
+    const starts = isSide || lexicon().senses(token.word).length === 0 || isBeforeRow(tokens, end);
     if (GENERIC.has(word) || (words.length > 0 && SURFACE.has(word))) {
       if (words.length === 0 || (isHoleNoun(token) && numberAt(tokens, end + 1) !== undefined)) break;
       if (isAct(tokens, end)) break;
