@@ -306,8 +306,7 @@ function unread(items: readonly Item[], { setting, bench, before, corrected }: R
 
 /** The words of an item; what a known place is called asks nothing: no torque in "the torque-tube fitting". */
 function wordsSaid(item: Item): readonly string[] {
-  if (item.kind === "place" && item.place.kind !== "unknown") return ["-"];
-  return (item.kind === "word" ? item.word : item.text.toLowerCase()).split(" ");
+  return item.kind === "place" && item.place.kind !== "unknown" ? ["-"] : wordsIn(item);
 }
 
 /** "Breaks the pattern" breaks nothing: fixed phrases for being odd say nothing of strength. */
