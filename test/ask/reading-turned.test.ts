@@ -99,3 +99,36 @@ describe("places by their outermost holes and by rows that sound like work", () 
     expect(outcome.kind === "doubt" && outcome.doubt.code).toBe("unread");
   });
 });
+
+describe("a rivet, a notice or a seal named beside the question is what it points at", () => {
+  test.each([
+    ["I've found some SC-5-6 in the box, what are they for?", "fastener", { rivet: "SC-5-6" }],
+    [
+      "I have a few SC-5-6 left over, could I use them in the sill?",
+      "fastener",
+      { rivet: "SC-5-6", part: "FRAME-BOTTOM" },
+    ],
+    ["VN-1 came in the post, what does it want?", "changed", { notice: "VN-1" }],
+    ["I'm worried about the door seal, do any heads foul it?", "clearance", { neighbour: "DOOR-SEAL" }],
+  ])("%s", (text, form, slots) => {
+    expect(on(text, door)).toEqual({ form, slots });
+  });
+
+  test.each([
+    "SC-5-6 snapped, where do they go?",
+    "without SC-5-6, can I use these in the sill?",
+    "SC-4-5 and SC-5-6, what are they for?",
+    "if VN-1 is wrong, what does it say?",
+  ])("not where what stands beside it may bear on it: %s", (text) => {
+    expect(on(text, door)).toBeNull();
+  });
+});
+
+describe("of two readings of one form the one that uses more words is meant", () => {
+  test("the rivets of a family", () => {
+    expect(on("Which rib takes a different rivet than the rest?")).toEqual({
+      form: "odd-ones",
+      slots: { family: "RIBS", attribute: "rivet" },
+    });
+  });
+});

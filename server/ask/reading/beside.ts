@@ -7,6 +7,7 @@ import { reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
+import { withThingBeside } from "./thing-beside.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
 import { whyFirst } from "./why-last.js";
@@ -35,6 +36,7 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
   if (tokens.length > MOST_TOKENS) return null;
   return (
     withoutAsides(tokens, standing) ??
+    ofThingBeside(tokens, standing) ??
     withoutEcho(tokens, standing) ??
     turnedRound(tokens, standing) ??
     reasonLast(tokens, standing) ??
@@ -55,6 +57,16 @@ export function readSentence(tokens: readonly Token[], standing: Standing): Besi
 /** "I'm at the bench with rib 3, is the top row dimpled?": the question by itself, for the place named beside it. */
 function withoutAsides(tokens: readonly Token[], standing: Standing): Beside | null {
   return firstOf(questions(tokens, standing.setting.names), standing);
+}
+
+/** "I've found some SC-5-6, what are they for?": the question of the rivet that is named beside it. */
+function ofThingBeside(tokens: readonly Token[], standing: Standing): Beside | null {
+  const question = withThingBeside(tokens, standing.setting.names);
+  const alone = { setting: { ...standing.setting, before: null, asks: true }, before: null };
+  const asked = question && onlyReading(said(question.tokens, alone), alone);
+  return asked && (asked.slots.rivet ?? asked.slots.notice ?? asked.slots.neighbour) !== undefined
+    ? { kind: "one", asked, unused: question.unused }
+    : null;
 }
 
 function firstOf(cuts: readonly Question[], standing: Standing): Beside | null {

@@ -21,7 +21,7 @@ export function withoutInert(
       token.id !== undefined ||
       token.size ||
       names.knows(token.word) ||
-      (literals.has(token.word) && !/^(even|like|very)$/.test(token.word));
+      (literals.has(token.word) && !/^(even|like|very|anywhere)$/.test(token.word));
     if (!isOwn && DOUBTING.test(token.word)) left.push({ ...token, word: "perhaps" });
     else if (isOwn || !isInert(token, before, next)) left.push(token);
     else handOn(token, left);
@@ -33,6 +33,7 @@ function isInert(token: Token, before: Token | undefined, next: Token | undefine
   const { word } = token;
   if (word === "speaking") return before !== undefined && /ly$/.test(before.word);
   if (word === "even") return isEvenAsked(before, next);
+  if (word === "anywhere") return /^(near|close|beside)$/.test(next?.word ?? "");
   if (word === "very") return /^(first|last|next|same)$/.test(next?.word ?? "");
   if (word === "like") return isThrownIn(token, before, next);
   if (next?.word === "speaking" && /ly$/.test(word)) return true;

@@ -1,18 +1,18 @@
 import { lexicon } from "../lexicon.js";
 import { countedAt, fromAt } from "./counting.js";
-import { singular } from "./names.js";
+import { type NameIndex, singular } from "./names.js";
 import { numberAt, numberRun } from "./numbers.js";
 import type { Found, Pick } from "./piece.js";
 import type { Token } from "./tokens.js";
 import { isHoleNoun, isNumberSign, isPlural, leadsVerb } from "./words.js";
 
 /** "hole 3", "holes 2 to 6", "third hole", "the first three", "last hole", "all but the last", "every hole but 3". */
-export function pickAt(tokens: readonly Token[], at: number): Found | null {
+export function pickAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
   const but = allButAt(tokens, at);
   if (but) return but;
   const outermost = outermostAt(tokens, at);
   if (outermost) return outermost;
-  const simple = simplePickAt(tokens, at);
+  const simple = simplePickAt(tokens, at) ?? nthOfRowAt(tokens, at, names);
   if (!simple) return null;
   const from = simple.bare ? null : fromAt(tokens, simple.end);
   if (!from || simple.pick.kind === "but")
@@ -65,6 +65,26 @@ function simplePickAt(
   if (!/^\d/.test(tokens[at]?.word ?? "") && !isSpokenNumber(tokens, at)) return null;
   const run = numberRun(tokens, at, true);
   return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: true };
+}
+
+/** "Gusset 2's first upright hole", "the last top hole": the row's word stands before the hole. */
+function nthOfRowAt(
+  tokens: readonly Token[],
+  at: number,
+  names: NameIndex,
+): { pick: Pick; end: number; bare: boolean } | null {
+  const counted = countedAt(tokens, at);
+  const row = counted && tokens[counted.end];
+  const noun = counted && tokens[counted.end + 1];
+  if (!counted || !row || !noun || counted.end - at > 1 || row.after !== "" || tokens[at]?.after !== "")
+    return null;
+  const isRow = lexicon().side(row.word) !== undefined || names.isRowWord(row.word);
+  if (!isRow || !isHoleNoun(noun) || isPlural(noun)) return null;
+  const pick: Pick =
+    counted.kind === "nth"
+      ? { kind: "numbers", numbers: [counted.n], from: null }
+      : { kind: counted.kind, count: counted.n, from: null };
+  return { pick, end: counted.end, bare: false };
 }
 
 /** "Rib three top seven", as spoken: a number after a side's word, where no article makes it a count ("the top seven"). */

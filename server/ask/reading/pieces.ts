@@ -24,7 +24,7 @@ export function pieceAt(tokens: readonly Token[], at: number, names: NameIndex):
     noticeAt(tokens, at, names),
     milestoneAt(tokens, at, names),
     subjectAt(tokens, at, names),
-    pickAt(tokens, at),
+    pickAt(tokens, at, names),
     rowAt(tokens, at, names),
     everythingAt(tokens, at),
   ].filter((found) => found !== null);

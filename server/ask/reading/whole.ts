@@ -63,12 +63,24 @@ export function askedOf({ form, slots }: Match): Asked {
 export function closest(found: readonly Match[]): readonly Match[] {
   const least = Math.min(...found.map(({ passed }) => passed));
   const seen = new Set<string>();
-  return found.filter((match) => {
+  const close = found.filter((match) => {
     const key = keyOf(match);
     if (match.passed > least || seen.has(key)) return false;
     seen.add(key);
     return true;
   });
+  return close.filter((match) => !close.some((other) => saysMore(other, match)));
+}
+
+/** Of two readings that pass over as much, one that fills the other's slots and more has used more of the words. */
+function saysMore(one: Match, other: Match): boolean {
+  const slots = Object.entries(other.slots);
+  return (
+    one.form === other.form &&
+    one.open === other.open &&
+    Object.keys(one.slots).length > slots.length &&
+    slots.every(([name, value]) => JSON.stringify(one.slots[name]) === JSON.stringify(value))
+  );
 }
 
 function keyOf({ form, slots, open }: Match): string {
