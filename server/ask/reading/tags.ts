@@ -37,7 +37,7 @@ function untagged(tokens: readonly Token[]): Untagged {
     const saying = words.join(" ");
     const alone = ALONE.has(saying) || (saying === "right" && isDone(last)) || isRun(saying, tokens[0], last);
     const tagged =
-      (isTurned(words) && !/^(what|which|where|why|how|when|who)$/.test(last.word)) ||
+      (isTurned(words) && !/^(what|which|where|how|when|who)$/.test(last.word)) ||
       DOUBLES.has(typed(tokens.slice(start))) ||
       (apart ? SAYINGS.has(saying) : alone);
     if (!tagged) continue;
