@@ -533,9 +533,18 @@ function isParticiple({ word, senses }: WordItem): boolean {
   return !word.includes(" ") && senses.some(({ past }) => past) && /(ed|unk|set|shot|en)$/.test(word);
 }
 
-/** Fixed phrases, and the word that starts an indirect question; not those that only round a statement off. */
-const ASKING =
-  /^(?!(at last|at long last|oh dear|oh no|uh oh|as well|for me|for us|between us|for what it is worth|hand on heart|of course|thank you|by the way|right then|well then|so then|ok then|okay then|ok so|okay so|right so|to be honest)$).* |^whether$/;
+/** Fixed phrases, and the word that starts an indirect question; not those that only open a statement or round it off. */
+const ASKING = {
+  test: (word: string): boolean => word === "whether" || (word.includes(" ") && !STATING.has(word)),
+};
+
+const STATING: ReadonlySet<string> = new Set(
+  (
+    "at last, at long last, oh dear, oh no, uh oh, as well, for me, for us, between us, for what it is worth, hand on heart, of course, " +
+    "thank you, by the way, right then, well then, so then, ok then, okay then, ok so, okay so, right so, to be honest, in fact, " +
+    "good morning, good evening, good afternoon, if you do not mind, if you please, as it happens, as i said"
+  ).split(", "),
+);
 
 const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 

@@ -15,6 +15,7 @@ import { likely } from "./likely.js";
 import { isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
 import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
+import { withoutAgreeing, withoutOpeners } from "./opener.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
@@ -22,7 +23,7 @@ import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
-import { askedOf, closest, type Standing, said, wholly } from "./whole.js";
+import { askedOf, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
 
 /** What reading needs of a job. */
 export interface Bench {
@@ -84,7 +85,7 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   if (words.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
   if (words.length === 0) return doubt({ code: "empty" }, []);
   const { tokens: typed, corrected } = tokensOf(words, names, grammar.words);
-  const own = asOwnWords(typed, names);
+  const own = asOwnWords(withoutOpeners(typed, names), names);
   const turned = withoutNegativeTurn(withoutInert(own.tokens, names, grammar.words));
   const tokens = turned.tokens;
   const setting: Setting = {
@@ -95,6 +96,35 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     asks: own.asks || turned.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
+  const outcome = readSpoken(tokens, reader);
+  const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
+  return told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader);
+}
+
+/** One of two readings of the same words is not picked. */
+function eitherOf(told: Asked, outcome: Outcome): Outcome {
+  if (outcome.kind !== "read" || isSame(told, outcome.asked)) return outcome;
+  return { ...doubt({ code: "two-readings" }, outcome.corrected), choices: [told, outcome.asked] };
+}
+
+/** "Ok rib 3's top row is riveted": the first word agrees, or asks whether that may be done. */
+function agreed(tokens: readonly Token[], outcome: Outcome, reader: Reader): Outcome {
+  const { names, asks } = reader.setting;
+  const rest = withoutAgreeing(tokens, names);
+  const bare = rest && readSpoken(rest, reader);
+  if (bare?.kind !== "read") return outcome;
+  return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader))
+    ? bare
+    : eitherOf(bare.asked, outcome);
+}
+
+function isStatement({ form }: Asked, { setting: { grammar } }: Reader): boolean {
+  return grammar.forms.some(({ id, statement }) => id === form && statement);
+}
+
+/** The text as it stands; else without who asks, without a tag, or apart from what is said beside it. */
+function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
+  const { setting, corrected } = reader;
   const sentence = readSentence(tokens, reader);
   if (sentence?.kind === "one")
     return { kind: "read", asked: sentence.asked, corrected, unused: sentence.unused };
@@ -121,6 +151,14 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   if (beside) return { ...doubt({ code: "two-things" }, corrected), choices: beside.both };
   const apart = MAY_BE_OFFERED.has(untagged.doubt.code) ? readApart(tag.tokens, asking) : null;
   return apart ? offering(apart, untagged) : untagged;
+}
+
+/** "Rib 3's top row riveted ok": what it states, if it is no asking whether that may be done. */
+function toldWithOk(tokens: readonly Token[], reader: Reader): Asked | null {
+  const end = tokens.findLastIndex(({ word }) => lexicon().weight(word) !== "quiet");
+  if (reader.setting.asks || !/^(ok|okay|okey|alright|fine)$/.test(tokens[end]?.word ?? "")) return null;
+  const told = onlyReading(said(tokens.slice(0, end), reader), reader);
+  return told && isStatement(told, reader) ? told : null;
 }
 
 /** What was read by itself is the first of the choices, beside the words that it leaves out. */

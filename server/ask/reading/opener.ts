@@ -1,0 +1,101 @@
+import { lexicon } from "../lexicon.js";
+import type { NameIndex } from "./names.js";
+import type { Token } from "./tokens.js";
+
+/**
+ * The tokens without what only opens a text or rounds it off: "ok, which …", "listen, why …", "umm", "…, ok?" after a
+ * question. "Ok to close it?", "the right skin" and "is it ok" stay: there these words say something.
+ */
+export function withoutOpeners(tokens: readonly Token[], names: NameIndex): readonly Token[] {
+  let rest = tokens.filter((token) => !isHumming(token, names));
+  for (let length = openingOf(rest); length > 0; length = openingOf(rest)) rest = rest.slice(length);
+  for (let length = closingOf(rest, names); length > 0; length = closingOf(rest, names)) {
+    const end = rest.length - length;
+    const { after } = rest.at(-1) as Token;
+    rest = rest.slice(0, end).map((token, at) => (at === end - 1 ? { ...token, after } : token));
+  }
+  return rest;
+}
+
+/** "Umm", "uhh", "hmmm", of any length. */
+function isHumming({ word, id, size }: Token, names: NameIndex): boolean {
+  return !id && !size && HUMMING.test(word) && !names.knows(word);
+}
+
+const HUMMING = /^(u+h+m*|u+m+|e+r+m+|h+m+|m+h+m+|a+h+|o+h+|ahem)$/;
+
+/** How many tokens at the start only open the text; 0 for none. */
+function openingOf(tokens: readonly Token[]): number {
+  const saying = OPENING.find(({ words }) => words.every((word, at) => tokens[at]?.word === word));
+  if (saying && tokens.length - saying.words.length >= LEAST) return saying.words.length;
+  const [first, second] = tokens;
+  if (!first || !second || first.id || !AGREEING.test(first.word)) return 0;
+  if (/[,.;:!-]/.test(first.after)) return 1;
+  const at = tokens.findIndex(({ word }, n) => n > 0 && lexicon().weight(word) !== "quiet");
+  const [next, after] = [tokens[at]?.word ?? "", tokens[at + 1]?.word ?? ""];
+  if (tokens.length - at < LEAST) return 0;
+  return OPENS.test(next) || (/^(in|on|at|for|from|by|to)$/.test(second.word) && ASKING_WORD.test(after))
+    ? 1
+    : 0;
+}
+
+/**
+ * The tokens without a first word that agrees, where it may do no more than that: "ok rib 6's top row is pinned", "okay sill:
+ * csk?". Null where it is no such word, or asks whether something may be done: "ok to …", "fine dimpling …".
+ */
+export function withoutAgreeing(tokens: readonly Token[], names: NameIndex): readonly Token[] | null {
+  const [first, second] = tokens;
+  if (!first || !second || first.id || !AGREEING.test(first.word) || names.knows(first.word)) return null;
+  if (LINKING.test(second.word) || isAct(second)) return null;
+  return tokens.slice(1);
+}
+
+/** "Dimple", "dimpling": what is to be done, not what was. */
+function isAct({ word, id }: Token): boolean {
+  const senses = id ? [] : lexicon().senses(word);
+  return senses.some(
+    ({ concept, past }) => !past && lexicon().concepts.get(concept)?.slots.act !== undefined,
+  );
+}
+
+/** "What now" is left whole. */
+const LEAST = 2;
+
+const AGREEING = /^(ok|okay|okey|alright|right|fine|good|great|cool|now|like|look|see)$/;
+const OPENS =
+  /^(what|which|why|where|how|when|who|is|are|do|does|did|can|could|may|must|should|shall|will|would|has|have|had|whats|list|show|give|tell|anything|any|please)$/;
+const LINKING = /^(to|if|for|that|when|with|by|and|or|as|so|not)$/;
+
+/** What opens a text whatever follows. */
+const OPENING = saidAs(
+  "i mean, excuse me, pardon me, pardon, dear me, come on, listen, listen up, say, look here, yes, yeah, yep, yup, aye, honest, you see",
+);
+
+/** How many tokens at the end only round a question off; 0 for none. */
+function closingOf(tokens: readonly Token[], names: NameIndex): number {
+  const saying = CLOSING.find(({ words }) =>
+    words.every((word, at) => tokens[tokens.length - words.length + at]?.word === word),
+  );
+  if (saying && tokens.length - saying.words.length >= LEAST) return saying.words.length;
+  const [before, last] = tokens.slice(-2);
+  const first = tokens.find(({ word }) => lexicon().weight(word) !== "quiet");
+  if (!first || !before || !last || last.id || names.knows(last.word) || tokens.length - 1 < LEAST) return 0;
+  if (!ROUNDING.test(last.word) || !OPENS.test(first.word)) return 0;
+  if (before.after.includes(",")) return 1;
+  if (PREDICATE.test(before.word) || last.word === "right") return 0;
+  return ASKING_WORD.test(first.word) || last.word.startsWith("y") ? 1 : 0;
+}
+
+const ROUNDING = /^(ok|okay|okey|alright|right|yeah|yes|yep|yup)$/;
+const ASKING_WORD = /^(what|which|why|where|how|when|whats)$/;
+/** After these the word is what is asked: "why is that ok". */
+const PREDICATE = /^(is|are|was|were|be|it|that|this|they|not|all|look|looks|or|and|the)$/;
+
+const CLOSING = saidAs("i mean, excuse me, pardon me, pardon, dear me, honest, you see");
+
+function saidAs(sayings: string): readonly { readonly words: readonly string[] }[] {
+  return sayings
+    .split(", ")
+    .map((saying) => ({ words: saying.split(" ") }))
+    .sort((a, b) => b.words.length - a.words.length);
+}
