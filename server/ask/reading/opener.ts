@@ -7,14 +7,18 @@ import type { Token } from "./tokens.js";
  * question. "Ok to close it?", "the right skin" and "is it ok" stay: there these words say something.
  */
 export function withoutOpeners(tokens: readonly Token[], names: NameIndex): readonly Token[] {
-  let rest = tokens.filter((token) => !isHumming(token, names));
+  let rest: readonly Token[] = tokens.filter((token) => !isHumming(token, names));
   for (let length = openingOf(rest); length > 0; length = openingOf(rest)) rest = rest.slice(length);
-  for (let length = closingOf(rest, names); length > 0; length = closingOf(rest, names)) {
-    const end = rest.length - length;
-    const { after } = rest.at(-1) as Token;
-    rest = rest.slice(0, end).map((token, at) => (at === end - 1 ? { ...token, after } : token));
-  }
-  return rest;
+  for (let length = closingOf(rest, names); length > 0; length = closingOf(rest, names))
+    rest = shortened(rest, length);
+  return rest.length > 0 ? rest : tokens;
+}
+
+/** Without so many at the end; the mark after them stays. */
+function shortened(tokens: readonly Token[], length: number): readonly Token[] {
+  const end = tokens.length - length;
+  const { after } = tokens.at(-1) as Token;
+  return tokens.slice(0, end).map((token, at) => (at === end - 1 ? { ...token, after } : token));
 }
 
 /** "Umm", "uhh", "hmmm", of any length. */
@@ -26,6 +30,7 @@ const HUMMING = /^(u+h+m*|u+m+|e+r+m+|h+m+|m+h+m+|a+h+|o+h+|ahem)$/;
 
 /** How many tokens at the start only open the text; 0 for none. */
 function openingOf(tokens: readonly Token[]): number {
+  if (tokens.length > 1 && isManners(tokens[0])) return 1;
   const saying = OPENING.find(({ words }) => words.every((word, at) => tokens[at]?.word === word));
   if (saying && tokens.length - saying.words.length >= LEAST) return saying.words.length;
   const [first, second] = tokens;
@@ -38,6 +43,14 @@ function openingOf(tokens: readonly Token[]): number {
     ? 1
     : 0;
 }
+
+/** "Please", "hello", "well", however often. */
+function isManners(token: Token | undefined): boolean {
+  return token !== undefined && !token.id && MANNERS.test(token.word);
+}
+
+const MANNERS =
+  /^(please|kindly|hey|hi|hello|um|uh|er|oh|ah|well|thanks|ta|cheers|sorry|actually|basically|honestly)$/;
 
 /**
  * The tokens without a first word that agrees, where it may do no more than that: "ok rib 6's top row is pinned", "okay sill:
@@ -64,7 +77,7 @@ const LEAST = 2;
 const AGREEING = /^(ok|okay|okey|alright|right|fine|good|great|cool|now|like|look|see)$/;
 const OPENS =
   /^(what|which|why|where|how|when|who|is|are|do|does|did|can|could|may|must|should|shall|will|would|has|have|had|whats|list|show|give|tell|anything|any|please)$/;
-const LINKING = /^(to|if|for|that|when|with|by|and|or|as|so|not)$/;
+const LINKING = /^(to|if|that|when|with|by|and|or|as|so|not)$/;
 
 /** What opens a text whatever follows. */
 const OPENING = saidAs(
@@ -73,6 +86,8 @@ const OPENING = saidAs(
 
 /** How many tokens at the end only round a question off; 0 for none. */
 function closingOf(tokens: readonly Token[], names: NameIndex): number {
+  const end = tokens.at(-1);
+  if (tokens.length > 1 && (isManners(end) || /^(so|just)$/.test(end?.word ?? ""))) return 1;
   const saying = CLOSING.find(({ words }) =>
     words.every((word, at) => tokens[tokens.length - words.length + at]?.word === word),
   );
