@@ -74,6 +74,8 @@ export interface FormSpec {
   readonly also?: readonly string[];
   /** Words, or words in a row, that make it another question: "did I dimple …" asks about work done, not about the ruling. */
   readonly bars?: readonly string[];
+  /** What its answer tells anyway, so that it may be asked for beside the question: "…, and until when?" */
+  readonly tells?: readonly ("when" | "which" | "why" | "how-many")[];
   /** It states something and asks nothing: a text with a question mark is never read so. */
   readonly statement?: boolean;
   /** Forms that a builder tends to ask next. */

@@ -41,6 +41,9 @@ export const FormFileSchema = Type.Object(
     statement: Type.Optional(Type.Boolean()),
     also: Type.Optional(Type.Array(Text)),
     bars: Type.Optional(Type.Array(Text)),
+    tells: Type.Optional(
+      Type.Array(Type.Union(["when", "which", "why", "how-many"].map((told) => Type.Literal(told)))),
+    ),
     phrasings: Type.Array(Text, { minItems: 1 }),
     followUps: Type.Array(Name),
   },
@@ -110,6 +113,7 @@ function readForm(file: SourceFile): FormSpec {
     phrasings,
     also = [],
     bars = [],
+    tells = [],
     statement = false,
     followUps,
   } = json;
@@ -133,6 +137,7 @@ function readForm(file: SourceFile): FormSpec {
     phrasings,
     also,
     bars,
+    tells,
     statement,
     followUps,
   });

@@ -1,3 +1,5 @@
+import { lexicon } from "../lexicon.js";
+import { fastenedTo } from "./fastened-to.js";
 import type { NameIndex } from "./names.js";
 import type { Piece } from "./piece.js";
 import { holesAt, NOWHERE, placeOf, type Spot } from "./place.js";
@@ -159,6 +161,12 @@ function united(
     const last = out.at(-1);
     const before = out.at(-2);
     if (slot && isGroup(slot) && last) {
+      const to = joinedBy(out, tokens);
+      const fastened = to && fastenedTo(to.first.spot, slot.spot, names);
+      if (to && fastened) {
+        out.splice(-1 - to.length, 1 + to.length, { spot: fastened, from: to.first.from, to: slot.to });
+        continue;
+      }
       if (isGroup(last) && /^[,]$/.test(tokens[last.to - 1]?.after ?? "") && lastsAsList(slots, at, tokens)) {
         const spot = union(last.spot, slot.spot, names);
         if (spot) {
@@ -183,6 +191,30 @@ function united(
     if (slot) out.push(slot);
   }
   return out;
+}
+
+/** "Rivet rib 3 to the …": what is fastened, where riveting or rivets are spoken of before; `length` counts the words after it. */
+function joinedBy(
+  out: readonly (Group | Run)[],
+  tokens: readonly Token[],
+): { readonly first: Group; readonly length: number } | null {
+  const article = /^(the|my|its)$/.test(wordOf(out.at(-1), tokens)) ? 1 : 0;
+  const first = out.at(-2 - article);
+  if (wordOf(out.at(-1 - article), tokens) !== "to" || !first || !isGroup(first)) return null;
+  const before = tokens.slice(0, first.from);
+  const fastens = before.some(({ word }) =>
+    lexicon()
+      .senses(word)
+      .some(({ concept }) => FASTENING.has(concept)),
+  );
+  return fastens && !before.some(({ word }) => word === "from") ? { first, length: 1 + article } : null;
+}
+
+const FASTENING: ReadonlySet<string> = new Set(["set", "pin", "hole"]);
+
+/** The word of a run of one word; "" for anything else. */
+function wordOf(slot: Group | Run | undefined, tokens: readonly Token[]): string {
+  return slot && !isGroup(slot) && slot.to - slot.from === 1 ? (tokens[slot.from]?.word ?? "") : "";
 }
 
 /** A comma joins two places only inside a list that ends in "and": "rib 2, rib 4 and rib 6". */

@@ -120,7 +120,7 @@ function isBe(token: Token | undefined): boolean {
 }
 
 const BEFORE_NOUN = new Set(
-  "a an the this that each every any which what one last my no right wrong single correct proper different same other another new".split(
+  "a an the this that each every any some which what one last my no right wrong single correct proper different same other another new".split(
     " ",
   ),
 );

@@ -432,6 +432,9 @@ class Matcher {
       return null;
     // "Which rivets are set" is asked of the work, and who signs is asked of the inspector.
     if (run.some((item) => item.kind === "word" && NO_TOPIC.test(item.word))) return null;
+    // "Something about rib 1 that I should leave undone": a clause about a place is no topic.
+    if (run.some(isPlaceItem) && run.some((item) => item.kind === "word" && /^(i|we)$/.test(item.word)))
+      return null;
     if (atom.via === "thing" && telling[0]?.kind === "word" && isParticiple(telling[0])) return null;
     if (atom.via !== null) {
       const words = telling.flatMap((item) => (item.kind === "word" ? item.word.split(" ") : []));
@@ -460,7 +463,10 @@ class Matcher {
     let pointing = state.pointing;
     const takesPlace = PLACE_SLOTS.some((slot) => this.#has.has(slot));
     const hasPlace =
-      PLACE_SLOTS.some((slot) => slots[slot] !== undefined) || open !== null || state.floats.some(isAll);
+      PLACE_SLOTS.some((slot) => slots[slot] !== undefined) ||
+      form.slots.some(({ name, type }) => type === "part" && slots[name] !== undefined) ||
+      open !== null ||
+      state.floats.some(isAll);
     if (pointsAt && takesPlace && !hasPlace && !pointing) {
       const before = this.#setting.before && whereSlots(this.#setting.before, this.#has, this.#setting.names);
       if (before) slots = { ...slots, ...before };
@@ -491,7 +497,14 @@ class Matcher {
       return { slots: { ...slots, [item.kind]: item.id }, open };
     }
     if (item.kind !== "place") return null;
-    return this.#floatPlace(item, slots, open);
+    return this.#isAssembly(item) ? { slots, open } : this.#floatPlace(item, slots, open);
+  }
+
+  /** "Do I turn the frame over": the assembly by a word of its name, though parts are called so too, where the form takes no place. */
+  #isAssembly({ text, place }: PlaceItem): boolean {
+    if (place.kind !== "open" || PLACE_SLOTS.some((slot) => this.#has.has(slot))) return false;
+    const { name, nicknames } = this.#setting.names.assembly;
+    return [name, ...nicknames].some((one) => one.toLowerCase().split(/[ -]/).includes(text.toLowerCase()));
   }
 
   #floatPlace(

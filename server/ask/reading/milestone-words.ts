@@ -15,10 +15,32 @@ export function milestoneAt(tokens: readonly Token[], at: number, names: NameInd
     for (const saying of [name, ...nicknames, id]) {
       const said = saidBy(tokens, at, saying);
       if (said !== null && (best === null || said.end > best.end))
-        best = { piece: { kind: "milestone", id, not: said.not }, end: said.end };
+        best = {
+          piece: { kind: "milestone", id, not: said.not },
+          end: isTimed(tokens, at) ? overAt(tokens, said.end) : said.end,
+        };
     }
   }
   return best;
+}
+
+/** Whether a time is asked for by it: "until the rigging …", "once it …". */
+function isTimed(tokens: readonly Token[], at: number): boolean {
+  let before = at - 1;
+  while (isLink(tokens[before])) before--;
+  return /^(until|till|til|after|once|when|before)$/.test(tokens[before]?.word ?? "");
+}
+
+/** "Until rigging is done": where words end that say no more than that the milestone is reached. */
+function overAt(tokens: readonly Token[], end: number): number {
+  let at = end;
+  if (tokens[end - 1]?.after !== "" || !/^(is|are|was|were|has|have|gets)$/.test(tokens[at]?.word ?? ""))
+    return end;
+  at++;
+  while (/^(been|all|finally|properly)$/.test(tokens[at]?.word ?? "")) at++;
+  return /^(done|finished|complete|completed|over|sorted|right|good|true)$/.test(tokens[at]?.word ?? "")
+    ? at + 1
+    : end;
 }
 
 /**

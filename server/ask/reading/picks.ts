@@ -45,7 +45,9 @@ function simplePickAt(
     const start = isNumberSign(next) ? at + 2 : next?.word === "from" ? at + 2 : at + 1;
     const plural = singular(tokens[at]?.word ?? "") !== tokens[at]?.word;
     const run =
-      tokens[at]?.after === "" || tokens[at]?.after === ":" ? numberRun(tokens, start, plural) : null;
+      tokens[at]?.after === "" || tokens[at]?.after === ":"
+        ? ((plural ? null : listOf(tokens, start)) ?? numberRun(tokens, start, plural))
+        : null;
     return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: false };
   }
   const counted = countedAt(tokens, at);
@@ -85,6 +87,13 @@ function nthOfRowAt(
       ? { kind: "numbers", numbers: [counted.n], from: null }
       : { kind: counted.kind, count: counted.n, from: null };
   return { pick, end: counted.end, bare: false };
+}
+
+/** "Hole 5, 6 and 7 of …": three or more by number, though only one is spoken of, where what they are of follows. */
+function listOf(tokens: readonly Token[], start: number): ReturnType<typeof numberRun> {
+  const run = numberRun(tokens, start, true);
+  const isOf = run !== null && /^(of|on|in|along)$/.test(tokens[run.end]?.word ?? "");
+  return run && run.numbers.length > 2 && isOf && tokens[run.end - 1]?.after === "" ? run : null;
 }
 
 /** "Rib three top seven", as spoken: a number after a side's word, where no article makes it a count ("the top seven"). */

@@ -3,6 +3,7 @@ import { NO_WORK, type Work } from "../../kit/work.js";
 import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
+import { askedAlso } from "./asked-also.js";
 import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
@@ -142,6 +143,8 @@ function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
   const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
+  const twice = readTwice(tag.tokens, asking);
+  if (twice) return twice;
   const beside = readBeside(tag.tokens, asking);
   const craft = beside ? null : craftOf(said(tokens, reader), setting);
   if (craft) return { kind: "read", asked: craft.asked, corrected, unused: craft.unused };
@@ -159,6 +162,16 @@ function toldWithOk(tokens: readonly Token[], reader: Reader): Asked | null {
   if (reader.setting.asks || !/^(ok|okay|okey|alright|fine)$/.test(tokens[end]?.word ?? "")) return null;
   const told = onlyReading(said(tokens.slice(0, end), reader), reader);
   return told && isStatement(told, reader) ? told : null;
+}
+
+/** "Which holes stay open, and until when?": the question before, where its answer tells what follows it. */
+function readTwice(tokens: readonly Token[], reader: Reader): Outcome | null {
+  const found = askedAlso(tokens);
+  if (!found) return null;
+  const first = readTokens(found.tokens, { ...reader, setting: { ...reader.setting, asks: true } });
+  if (first.kind !== "read") return null;
+  const form = reader.bench.forms.find(({ id }) => id === first.asked.form);
+  return form?.tells?.includes(found.also) ? first : null;
 }
 
 /** What was read by itself is the first of the choices, beside the words that it leaves out. */

@@ -38,12 +38,13 @@ export function runsOf(tokens: readonly Token[], names: NameIndex): Run[] {
   return runs;
 }
 
-const COUNTING = /^(every|each)$/;
+/** After these a rivet is a thing. */
+const COUNTING = /^(every|each|any|some|which|another|the|a|no|one)$/;
 
 function phraseAt(tokens: readonly Token[], at: number): Run | null {
   const token = tokens[at];
   if (!token || token.size || token.id) return null;
-  // "A 5/32 rivet on the doubler", "every rivet on stiffener 2": the rivet is the thing, and "rivet on" no act.
+  // "A 5/32 rivet on the doubler", "any rivet on stiffener 2": the rivet is the thing, and "rivet on" no act.
   if (isHoleNoun(token) && (tokens[at - 1]?.measure || COUNTING.test(tokens[at - 1]?.word ?? "")))
     return null;
   for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {

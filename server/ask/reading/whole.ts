@@ -18,7 +18,7 @@ export function said(typed: readonly Token[], { setting, before }: Standing): re
   const tokens = withoutTopicFirst(typed);
   const told = itemsOf(before ? withoutSame(tokens) : tokens, names);
   const items = withoutCounts(carriedIn(told, setting.before, names), names);
-  return withoutOpening(before ? items : items.map(settledStep));
+  return withoutOpening(withoutTurning(before ? items : items.map(settledStep)));
 }
 
 /** "What about the top skin, can that go on?": what it is about comes first, and the question says "that" for it. */
@@ -107,6 +107,16 @@ function withoutOpening(items: readonly Item[]): readonly Item[] {
   const opens = first?.kind === "word" && /^(and|but)$/.test(first.word);
   return opens && rest.some((item) => item.kind === "word" && item.weight !== "quiet") ? rest : items;
 }
+
+/** "And on hat 2, what would be the next thing?": what turns to a place adds nothing where a whole question follows it. */
+function withoutTurning(items: readonly Item[]): readonly Item[] {
+  const [first, place, ...rest] = items.filter((item) => item.kind !== "word" || item.weight !== "quiet");
+  const turns = first?.kind === "word" && first.senses.some(({ concept }) => concept === "what-about");
+  const asks = rest.some((item) => item.kind === "word" && ASKING.test(item.word));
+  return turns && place?.kind === "place" && asks ? items.filter((item) => item !== first) : items;
+}
+
+const ASKING = /^(what|which|why|how|when|where|can|may|could|should|must|is|are|do|does)$/;
 
 /** What follows these with "but" is left out of them. */
 const OF_ALL = /^(all|altogether|both|each|every|any|anything|everything|nothing|none|no)$/;
