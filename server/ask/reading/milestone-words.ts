@@ -38,7 +38,9 @@ function overAt(tokens: readonly Token[], end: number): number {
     return end;
   at++;
   while (/^(been|all|finally|properly)$/.test(tokens[at]?.word ?? "")) at++;
-  return /^(done|finished|complete|completed|over|sorted|right|good|true)$/.test(tokens[at]?.word ?? "")
+  return /^(done|finished|complete|completed|over|sorted|right|good|true|fine|ok|okay)$/.test(
+    tokens[at]?.word ?? "",
+  )
     ? at + 1
     : end;
 }
