@@ -23,7 +23,8 @@ export function runsOf(tokens: readonly Token[], names: NameIndex): Run[] {
   let at = 0;
   while (at < tokens.length) {
     const found = pieceAt(tokens, at, names);
-    const phrase = phraseAt(tokens, at);
+    const said = phraseAt(tokens, at);
+    const phrase = said && endsInName(tokens, said, names) ? null : said;
     if (found && found.end - at >= (phrase ? phrase.to - at : 0)) {
       runs.push({ from: at, to: found.end, piece: found.piece, phrase: null });
       at = found.end;
@@ -62,6 +63,15 @@ function phraseAt(tokens: readonly Token[], at: number): Run | null {
       };
   }
   return null;
+}
+
+/** "Next on top skin": the last word of "on top" begins a name that goes on. */
+function endsInName(tokens: readonly Token[], { from, to }: Run, names: NameIndex): boolean {
+  if (to - from < 2) return false;
+  const piece = pieceAt(tokens, to - 1, names);
+  return (
+    piece !== null && piece.end > to && (piece.piece.kind === "parts" || piece.piece.kind === "milestone")
+  );
 }
 
 /** "Ok so …" only opens a question: in "is that ok so" the "ok" is asked for. */
