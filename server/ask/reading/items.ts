@@ -171,8 +171,20 @@ function wordItem(token: Token, before?: Token, after?: Token): WordItem {
   const counts = word === "one" && isHoleNoun(after);
   const isTool = light === false && own === "light" && senses.some(({ concept }) => concept === "drill");
   const weight: Weight = counts || isTool ? "content" : own !== "content" ? own : light ? "light" : "content";
-  const points = POINTING.has(word) || (word === "there" && !isBe(before) && !isBe(after));
+  const points =
+    (POINTING.has(word) && !isMaker(token, after)) || (word === "there" && !isBe(before) && !isBe(after));
   return { kind: "word", text, word, senses, weight, pronoun: lexicon().isPronoun(word), points };
+}
+
+/** "Have they sent out …", "did they publish …": no part does such things. */
+function isMaker({ word, after: mark }: Token, after: Token | undefined): boolean {
+  return (
+    word === "they" &&
+    mark === "" &&
+    /^(sent|send|sending|issued|issue|published|publish|released|release|wrote|decided|intended|intend)$/.test(
+      after?.word ?? "",
+    )
+  );
 }
 
 /** "Are we even allowed to": only for weight; "the even holes" and "even-numbered" pick some. */
