@@ -138,11 +138,12 @@ function sameReading(wanted: Asked, got: Asked, assembly: Assembly): boolean {
   return JSON.stringify(a) === JSON.stringify(b);
 }
 
-/** A statement about a whole part is one about the holes through it: "gusset 1 is riveted". */
+/** A statement about a whole part, or all parts of a family, is one about the holes through it: "gusset 1 is riveted". */
 function byHoles({ form, slots }: Asked): Slots {
-  const { part, ...rest } = slots;
-  if (form !== "tell" || slots.state === undefined || typeof part !== "string") return slots;
-  return { ...rest, holes: [`through ${part}`] };
+  const { part, family, ...rest } = slots;
+  if (form !== "tell" || slots.state === undefined) return slots;
+  if (typeof part === "string") return { ...rest, holes: [`through ${part}`] };
+  return typeof family === "string" ? { ...rest, holes: [`through ${family}`] } : slots;
 }
 
 /** Slots in one order, runs of holes written out. */
@@ -159,10 +160,15 @@ function plain(slots: Slots, assembly: Assembly): Record<string, unknown> {
 }
 
 function run(hole: string, assembly: Assembly): string[] {
-  if (hole.startsWith("through "))
-    return finder(assembly)
-      .holesThrough(hole.slice("through ".length))
-      .map(({ id }) => id);
+  if (hole.startsWith("through ")) {
+    const name = hole.slice("through ".length);
+    const members = assembly.families.find(({ id }) => id === name)?.members ?? [name];
+    return members.flatMap((part) =>
+      finder(assembly)
+        .holesThrough(part)
+        .map(({ id }) => id),
+    );
+  }
   const [, row, from, to] = /^(.*\.)(\d+)-(\d+)$/.exec(hole) ?? [];
   if (row === undefined) return [hole];
   return Array.from({ length: Number(to) - Number(from) + 1 }, (_, n) => `${row}${Number(from) + n}`);

@@ -1,5 +1,5 @@
 import type { Asked } from "./clipped.js";
-import { echoOf, isNarrowing, tellings } from "./echo.js";
+import { echoOf, isNarrowing, reasonIn, reasons, tellings } from "./echo.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
@@ -38,6 +38,7 @@ export function readBeside(tokens: readonly Token[], standing: Standing): Beside
     withoutAsides(tokens, standing) ??
     ofThingBeside(tokens, standing) ??
     withoutEcho(tokens, standing) ??
+    withoutReason(tokens, standing) ??
     turnedRound(tokens, standing) ??
     reasonLast(tokens, standing) ??
     inAnyOrder(tokens, standing) ??
@@ -86,6 +87,22 @@ function withoutEcho(tokens: readonly Token[], standing: Standing): Beside | nul
     if (!asked || !setting.grammar.forms.some(({ id, statement }) => id === asked.form && statement))
       continue;
     const unused = echoOf(itemsOf(rest, setting.names), asked, setting.names);
+    if (unused) return { kind: "one", asked, unused };
+  }
+  return null;
+}
+
+/** "I drilled out hole 4 because it sat crooked", "bad head, so I took it out": what is open again or not done yet, and why. */
+function withoutReason(tokens: readonly Token[], standing: Standing): Beside | null {
+  const { setting } = standing;
+  if (setting.asks) return null;
+  for (const { own, rest } of reasons(tokens).slice(0, MOST_CUTS)) {
+    const asked = onlyReading(said(own, standing), standing);
+    if (!asked || !setting.grammar.forms.some(({ id, statement }) => id === asked.form && statement))
+      continue;
+    const { state, done, reached } = asked.slots;
+    if (state !== "unset" && done !== "no" && reached !== "no") continue;
+    const unused = reasonIn(itemsOf(rest, setting.names));
     if (unused) return { kind: "one", asked, unused };
   }
   return null;

@@ -20,6 +20,46 @@ export function tellings(tokens: readonly Token[]): readonly Told[] {
   return cuts.map((cut) => ({ own: clauses.slice(0, cut).flat(), rest: clauses.slice(cut).flat() }));
 }
 
+/** Every way to cut a statement from the reason for it: "… because it sat crooked", "…, it was loose", "bad head, so …". */
+export function reasons(tokens: readonly Token[]): readonly Told[] {
+  const because = tokens.findIndex(({ word }, at) => at > 1 && /^(because|since|as|cause)$/.test(word));
+  const clauses = clausesOf(tokens);
+  const last = clauses.at(-1) ?? [];
+  return [
+    ...(because > 0 ? [{ own: tokens.slice(0, because), rest: tokens.slice(because) }] : []),
+    ...tellings(tokens),
+    ...(clauses.length > 1 && last.some(({ word }) => /^(i|we)$/.test(word))
+      ? [{ own: last[0]?.word === "so" ? last.slice(1) : last, rest: clauses.slice(0, -1).flat() }]
+      : []),
+  ];
+}
+
+/** Longer ones are stories. */
+const MOST_REASON = 12;
+
+/** Words of a reason that mean nothing here, as typed; null where it names a place or more work, or where it is a condition. */
+export function reasonIn(items: readonly Item[]): readonly string[] | null {
+  const words = items.filter((item): item is WordItem => item.kind === "word");
+  if (words.length === 0 || words.length < items.length || words.length > MOST_REASON) return null;
+  const single = words.flatMap(({ word }) => word.split(" "));
+  if (single.some((word) => CONDITION.test(word))) return null;
+  const work = words.filter(({ senses }) => senses.some(({ concept }) => isWork(concept)));
+  // "Bad rivet": the thing, not the act.
+  if (!work.every(({ word }) => /^rivets?$/.test(word))) return null;
+  return words
+    .filter(({ word, weight }) => weight === "content" && !/^(because|since|as|cause|so)$/.test(word))
+    .map(({ text }) => text);
+}
+
+const CONDITION =
+  /^(if|unless|until|till|when|whenever|while|before|after|once|except|only|which|what|where|how|why|who|whether|maybe|perhaps|think|should|must|may|might|can|could|would|will|shall|want|going|next|again)$/;
+
+/** What may be work of its own: another state or prep, or a condition of it. */
+function isWork(concept: string): boolean {
+  const { state, gate, act } = lexicon().concepts.get(concept)?.slots ?? {};
+  return [state, gate, act].some((value) => value !== undefined) || concept === "done";
+}
+
 /**
  * Words of a clause that only repeats a statement ("all four pulled") or says how it came about ("the rod slid through all
  * three"): those that mean nothing here, as typed. Null when the clause may say more, or something else.

@@ -53,14 +53,16 @@ export function grouped(
     for (;;) {
       const next = nextPiece(bareDropped, at + 1, tokens);
       const more = next && addPiece(group.spot, next.run.piece ?? NOTHING);
-      if (!next || !more) break;
+      // "Except for hole 3, the top row is in": what is left out ends at the comma.
+      const ends = /,/.test(tokens[group.to - 1]?.after ?? "") && isLeftOut(tokens, group.from);
+      if (!next || !more || ends) break;
       group.spot = more;
       group.to = next.run.to;
       at = next.at;
     }
     slots.push(group);
   }
-  return mergePartial(united(slots, tokens, names));
+  return mergePartial(united(slots, tokens, names), tokens);
 }
 
 /** A number that stands by itself is a number, not a hole: it must belong to a row, a part or "of …". */
@@ -271,9 +273,22 @@ function span(a: Spot, b: Spot, names: NameIndex): Spot | null {
   return family && start >= 0 && end > start ? { ...a, parts: family.members.slice(start, end + 1) } : null;
 }
 
+/** "Except for the first hole", "but not hole 3": what is left out belongs to nothing else. */
+function isLeftOut(tokens: readonly Token[], from: number): boolean {
+  let at = from - 1;
+  while (BEFORE_LEFT_OUT.test(tokens[at]?.word ?? "")) at--;
+  return EXCEPT.test(tokens[at]?.word ?? "");
+}
+
+const BEFORE_LEFT_OUT = /^(for|from|the|not|only|with|of|just|its|their)$/;
+
+/** Words that leave something out of what is named beside them. */
+export const EXCEPT =
+  /^(except|excepting|exception|but|bar|barring|apart|save|minus|excluding|without|aside)$/;
+
 /** "On rib 3, which of holes 2 to 5 …": a row or number said elsewhere belongs to the only part that is named. */
-function mergePartial(slots: readonly (Group | Run)[]): (Group | Run)[] {
-  const groups = slots.filter(isGroup);
+function mergePartial(slots: readonly (Group | Run)[], tokens: readonly Token[]): (Group | Run)[] {
+  const groups = slots.filter(isGroup).filter(({ from }) => !isLeftOut(tokens, from));
   const placed = groups.filter(({ spot }) => spot.parts || spot.family || spot.whichPart || spot.rows);
   const based = placed.length > 0 ? placed : groups.filter(({ spot }) => spot.steps);
   const partial = groups.filter(

@@ -93,7 +93,7 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
       const { word, concepts, quiet } = slot.phrase;
       const senses = concepts.map((concept) => ({
         concept,
-        past: /(ed|eld|un[gk]|en|et|uck)\b|^put\b|\bon pins$/.test(word),
+        past: PAST_SAYING.test(word),
       }));
       return [
         {
@@ -112,6 +112,10 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
       .map((token, n) => itemOf(token, tokens[slot.from + n - 1], tokens[slot.from + n + 1]));
   });
 }
+
+/** "Knocked out", "film is off", "on with temporary fasteners": phrases that tell of work done. */
+const PAST_SAYING =
+  /(ed|eld|un[gk]|en|et|uck)\b|^(put|had|got|took|came)\b|\bon pins$|^(film|plastic|vinyl|burrs|primer)\b.* (off|on|gone)$|^(on|up|in place|together) with\b|^(on|full of) (temporary|skin|sheet|spring)\b|^(used|stuck|has|have)\b/;
 
 const POINTING = new Set(["it", "them", "those", "these", "they"]);
 

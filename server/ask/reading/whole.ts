@@ -1,6 +1,8 @@
 import { carriedIn, withoutCounts, withoutSame } from "./carried.js";
 import { lackingSlots } from "./choices.js";
 import { type Asked, clipped, whyElsewhere } from "./clipped.js";
+import { withoutContrast } from "./contrast.js";
+import { withExceptions } from "./exceptions.js";
 import { howManyOf } from "./follow-up.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
@@ -17,7 +19,8 @@ export function said(typed: readonly Token[], { setting, before }: Standing): re
   const { names } = setting;
   const tokens = withoutTopicFirst(typed);
   const told = itemsOf(before ? withoutSame(tokens) : tokens, names);
-  const items = withoutCounts(carriedIn(told, setting.before, names), names);
+  const carried = withoutCounts(carriedIn(told, setting.before, names), names);
+  const items = withoutContrast(withExceptions(carried, names));
   return withoutOpening(withoutTurning(before ? items : items.map(settledStep)));
 }
 

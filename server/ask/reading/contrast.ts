@@ -1,0 +1,65 @@
+import type { Item } from "./items.js";
+
+/**
+ * "Not riveted, only pinned", "pinned but not set yet": of two states one is denied, and what is so is the other. The
+ * items without the one that is denied; as they are where only one state is named, or both are so.
+ */
+export function withoutContrast(items: readonly Item[]): readonly Item[] {
+  const not = items.findIndex((item) => has(item, "not") || (has(item, "instead") && isThan(items, item)));
+  if (not < 0 || items.filter((item) => has(item, "not")).length > 1) return items;
+  const denied = items.findIndex((item, at) => at > not && (has(item, "set") || has(item, "pin")));
+  const own = items.findIndex((item, at) => at !== denied && STATES.some((state) => has(item, state)));
+  if (denied < 0 || own < 0) return items;
+  const between = items.slice(not + 1, denied);
+  if (!between.every((item) => isWord(item, BESIDE_STATE) || isQuiet(item))) return items;
+  const [deniedState, ownState] = [items[denied], items[own]].map((item) =>
+    STATES.find((state) => item && has(item, state)),
+  );
+  if (deniedState === ownState) return items;
+  // What is so has to be told as done: "pinned", not "pin".
+  const told = items[own];
+  if (told?.kind !== "word" || !told.senses.some(({ concept, past }) => concept === ownState && past))
+    return items;
+  const from = own < not ? lastLink(items, not) : not;
+  const to = own > denied ? firstAfterLink(items, denied + 1) : denied + 1;
+  const rest = [...items.slice(0, from), ...items.slice(to)];
+  return rest.filter((item) => !isWord(item, /^(only|merely)$/));
+}
+
+const STATES = ["set", "pin"] as const;
+
+const BESIDE_STATE = /^(been|be|yet|fully|actually|really|properly|than|it|them|the|got|to|being)$/;
+
+function has(item: Item, concept: string): boolean {
+  return item.kind === "word" && item.senses.some((sense) => sense.concept === concept);
+}
+
+function isWord(item: Item | undefined, word: RegExp): boolean {
+  return item?.kind === "word" && word.test(item.word);
+}
+
+function isQuiet(item: Item): boolean {
+  return item.kind === "word" && item.weight === "quiet";
+}
+
+/** "Rather than rivet it". */
+function isThan(items: readonly Item[], item: Item): boolean {
+  return isWord(items[items.indexOf(item) + 1], /^(than|of)$/);
+}
+
+/** Where "but we did" starts, before a denial. */
+function lastLink(items: readonly Item[], not: number): number {
+  let from = not;
+  while (isWord(items[from - 1], /^(but|and|have|has|is|are|did|was|were|i|we|it|they|so|still)$/)) from--;
+  return from;
+}
+
+/** Where "but only", "it is just" ends, after what is denied. */
+function firstAfterLink(items: readonly Item[], after: number): number {
+  let to = after;
+  while (
+    isWord(items[to], /^(but|and|only|just|yet|merely|simply|it|they|is|are|it is|rather|so|i|we|have|did)$/)
+  )
+    to++;
+  return to;
+}
