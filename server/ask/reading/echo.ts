@@ -47,7 +47,7 @@ export function reasonIn(items: readonly Item[]): readonly string[] | null {
   // "Bad rivet": the thing, not the act.
   if (!work.every(({ word }) => /^rivets?$/.test(word))) return null;
   return words
-    .filter(({ word, weight }) => weight === "content" && !/^(because|since|as|cause|so)$/.test(word))
+    .filter(({ word, weight }) => weight === "content" && !/^(because|since|as|cause|so|rivets?)$/.test(word))
     .map(({ text }) => text);
 }
 

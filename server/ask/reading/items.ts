@@ -3,6 +3,7 @@ import { withBoth } from "./both.js";
 import { withDistances } from "./distances.js";
 import { type Group, grouped, isGroup } from "./groups.js";
 import type { Measure } from "./measures.js";
+import { isAligned } from "./milestone-words.js";
 import type { NameIndex } from "./names.js";
 import { type Place, placeOf } from "./place.js";
 import { type Run, runsOf } from "./runs.js";
@@ -84,7 +85,9 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     const text = textOf(tokens.slice(slot.from, slot.to));
     if (isGroup(slot)) return [{ kind: "place", text, place: placeOf(slot.spot, names) }];
     if (slot.piece?.kind === "milestone") {
-      const told = tokens.slice(slot.from, slot.to).some(({ word }) => /(ed|un[gk]|en|set)$/.test(word));
+      const told = tokens
+        .slice(slot.from, slot.to)
+        .some(({ word }, n) => /(ed|un[gk]|en|set)$/.test(word) || isAligned(tokens, slot.from + n));
       return [{ kind: "milestone", text, id: slot.piece.id, told, not: slot.piece.not }];
     }
     if (slot.piece?.kind === "notice" || slot.piece?.kind === "neighbour")

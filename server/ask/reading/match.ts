@@ -555,7 +555,7 @@ const STATING: ReadonlySet<string> = new Set(
   (
     "at last, at long last, oh dear, oh no, uh oh, as well, for me, for us, between us, for what it is worth, hand on heart, of course, " +
     "thank you, by the way, right then, well then, so then, ok then, okay then, ok so, okay so, right so, to be honest, in fact, " +
-    "good morning, good evening, good afternoon, if you do not mind, if you please, as it happens, as i said"
+    "good morning, good evening, good afternoon, if you do not mind, if you please, as it happens, as i said, all over"
   ).split(", "),
 );
 

@@ -72,12 +72,20 @@ function saidBy(
       continue;
     }
     const place = open.indexOf(stemOf(token.word));
-    if (place >= 0) open.splice(place, 1);
+    if (isAligned(tokens, position) && open.includes("lin") && open.includes("up"))
+      open.splice(0, open.length, ...open.filter((word) => word !== "lin" && word !== "up"));
+    else if (place >= 0) open.splice(place, 1);
     else if (position === at || (lexicon().weight(token.word) === "content" && !BETWEEN.test(token.word)))
       return null;
     position++;
   }
   return wanted.length > 0 ? { end: position, not } : null;
+}
+
+/** "In line", "aligned": lined up. */
+export function isAligned(tokens: readonly Token[], at: number): boolean {
+  const word = tokens[at]?.word ?? "";
+  return word === "aligned" || (word === "line" && tokens[at - 1]?.word === "in");
 }
 
 /** "The flap still isn't rigged". */

@@ -50,6 +50,20 @@ function simplePickAt(
         : null;
     return run && { pick: { kind: "numbers", numbers: run.numbers, from: null }, end: run.end, bare: false };
   }
+  // "Number 7 in the keel row".
+  const [digits, link] = [tokens[at + 1], tokens[at + 2]];
+  if (
+    /^(number|no|nr)$/.test(tokens[at]?.word ?? "") &&
+    /^\d{1,3}$/.test(digits?.word ?? "") &&
+    !digits?.size
+  ) {
+    if (/^(in|of|on|from|along)$/.test(link?.word ?? "") && digits?.after === "")
+      return {
+        pick: { kind: "numbers", numbers: [Number(digits.word)], from: null },
+        end: at + 2,
+        bare: false,
+      };
+  }
   const counted = countedAt(tokens, at);
   if (counted) {
     const noun = isHoleNoun(tokens[counted.end]) || /^(one|ones)$/.test(tokens[counted.end]?.word ?? "");
