@@ -75,3 +75,29 @@ test("temporary fasteners that are in are a state, not a question for tools", ()
   expect(told("which temporary fasteners for rib 3's top row")?.form).toBe("tools");
   expect(told("temporary fasteners went into the rear spar")).toBeNull();
 });
+
+describe("a milestone is reached when it is said to be", () => {
+  test.each([
+    ["the hinges are in line now", "yes"],
+    ["the hinges are aligned", "yes"],
+    ["the twist is yet to be checked", "no"],
+    ["the twist still has to be checked", "no"],
+  ])("%s", (text, reached) => expect(told(text)?.slots.reached).toBe(reached));
+
+  test.each(["the twist will be checked", "the twist has to be checked", "the twist is being checked"])(
+    "%s says nothing of what is done",
+    (text) => expect(told(text)).toBeNull(),
+  );
+});
+
+describe("a hole by its place in a row", () => {
+  test.each([
+    ["is the second top hole of rib 3 dimpled", "RIB-3.top.2"],
+    ["is number 5 on rib 4's top row dimpled", "RIB-4.top.5"],
+  ])("%s", (text, hole) =>
+    expect(told(text)).toEqual({ form: "treatment", slots: { hole, treatment: "dimple" } }),
+  );
+});
+
+test("what was done yesterday cannot be asked: the time is not left out", () =>
+  expect(told("what did I set yesterday")).toBeNull());

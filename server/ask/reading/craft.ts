@@ -77,6 +77,8 @@ const LEADS: readonly RegExp[] = [
   /^how long (?:should|must|does|do) (?:a|the) (?:[a-z]+ )?(?:rivet|rivets|tail|stem|mandrel|shank)\b/,
   /^what (?:do|should|can|must) (?:i|we|you|one) do so(?: that)?\b/,
   /^what (?:do|does) (?=.*\bmeans?\b)/,
+  /^what (?:should|must|do) (?:i|we|you|one) (?=wear\b)/,
+  /^what (?:is|are) (?=.*\b(?:supposed|meant) to look like$)/,
   /^how (?:is|are|was|do|does|can|should|would|to)\b/,
   /^what (?:do|does|should|would|must) (?=.*\blooks? like$)/,
 ];
@@ -87,7 +89,7 @@ const TRAILS: readonly RegExp[] = [
   /\bwhat (?:now|then|to do|happened|went wrong|can be done|is wrong)$/,
   new RegExp(`\\bwhat (?:did|am|are|have) ${WHO} (?:do|doing|done|got) wrong$`),
   /\b(?:any|some) (?:advice|tips|ideas|help|thoughts|hints)$/,
-  /\blooks? like$/,
+  /\b(?:(?:supposed|meant) to )?looks? like$/,
 ];
 const LOOK_LIKE = /\blooks? like$/;
 

@@ -85,10 +85,17 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
     const text = textOf(tokens.slice(slot.from, slot.to));
     if (isGroup(slot)) return [{ kind: "place", text, place: placeOf(slot.spot, names) }];
     if (slot.piece?.kind === "milestone") {
-      const told = tokens
-        .slice(slot.from, slot.to)
-        .some(({ word }, n) => /(ed|un[gk]|en|set)$/.test(word) || isAligned(tokens, slot.from + n));
-      return [{ kind: "milestone", text, id: slot.piece.id, told, not: slot.piece.not }];
+      const run = tokens.slice(slot.from, slot.to);
+      const words = run.map(({ word }) => word).join(" ");
+      const ends = run.some(
+        ({ word }, n) => /(ed|un[gk]|en|set)$/.test(word) || isAligned(tokens, slot.from + n),
+      );
+      // "The flap still has to be rigged" says that it is not, and "will be" not that it is.
+      const told = ends && !TO_COME.test(words);
+      const not = slot.piece.not || STILL_TO_COME.test(words);
+      if (not && slot.piece.not && TO_COME.test(words))
+        return [{ kind: "milestone", text, id: slot.piece.id, told: false, not: false }];
+      return [{ kind: "milestone", text, id: slot.piece.id, told, not }];
     }
     if (slot.piece?.kind === "notice" || slot.piece?.kind === "neighbour")
       return [{ kind: slot.piece.kind, text, id: slot.piece.id }];
@@ -119,6 +126,9 @@ function itemise(slots: readonly (Group | Run)[], tokens: readonly Token[], name
 /** "Knocked out", "film is off", "on with temporary fasteners": phrases that tell of work done. */
 const PAST_SAYING =
   /(ed|eld|un[gk]|en|et|uck)\b|^(put|had|got|took|came)\b|\bon pins$|^(film|plastic|vinyl|burrs|primer)\b.* (off|on|gone)$|^(on|up|in place|together) with\b|^(on|full of) (temporary|skin|sheet|spring)\b|^(used|stuck|has|have)\b/;
+
+const TO_COME = /\b(will|would|shall|being|can|could|may|might|must|should|to) (not )?be\b|\b(being|gets)\b/;
+const STILL_TO_COME = /\bstill\b.* (has|have) to be\b|\b(is|are|has|have) (yet|still) to be\b/;
 
 const POINTING = new Set(["it", "them", "those", "these", "they"]);
 

@@ -53,11 +53,14 @@ function simplePickAt(
   // "Number 7 in the keel row".
   const [digits, link] = [tokens[at + 1], tokens[at + 2]];
   if (
+    digits !== undefined &&
+    !digits.size &&
     /^(number|no|nr)$/.test(tokens[at]?.word ?? "") &&
-    /^\d{1,3}$/.test(digits?.word ?? "") &&
-    !digits?.size
+    /^\d{1,3}$/.test(digits.word)
   ) {
-    if (/^(in|of|on|from|along)$/.test(link?.word ?? "") && digits?.after === "")
+    const isPlaced = /^(in|of|on|from|along)$/.test(link?.word ?? "") && digits.after === "";
+    const isLeftOut = /^(except|but|bar|for|not)$/.test(tokens[at - 1]?.word ?? "") && link === undefined;
+    if (isPlaced || isLeftOut)
       return {
         pick: { kind: "numbers", numbers: [Number(digits.word)], from: null },
         end: at + 2,
