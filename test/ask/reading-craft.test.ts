@@ -11,7 +11,7 @@ const TREATED = { form: "treatment", slots: { part: "RIB-3" } };
 
 describe("how something is done, asked of no part, is looked up in the notes", () => {
   test.each([
-    ["how tight should temporary fasteners sit before I rivet", ["sit"]],
+    ["how tight should temporary fasteners press before I rivet", ["press"]],
     ["the mandrel snapped and sticks out of the rivet head, what do I do", ["snapped", "sticks"]],
     ["a rivet just spins and won't tighten up, what then?", ["tighten"]],
     ["is it worth deburring both sides of a hole?", ["sides"]],

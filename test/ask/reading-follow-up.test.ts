@@ -43,6 +43,9 @@ describe("a clipped question goes on from the one before", () => {
     expect(asked(tail, text, RIVETS)).toEqual({ form: "count", slots }),
   );
 
+  test("how many of them are set is asked of the work", () =>
+    expect(asked(tail, "how many of them are set?", RIVETS)?.form).not.toBe("count"));
+
   test("how many of them are dimpled is no number of rivets", () =>
     expect(asked(tail, "how many of them?", DIMPLED)).toBeNull());
 

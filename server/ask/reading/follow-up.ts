@@ -62,6 +62,8 @@ export function howManyOf(items: readonly Item[], before: Asked, { grammar, name
     )
   )
     return null;
+  // "How many of them are set" is asked of the work.
+  if (left.length === 0 && others.some((item) => concepts(item).includes("set"))) return null;
   const { rivet, head, size, treatment, not, drill } = before.slots;
   if (treatment !== undefined || not !== undefined || drill !== undefined) return null;
   const where = whereOf(before.slots);
