@@ -40,7 +40,9 @@ const HOW_MUCH = /^[a-z]+ (should|must|do|does|can|may|is|are|ought|need)$/;
 /** The words between what asks for a way to do something, before them or after them. */
 function topicIn(words: readonly WordItem[]): readonly WordItem[] | null {
   const start = words.findIndex(({ word, weight }) => weight !== "quiet" && !isChatter([word]));
-  const own = words.slice(Math.max(start, 0));
+  // "Please" at the end asks nothing; "what then" does.
+  const end = words.findLastIndex(({ word, weight }) => weight !== "quiet" || word === "then") + 1;
+  const own = words.slice(Math.max(start, 0), end);
   const [first, second] = own;
   if (first && concepts(first).some((concept) => concept === "how-to" || concept === "note"))
     return own.slice(1);
