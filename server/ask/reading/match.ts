@@ -436,11 +436,6 @@ class Matcher {
     );
     const asked = how < 0 || how > from ? run : this.#items.slice(how, to);
     if (asked.some((item) => item.kind === "word" && NO_TOPIC.test(item.word))) return null;
-    const how = this.#items.findIndex(
-      (item) => item.kind === "word" && item.senses.some(({ concept }) => /^how(-to)?$/.test(concept)),
-    );
-    const asked = how < 0 || how > from ? run : this.#items.slice(how, to);
-    if (asked.some((item) => item.kind === "word" && NO_TOPIC.test(item.word))) return null;
     // "Something about rib 1 that I should leave undone": a clause about a place is no topic.
     if (run.some(isPlaceItem) && run.some((item) => item.kind === "word" && /^(i|we)$/.test(item.word)))
       return null;
