@@ -1,5 +1,7 @@
 import type { Socket } from "node:net";
 import Fastify, { type FastifyInstance, type FastifyServerOptions } from "fastify";
+import { phrasingsOf } from "./ask/reading/likely.js";
+import { grammarOf } from "./ask/reading/phrasing.js";
 import type { KeyRing } from "./keys/contract.js";
 import { memoryKeys } from "./keys/memory.js";
 import { Problem } from "./problem.js";
@@ -113,6 +115,10 @@ export function buildApp({
   questionRoutes(app, workshop);
   aboutRoutes(app, workshop, describe);
   pageRoutes(app, page);
+  // Once the door is open, and before somebody asks what cannot be read.
+  app.addHook("onListen", async () => {
+    setImmediate(() => phrasingsOf(grammarOf(workshop.library.forms)));
+  });
   // Before the last answers go out, so that none of them waits for a search.
   app.addHook("preClose", () => desk.close());
   app.addHook("onClose", async () => workshop.book.close());

@@ -40,8 +40,8 @@ export interface Lexicon {
   senses(word: string): readonly Sense[];
   /** Only for words without a content sense: whether it can be passed over. */
   weight(word: string): Weight;
-  /** Phrases that start with the word, longest first. */
-  phrases(first: string): readonly Phrase[];
+  /** Phrases that start with the first word and the second, longest first; those of one word last. */
+  phrases(first: string, second: string): readonly Phrase[];
   contraction(word: string): readonly string[] | undefined;
   /** Words that a negation is hidden in: "undimpled" → "not dimpled". */
   negated(word: string): string | undefined;
@@ -146,10 +146,10 @@ function build(): Lexicon {
   for (const phrase of file.quiet.phrases.flatMap(waysToSay)) addPhrase(phrase, [], true);
   const phrases = new Map<string, Phrase[]>();
   for (const phrase of sayings.values()) {
-    const [first = ""] = phrase.words;
-    const list = phrases.get(first);
+    const key = startOf(phrase.words);
+    const list = phrases.get(key);
     if (list) list.push(phrase);
-    else phrases.set(first, [phrase]);
+    else phrases.set(key, [phrase]);
   }
   for (const list of phrases.values()) list.sort((a, b) => b.words.length - a.words.length);
   const quiet = new Set(file.quiet.words);
@@ -210,7 +210,10 @@ function build(): Lexicon {
     concepts,
     senses: (word: string) => senses.get(word) ?? [],
     weight: (word: string): Weight => (quiet.has(word) ? "quiet" : light.has(word) ? "light" : "content"),
-    phrases: (first: string) => phrases.get(first) ?? [],
+    phrases: (first: string, second: string) => [
+      ...(phrases.get(startOf([first, second])) ?? []),
+      ...(phrases.get(startOf([first])) ?? []),
+    ],
     contraction: (word: string) => contractions.get(word),
     negated: (word: string) => negated.get(word),
     isPronoun: (word: string) => pronouns.has(word),
@@ -229,6 +232,11 @@ function build(): Lexicon {
     isOrdinary: (word: string) => ordinary.has(word),
     correctable,
   });
+}
+
+/** How a phrase is looked up: by its first two words. */
+function startOf([first = "", second = ""]: readonly string[]): string {
+  return `${first} ${second}`;
 }
 
 /** "don't" → "do not", also typed without its apostrophe where that is no other word. */

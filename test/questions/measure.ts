@@ -18,6 +18,7 @@ const SETS = [
   "third-hands-kept",
   "fourth-hands-work",
   "fourth-hands-kept",
+  "fifth-hands-kept",
 ];
 const named = process.argv.slice(2).filter((word) => !word.startsWith("--"));
 

@@ -16,10 +16,12 @@ import { whereSlots } from "./place.js";
  * that their phrasings share with it, slots filled with what it names. Only ever offered, never answered.
  */
 export function likely(items: readonly Item[], { grammar, names, asks }: Setting): readonly Asked[] {
-  const terms = [...new Set(items.flatMap(termsOf))].slice(0, MOST_TERMS);
+  const { index, often } = phrasingsOf(grammar);
+  const terms = [...new Set(items.flatMap(termsOf))]
+    .filter((term) => often.has(term))
+    .sort((a, b) => (often.get(a) ?? 0) - (often.get(b) ?? 0))
+    .slice(0, MOST_TERMS);
   if (terms.length === 0) return [];
-  const index = indexes.get(grammar) ?? indexOf(grammar);
-  indexes.set(grammar, index);
   const hits = index.query((query) => {
     for (const term of terms) query.term(term, {});
   });
@@ -34,16 +36,31 @@ export function likely(items: readonly Item[], { grammar, names, asks }: Setting
   });
 }
 
-const MOST_TERMS = 30;
+/** Of a long text the words that fewest phrasings have are looked up: they tell most, and are looked up soonest. */
+const MOST_TERMS = 10;
 
-const indexes = new WeakMap<Grammar, lunr.Index>();
+/** The phrasings of a grammar, and how many of them have each word. */
+export interface Phrasings {
+  readonly index: lunr.Index;
+  readonly often: ReadonlyMap<string, number>;
+}
+
+const indexes = new WeakMap<Grammar, Phrasings>();
+
+/** The phrasings of a grammar to rank by, made once: a few hundred milliseconds, better spent before the first question. */
+export function phrasingsOf(grammar: Grammar): Phrasings {
+  const made = indexes.get(grammar) ?? indexOf(grammar);
+  indexes.set(grammar, made);
+  return made;
+}
 
 /** One document a phrasing, its words as they are matched: concepts, words and sorts of things named. */
-function indexOf({ variants }: Grammar): lunr.Index {
+function indexOf({ variants }: Grammar): Phrasings {
   const builder = new lunr.Builder();
   builder.ref("id");
   builder.field("terms");
   const seen = new Set<string>();
+  const often = new Map<string, number>();
   for (const { form, elements } of variants) {
     const terms = elements.flatMap((element) =>
       element.flatMap((atom) =>
@@ -57,9 +74,10 @@ function indexOf({ variants }: Grammar): lunr.Index {
     const key = `${form.id} ${[...new Set(terms)].sort().join(" ")}`;
     if (seen.has(key)) continue;
     seen.add(key);
+    for (const term of new Set(terms)) often.set(term, (often.get(term) ?? 0) + 1);
     builder.add({ id: `${form.id} ${seen.size}`, terms: terms.join(" ") });
   }
-  return builder.build();
+  return { index: builder.build(), often };
 }
 
 function conceptTerm(concept: string): string {

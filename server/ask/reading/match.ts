@@ -132,16 +132,19 @@ function isSmallVerb(element: Element): boolean {
 }
 
 function barredBy(items: readonly Item[], { grammar }: Setting): ReadonlySet<FormSpec> {
-  return new Set(grammar.forms.filter(({ bars = [] }) => bars.some((saying) => says(items, saying))));
+  const words = plainWords(items);
+  const text = ` ${words.join(" ")} `;
+  const says = (saying: string): boolean =>
+    saying.includes(" ") ? text.includes(` ${saying} `) : words.includes(saying);
+  return new Set(grammar.forms.filter(({ bars = [] }) => bars.some(says)));
 }
 
-/** Whether the text holds a word by itself, or several in a row, those of fixed phrases too; "the" before a place is part of it. */
-function says(items: readonly Item[], saying: string): boolean {
-  const words = items.flatMap((item, at) => {
+/** The words of a text, those of fixed phrases too, and a dash for each thing named; "the" before a place is part of it. */
+function plainWords(items: readonly Item[]): readonly string[] {
+  return items.flatMap((item, at) => {
     if (item.kind !== "word") return ["-"];
     return /^(the|my|its)$/.test(item.word) && items[at + 1]?.kind === "place" ? [] : [item.word];
   });
-  return saying.includes(" ") ? ` ${words.join(" ")} `.includes(` ${saying} `) : words.includes(saying);
 }
 
 /** Concepts and words that the text holds, to pass by most phrasings at once. */
@@ -240,12 +243,7 @@ class Matcher {
 
   /** A slot that the form needs may be missing, to be asked for; one that it can do without may not. */
   #mayLack(element: Element): boolean {
-    const { slots, oneOf } = this.#variant.form;
-    const needed = new Set([
-      ...slots.filter(({ required }) => required).map(({ name }) => name),
-      ...oneOf.flat(),
-      "where",
-    ]);
+    const needed = neededBy(this.#variant.form);
     return isSlot(element) && element.every((atom) => atom.kind === "slot" && needed.has(atom.slot));
   }
 
@@ -537,6 +535,18 @@ class Matcher {
     const options = rows.map(({ row }): Where => ({ kind: "row", id: row.id }));
     return { kind: "open", need: "row", options, spot: NOWHERE };
   }
+}
+
+const needs = new WeakMap<FormSpec, ReadonlySet<string>>();
+
+/** Slots that a form cannot do without, or needs one of. */
+function neededBy(form: FormSpec): ReadonlySet<string> {
+  const known = needs.get(form);
+  if (known) return known;
+  const required = form.slots.filter((slot) => slot.required).map(({ name }) => name);
+  const made: ReadonlySet<string> = new Set([...required, ...form.oneOf.flat(), "where"]);
+  needs.set(form, made);
+  return made;
 }
 
 function isNegation(concept: string): boolean {

@@ -54,11 +54,7 @@ function saidBy(
   at: number,
   saying: string,
 ): { readonly end: number; readonly not: boolean } | null {
-  const wanted = saying
-    .toLowerCase()
-    .split(/[^\p{L}\p{N}]+/u)
-    .filter((word) => word !== "" && lexicon().weight(word) === "content" && !/^(is|are|on|the)$/.test(word))
-    .map(stemOf);
+  const wanted = stemsOf(saying);
   const open = [...wanted];
   let position = at;
   let not = false;
@@ -80,6 +76,24 @@ function saidBy(
     position++;
   }
   return wanted.length > 0 ? { end: position, not } : null;
+}
+
+const stems = new Map<string, readonly string[]>();
+/** More sayings than any kits that are open have. */
+const MOST_STEMS = 2000;
+
+/** The telling words of a saying, in stems; kept, for every text is held against every milestone. */
+function stemsOf(saying: string): readonly string[] {
+  const kept = stems.get(saying);
+  if (kept) return kept;
+  if (stems.size >= MOST_STEMS) stems.clear();
+  const made = saying
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}]+/u)
+    .filter((word) => word !== "" && lexicon().weight(word) === "content" && !/^(is|are|on|the)$/.test(word))
+    .map(stemOf);
+  stems.set(saying, made);
+  return made;
 }
 
 /** "In line", "aligned": lined up. */

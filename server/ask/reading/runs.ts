@@ -48,7 +48,7 @@ function phraseAt(tokens: readonly Token[], at: number): Run | null {
   // "A 5/32 rivet on the doubler", "any rivet on stiffener 2": the rivet is the thing, and "rivet on" no act.
   if (isHoleNoun(token) && (tokens[at - 1]?.measure || COUNTING.test(tokens[at - 1]?.word ?? "")))
     return null;
-  for (const { words, concepts, quiet } of lexicon().phrases(token.word)) {
+  for (const { words, concepts, quiet } of lexicon().phrases(token.word, tokens[at + 1]?.word ?? "")) {
     if (words.length > tokens.length - at || (quiet && isOpening(words) && isInside(tokens, at))) continue;
     const fits = words.every((word, n) => {
       const here = tokens[at + n];
@@ -67,7 +67,7 @@ function phraseAt(tokens: readonly Token[], at: number): Run | null {
 
 /** "Next on top skin": the last word of "on top" begins a name that goes on. */
 function endsInName(tokens: readonly Token[], { from, to }: Run, names: NameIndex): boolean {
-  if (to - from < 2) return false;
+  if (to - from < 2 || !names.knows(tokens[to - 1]?.word ?? "")) return false;
   const piece = pieceAt(tokens, to - 1, names);
   return (
     piece !== null && piece.end > to && (piece.piece.kind === "parts" || piece.piece.kind === "milestone")
