@@ -78,6 +78,8 @@ export interface FormSpec {
   readonly tells?: readonly ("when" | "which" | "why" | "how-many")[];
   /** It states something and asks nothing: a text with a question mark is never read so. */
   readonly statement?: boolean;
+  /** The form that such a statement is of when it is asked: "I've set rib 3's top row, haven't I?" */
+  readonly asked?: FormId;
   /** Forms that a builder tends to ask next. */
   readonly followUps: readonly FormId[];
 }

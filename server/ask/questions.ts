@@ -39,6 +39,7 @@ export const FormFileSchema = Type.Object(
     apart: Type.Optional(Type.Array(Type.Array(Name, { minItems: 2 }))),
     needs: Type.Optional(Type.Record(Type.String(), Type.Array(Name, { minItems: 1 }))),
     statement: Type.Optional(Type.Boolean()),
+    asked: Type.Optional(Name),
     also: Type.Optional(Type.Array(Text)),
     bars: Type.Optional(Type.Array(Text)),
     tells: Type.Optional(
@@ -115,6 +116,7 @@ function readForm(file: SourceFile): FormSpec {
     bars = [],
     tells = [],
     statement = false,
+    asked,
     followUps,
   } = json;
   const names = new Set(slots.map(({ name }) => name));
@@ -139,6 +141,7 @@ function readForm(file: SourceFile): FormSpec {
     bars,
     tells,
     statement,
+    ...(asked === undefined ? {} : { asked }),
     followUps,
   });
 }

@@ -4,11 +4,13 @@ import type { FormSpec } from "../form.js";
 import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import { askedAlso } from "./asked-also.js";
+import { askedStatement } from "./asked-statement.js";
 import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
 import { craftOf } from "./craft.js";
 import { howManyOf } from "./follow-up.js";
+import { goingOn } from "./goes-on.js";
 import { asOwnWords } from "./hearsay.js";
 import { withoutInert } from "./inert.js";
 import { type Item, itemsOf } from "./items.js";
@@ -126,6 +128,8 @@ function isStatement({ form }: Asked, { setting: { grammar } }: Reader): boolean
 /** The text as it stands; else without who asks, without a tag, or apart from what is said beside it. */
 function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
   const { setting, corrected } = reader;
+  const done = setting.asks ? askedStatement(tokens, reader) : null;
+  if (done) return { kind: "read", asked: done, corrected, unused: [] };
   const sentence = readSentence(tokens, reader);
   if (sentence?.kind === "one")
     return { kind: "read", asked: sentence.asked, corrected, unused: sentence.unused };
@@ -141,6 +145,8 @@ function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
   }
   const tag = withoutTag(tokens);
   const asking: Reader = tag.asks ? { ...reader, setting: { ...setting, asks: true } } : reader;
+  const stated = tag.asks ? askedStatement(tag.tokens, asking) : null;
+  if (stated) return { kind: "read", asked: stated, corrected, unused: [] };
   const untagged = tag.asks ? readTokens(tag.tokens, asking) : plain;
   if (untagged.kind === "read") return untagged;
   const twice = readTwice(tag.tokens, asking);
@@ -197,7 +203,8 @@ const ASIDE_MAY_HELP: ReadonlySet<Doubt["code"]> = new Set([
 const MAY_BE_OFFERED: ReadonlySet<Doubt["code"]> = new Set(["unread", "nothing-before", "nearly"]);
 
 function readTokens(tokens: readonly Token[], reader: Reader): Outcome {
-  return readItems(said(tokens, reader), reader);
+  const outcome = readItems(said(tokens, reader), reader);
+  return outcome.kind === "read" ? { ...outcome, asked: goingOn(tokens, outcome.asked, reader) } : outcome;
 }
 
 interface Reader extends Standing {
