@@ -48,11 +48,17 @@ export function lackingSlots(form: FormSpec, slots: Slots): readonly string[] {
   return [...new Set([...required, ...groups])];
 }
 
-/** Parts in the order in which the manual closes them, those that can still be closed first; or the families. */
+/**
+ * Parts in the order in which the manual closes them, those that can still be closed first; or the families; none where a
+ * form takes only rows and holes, which are too many to list.
+ */
 function placeChoices(form: FormSpec, names: NameIndex, work: Work): readonly Slots[] {
   const { assembly } = names;
   const spec = form.slots.find(({ name }) => name === "part");
-  if (!spec) return assembly.families.map(({ id }) => ({ family: id }));
+  if (!spec) {
+    const byFamily = form.slots.some(({ name }) => name === "family");
+    return byFamily ? assembly.families.map(({ id }) => ({ family: id })) : [];
+  }
   const closed = closedParts(assembly, work);
   const ordered = [
     ...assembly.closings,
