@@ -21,7 +21,6 @@ const questions: readonly Case[] = phrasingSet("work")
 const OPENERS = [
   "I mean",
   "listen",
-  "say",
   "umm",
   "uhhh",
   "hmmm",

@@ -3,7 +3,7 @@ import { inOrder } from "../../order/standing.js";
 import { cautionsFor } from "../cautions.js";
 import { narrowed } from "../gates.js";
 import { drawingSource, ruleSources, rulesIn, rulingTrace } from "../trace.js";
-import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry } from "../types.js";
 import {
   sayGateState,
   sayGateTally,
@@ -48,15 +48,14 @@ export function gateProgress(job: Job, slots: Slots, gate: string): FormAnswer {
   const undecided = inOrder(job.assembly, new Set(states.flatMap((state) => state.undecided)));
   const trace = traceOf(job, called, still, undecided);
   const open = called.filter(({ status }) => status === "open" || status === "perhaps");
-  // A question about no place asks where it is left, and not whether it is done.
-  const verdict = place.all ? undefined : verdictOf(called);
+  const unsure = !place.all && isUnsure(called);
   const tally = {
     done: partsOf(called, "done"),
     open: partsOf(called, "open"),
     perhaps: partsOf(called, "perhaps"),
   };
   return {
-    ...(verdict ? { verdict } : {}),
+    ...(unsure ? { verdict: "undecided" as const } : {}),
     brief: sentences(sayGateTally(job, gate, named ? namesOf(job).briefly(place.holes) : said, tally, 0)),
     headline:
       named && isTreatment && called.length === 0
@@ -75,13 +74,15 @@ export function gateProgress(job: Job, slots: Slots, gate: string): FormAnswer {
   };
 }
 
-/** The worst first: what is open is a no, what may be open is undecided. */
-function verdictOf(called: readonly GateOnPart[]): Verdict | undefined {
-  if (called.length === 0) return undefined;
-  if (called.some(({ status }) => status === "open")) return "no";
-  return called.some(({ status, undecided }) => status === "perhaps" || undecided.length > 0)
-    ? "undecided"
-    : "yes";
+/**
+ * Whether it is not decided that the gate is called for. There is no yes and no no: "is it primed" and "does it still need
+ * priming" are the same question the other way round, and the first line says which is so.
+ */
+function isUnsure(called: readonly GateOnPart[]): boolean {
+  return (
+    !called.some(({ status }) => status === "open") &&
+    called.some(({ status, undecided }) => status === "perhaps" || undecided.length > 0)
+  );
 }
 
 function partsOf(called: readonly GateOnPart[], wanted: GateOnPart["status"]): readonly string[] {

@@ -40,8 +40,7 @@ interface Excepted {
 /** "Except for the first hole", "but not hole 3", "apart from its level leg", where nothing more follows or it comes first. */
 function exceptedAt(items: readonly Item[], at: number, end: number): Excepted | null {
   let next = at + 1;
-  while (isWord(items[next], /^(for|from|the|not|only|than|with|of|exception|just|its|their|two|all)$/))
-    next++;
+  while (isWord(items[next], /^(for|from|the|not|than|with|of|exception|its|their|two|all)$/)) next++;
   const item = items[next];
   if (item?.kind !== "place") return null;
   const opens = items.slice(0, at).every(isSmall);

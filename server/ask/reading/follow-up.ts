@@ -37,7 +37,7 @@ export function restOf(items: readonly Item[], before: Asked, { grammar }: Setti
   return { ...before, slots: not === "yes" ? rest : { ...rest, not: "yes" } };
 }
 
-const OF_REST = /^(any|some|ones|those|others)$/;
+const OF_REST = /^(any|some|ones|those)$/;
 
 function isBesideRest(item: WordItem): boolean {
   const own = concepts(item);
@@ -84,7 +84,7 @@ const COUNT = "count";
 const COUNTED: ReadonlySet<string> = new Set(["fastener", "count"]);
 const LEFT = /^(left|remain|remaining|remains|more|still|outstanding)$/;
 const BESIDE_COUNT =
-  /^(and|but|or|need|needed|want|take|takes|in|go|goes|is|there|total|altogether|fetch|use|set|must|should|then|rivet|rivets|get)$/;
+  /^(and|but|or|need|needed|want|take|takes|in|go|goes|is|there|total|altogether|fetch|use|set|must|should|then|rivet|rivets)$/;
 
 function isCounted(item: WordItem): boolean {
   return concepts(item).some((one) => /^(hole|must|use|go|fetch|want)$/.test(one));
@@ -232,9 +232,7 @@ export function withMilestone(
   names: NameIndex,
 ): readonly Item[] {
   if (!before) return items;
-  const time = items.findIndex((item) =>
-    concepts(item).some((one) => /^(until|before|after|when)$/.test(one)),
-  );
+  const time = items.findIndex((item) => concepts(item).some((one) => /^(until|before)$/.test(one)));
   const rest = items.slice(time + 1);
   const [it, is] = rest;
   if (time < 0 || it?.kind !== "word" || !/^(it|that|they|them|this)$/.test(it.word)) return items;

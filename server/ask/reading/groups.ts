@@ -280,7 +280,7 @@ function isLeftOut(tokens: readonly Token[], from: number): boolean {
   return EXCEPT.test(tokens[at]?.word ?? "");
 }
 
-const BEFORE_LEFT_OUT = /^(for|from|the|not|only|with|of|just|its|their)$/;
+const BEFORE_LEFT_OUT = /^(for|from|the|not|with|of|its|their)$/;
 
 /** Words that leave something out of what is named beside them. */
 export const EXCEPT =

@@ -81,7 +81,7 @@ const LINKING = /^(to|if|that|when|with|by|and|or|as|so|not)$/;
 
 /** What opens a text whatever follows. */
 const OPENING = saidAs(
-  "i mean, excuse me, pardon me, pardon, dear me, come on, listen, listen up, say, look here, yes, yeah, yep, yup, aye, honest, you see",
+  "i mean, excuse me, pardon me, pardon, dear me, come on, listen, listen up, look here, yes, yeah, yep, yup, aye, honest, you see",
 );
 
 /** How many tokens at the end only round a question off; 0 for none. */

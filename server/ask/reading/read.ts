@@ -24,6 +24,7 @@ import { NOWHERE, partOf, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
 import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
+import { takenBack } from "./taken-back.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
@@ -99,9 +100,17 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
     asks: own.asks || turned.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
-  const outcome = readSpoken(tokens, reader);
+  const outcome = unlessTakenBack(readSpoken(tokens, reader), typed, reader);
   const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
   return told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader);
+}
+
+/** A statement that may say less than it seems to is offered, and not read. */
+function unlessTakenBack(outcome: Outcome, typed: readonly Token[], reader: Reader): Outcome {
+  if (outcome.kind !== "read" || !isStatement(outcome.asked, reader)) return outcome;
+  const words = takenBack(typed, outcome.asked);
+  if (words.length === 0) return outcome;
+  return { ...doubt({ code: "unread" }, outcome.corrected), choices: [outcome.asked], unread: words };
 }
 
 /** One of two readings of the same words is not picked. */
@@ -114,7 +123,7 @@ function eitherOf(told: Asked, outcome: Outcome): Outcome {
 function agreed(tokens: readonly Token[], outcome: Outcome, reader: Reader): Outcome {
   const { names, asks } = reader.setting;
   const rest = withoutAgreeing(tokens, names);
-  const bare = rest && readSpoken(rest, reader);
+  const bare = rest && unlessTakenBack(readSpoken(rest, reader), rest, reader);
   if (bare?.kind !== "read") return outcome;
   return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader))
     ? bare
