@@ -11,7 +11,7 @@ export const FIRST_LINE = 160;
 export function withFirstLine({ brief, ...answer }: FormAnswer): FormAnswer {
   const said = sentencesIn(answer.headline);
   if (answer.headline.length <= FIRST_LINE) return answer;
-  const headline = brief === undefined ? "" : fitting(sentencesIn(brief)).join(" ");
+  const headline = brief === undefined ? answer.headline : fitting(sentencesIn(brief)).join(" ");
   if (!answer.headline.startsWith(headline))
     return { ...answer, headline, rows: before(answer, "in full", said) };
   const first = fitting(said);

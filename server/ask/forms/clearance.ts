@@ -224,15 +224,21 @@ function headlineOf(
   return sentences(`${overall(looks)}. ${capital(said)}`.concat(": ", told.join("; ")), tightest(job, looks));
 }
 
-/** Yes, no or not decided, over all holes. */
+/** Over all holes; in words that "does it foul" cannot turn round. */
 function overall(looks: readonly Look[]): string {
   const { verdict } = verdictOf(looks);
-  return verdict === "undecided" ? "not decided everywhere" : (verdict ?? "");
+  if (verdict === undefined) return "";
+  return {
+    yes: START.clears,
+    no: START["does not clear"],
+    undecided: "not decided everywhere",
+    conflict: "",
+  }[verdict];
 }
 
 const START: Readonly<Record<Clear, string>> = {
-  clears: "yes",
-  "does not clear": "no",
+  clears: "it clears",
+  "does not clear": "it does not clear",
   "not known": "not decided",
   "ruled all the same": "not decided by the gap",
   "nothing near": "nothing comes near",

@@ -100,9 +100,9 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], as
   const [first] = open;
   const start =
     short.length > 0
-      ? `no. At ${counted(short.length, "hole")} of ${said} edge or pitch does not serve ${what}: ${namesOf(job).where(short)}`
+      ? `not enough. At ${counted(short.length, "hole")} of ${said} edge or pitch does not serve ${what}: ${namesOf(job).where(short)}`
       : open.length < looks.length
-        ? `${open.length > 0 ? "" : "yes. "}${capital(said)}: edge and pitch are enough ${what}`
+        ? `${capital(said)}: edge and pitch are enough ${what}`
         : "";
   return sentences(
     start,

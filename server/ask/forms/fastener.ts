@@ -263,7 +263,7 @@ function asAsked(
     const some = other.length < looks.length ? `at ${counted(other.length, "hole")} ` : "";
     return {
       verdict: "no",
-      headline: sentences(`no. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
+      headline: sentences(`not that one. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
     };
   }
   if (open.length > 0)
@@ -273,7 +273,12 @@ function asAsked(
     };
   // "Does it hold the stack?" is read as this question too: the ruled rivet that does not is no yes.
   const verdict = fitVerdict(looks) ?? "yes";
-  const start = { yes: "yes", no: "no", undecided: "not decided", conflict: "not decided" }[verdict];
+  const start = {
+    yes: "it goes in",
+    no: "it does not go in",
+    undecided: "not decided",
+    conflict: "not decided",
+  }[verdict];
   const takes = `${capital(said)} takes ${asked}${verdict === "yes" ? "" : " by the rules"}`;
   return { verdict, headline: sentences(`${start}. ${takes}`, doubts(looks)) };
 }

@@ -3,7 +3,7 @@ import { echoOf, isNarrowing, reasonIn, reasons, tellings } from "./echo.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
-import { reordered } from "./match.js";
+import { isStatement, reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
 import { sameSlots } from "./same-slots.js";
@@ -84,8 +84,7 @@ function withoutEcho(tokens: readonly Token[], standing: Standing): Beside | nul
   if (setting.asks) return null;
   for (const { own, rest } of tellings(tokens).slice(0, MOST_CUTS)) {
     const asked = onlyReading(said(own, standing), standing);
-    if (!asked || !setting.grammar.forms.some(({ id, statement }) => id === asked.form && statement))
-      continue;
+    if (!asked || !isStatement(asked, setting)) continue;
     const unused = echoOf(itemsOf(rest, setting.names), asked, setting.names);
     if (unused) return { kind: "one", asked, unused };
   }
@@ -98,8 +97,7 @@ function withoutReason(tokens: readonly Token[], standing: Standing): Beside | n
   if (setting.asks) return null;
   for (const { own, rest } of reasons(tokens).slice(0, MOST_CUTS)) {
     const asked = onlyReading(said(own, standing), standing);
-    if (!asked || !setting.grammar.forms.some(({ id, statement }) => id === asked.form && statement))
-      continue;
+    if (!asked || !isStatement(asked, setting)) continue;
     const { state, done, reached } = asked.slots;
     if (state !== "unset" && done !== "no" && reached !== "no") continue;
     const unused = reasonIn(itemsOf(rest, setting.names));
@@ -117,7 +115,7 @@ function mayLeaveOut(
   { form, slots }: Asked,
   { setting }: Standing,
 ): boolean {
-  const states = setting.grammar.forms.some(({ id, statement }) => id === form && statement);
+  const states = isStatement({ form }, setting);
   return (
     !(mishap && slots.damage === undefined && form !== "rework") &&
     !(far && (states || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&

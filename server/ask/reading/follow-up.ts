@@ -3,7 +3,7 @@ import { lexicon } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import type { Asked } from "./clipped.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
-import type { Setting } from "./match.js";
+import { isStatement, type Setting } from "./match.js";
 import { type NameIndex, stemOf } from "./names.js";
 import { PLACE_SLOTS, type Where, whereOf, whereSlots } from "./place.js";
 
@@ -111,10 +111,6 @@ export function onwardOf(items: readonly Item[], before: Asked, setting: Setting
 }
 
 const MAY = "may-i";
-
-function isStatement({ form }: Asked, { grammar }: Setting): boolean {
-  return grammar.forms.some(({ id, statement }) => id === form && statement);
-}
 
 /** "Go on with", "carry on to", "move on to", "do", "at least": goes on with what was done, and names no other act. */
 function isOnward(item: WordItem): boolean {

@@ -47,6 +47,11 @@ interface State {
 
 const START: State = { slots: {}, missing: [], open: null, pointing: false, passed: 0, left: [], floats: [] };
 
+/** Whether a reading states something and asks nothing. */
+export function isStatement({ form }: { readonly form: string }, { grammar }: Setting): boolean {
+  return grammar.forms.some(({ id, statement }) => id === form && statement);
+}
+
 /** How much may stay unread: nothing; missing slots; or words too, to find what may have been meant. */
 export type Mode = "whole" | "missing" | "near";
 

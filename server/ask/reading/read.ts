@@ -15,7 +15,7 @@ import { asOwnWords } from "./hearsay.js";
 import { withoutInert } from "./inert.js";
 import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
-import { isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
+import { isStatement, isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
 import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
@@ -107,7 +107,7 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
 
 /** A statement that may say less than it seems to is offered, and not read. */
 function unlessTakenBack(outcome: Outcome, typed: readonly Token[], reader: Reader): Outcome {
-  if (outcome.kind !== "read" || !isStatement(outcome.asked, reader)) return outcome;
+  if (outcome.kind !== "read" || !isStatement(outcome.asked, reader.setting)) return outcome;
   const words = takenBack(typed, outcome.asked);
   if (words.length === 0) return outcome;
   return { ...doubt({ code: "unread" }, outcome.corrected), choices: [outcome.asked], unread: words };
@@ -125,13 +125,9 @@ function agreed(tokens: readonly Token[], outcome: Outcome, reader: Reader): Out
   const rest = withoutAgreeing(tokens, names);
   const bare = rest && unlessTakenBack(readSpoken(rest, reader), rest, reader);
   if (bare?.kind !== "read") return outcome;
-  return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader))
+  return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader.setting))
     ? bare
     : eitherOf(bare.asked, outcome);
-}
-
-function isStatement({ form }: Asked, { setting: { grammar } }: Reader): boolean {
-  return grammar.forms.some(({ id, statement }) => id === form && statement);
 }
 
 /** The text as it stands; else without who asks, without a tag, or apart from what is said beside it. */
@@ -176,7 +172,7 @@ function toldWithOk(tokens: readonly Token[], reader: Reader): Asked | null {
   const end = tokens.findLastIndex(({ word }) => lexicon().weight(word) !== "quiet");
   if (reader.setting.asks || !/^(ok|okay|okey|alright|fine)$/.test(tokens[end]?.word ?? "")) return null;
   const told = onlyReading(said(tokens.slice(0, end), reader), reader);
-  return told && isStatement(told, reader) ? told : null;
+  return told && isStatement(told, reader.setting) ? told : null;
 }
 
 /** "Which holes stay open, and until when?": the question before, where its answer tells what follows it. */
