@@ -1,5 +1,5 @@
 import type { Asked } from "./clipped.js";
-import { echoOf, isNarrowing, reasonIn, reasons, tellings } from "./echo.js";
+import { echoOf, isNarrowing, reasonIn, reasons, type Told, tellings } from "./echo.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
@@ -80,28 +80,30 @@ function firstOf(cuts: readonly Question[], standing: Standing): Beside | null {
 
 /** "The ledge row is in, all four pulled": a statement, and clauses that say no more. */
 function withoutEcho(tokens: readonly Token[], standing: Standing): Beside | null {
-  const { setting } = standing;
-  if (setting.asks) return null;
-  for (const { own, rest } of tellings(tokens).slice(0, MOST_CUTS)) {
-    const asked = onlyReading(said(own, standing), standing);
-    if (!asked || !isStatement(asked, setting)) continue;
-    const unused = echoOf(itemsOf(rest, setting.names), asked, setting.names);
-    if (unused) return { kind: "one", asked, unused };
-  }
-  return null;
+  const { names } = standing.setting;
+  return statedBeside(tellings(tokens), standing, (rest, asked) => echoOf(rest, asked, names));
 }
 
 /** "I drilled out hole 4 because it sat crooked", "bad head, so I took it out": what is open again or not done yet, and why. */
 function withoutReason(tokens: readonly Token[], standing: Standing): Beside | null {
+  return statedBeside(reasons(tokens), standing, (rest, { slots: { state, done, reached } }) =>
+    state === "unset" || done === "no" || reached === "no" ? reasonIn(rest) : null,
+  );
+}
+
+/** The first cut whose own part states something, and whose rest adds nothing but the words that are told as unused. */
+function statedBeside(
+  cuts: readonly Told[],
+  standing: Standing,
+  unusedIn: (rest: readonly Item[], asked: Asked) => readonly string[] | null,
+): Beside | null {
   const { setting } = standing;
   if (setting.asks) return null;
-  for (const { own, rest } of reasons(tokens).slice(0, MOST_CUTS)) {
+  for (const { own, rest } of cuts.slice(0, MOST_CUTS)) {
     const asked = onlyReading(said(own, standing), standing);
-    if (!asked || !isStatement(asked, setting)) continue;
-    const { state, done, reached } = asked.slots;
-    if (state !== "unset" && done !== "no" && reached !== "no") continue;
-    const unused = reasonIn(itemsOf(rest, setting.names));
-    if (unused) return { kind: "one", asked, unused };
+    const unused =
+      asked && isStatement(asked, setting) ? unusedIn(itemsOf(rest, setting.names), asked) : null;
+    if (asked && unused) return { kind: "one", asked, unused };
   }
   return null;
 }
