@@ -152,13 +152,25 @@ function gatesBefore(standing: Standing, hole: Hole, ruling: HoleRuling, act: Tr
   const isDone = (gate: string): boolean =>
     gates.filter((one) => one.gate === gate && one.holes.includes(hole.id)).every((one) => one.done);
   if (act === "enlarge") {
-    const before = [...forms].filter((form) => formsFirst(standing.kit, form) && !isDone(form));
+    const before = [...forms].filter((form) => formsFirst(standing.kit, form) !== false && !isDone(form));
     return [
       ...done,
-      ...before.map((form): Reason => ({ weight: "no", code: "form-first", hole: hole.id, form })),
+      ...before.map(
+        (form): Reason =>
+          formsFirst(standing.kit, form)
+            ? { weight: "no", code: "form-first", hole: hole.id, form }
+            : { weight: "undecided", code: "order-not-named", hole: hole.id, form },
+      ),
     ];
   }
   // Of a hole that is ruled otherwise there is nothing to be done first.
-  if (!forms.has(act) || formsFirst(standing.kit, act) || isDone("enlarge")) return done;
-  return [...done, { weight: "no", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished }];
+  if (!forms.has(act) || isDone("enlarge")) return done;
+  const isFormedFirst = formsFirst(standing.kit, act);
+  if (isFormedFirst) return done;
+  return [
+    ...done,
+    isFormedFirst === null
+      ? { weight: "undecided", code: "order-not-named", hole: hole.id, form: act }
+      : { weight: "no", code: "enlarge-first", hole: hole.id, finalDiameterMm: finished },
+  ];
 }

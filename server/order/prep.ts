@@ -155,7 +155,7 @@ export function gatesCalledAt(hole: Hole, ruling: HoleRuling): readonly CalledGa
 
 /**
  * Whether the kit forms a hole before it brings it to its final size, by the order of its gates. Null where it does not
- * name both: then enlarging is put first, which is common practice, no source.
+ * name both: the place of a gate that it leaves out is ours, and says nothing about the hole.
  */
 export function formsFirst(
   { prepGates }: Pick<Kit, "prepGates">,

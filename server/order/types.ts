@@ -244,10 +244,12 @@ export type Reason = { readonly weight: Weight } & (
   | { readonly code: "layers-together"; readonly hole: string; readonly parts: readonly string[] }
   /** Pins come out of these first: dimpling and deburring need the layers apart. */
   | { readonly code: "part-the-layers"; readonly hole: string; readonly parts: readonly string[] }
-  /** The hole goes to its final diameter before it is dimpled or countersunk. */
+  /** By the kit's order of work the hole goes to its final diameter before it is dimpled or countersunk. */
   | { readonly code: "enlarge-first"; readonly hole: string; readonly finalDiameterMm: number }
   /** The kit's order of work has it formed at the punched size, and drilled afterwards. */
   | { readonly code: "form-first"; readonly hole: string; readonly form: "dimple" | "countersink" }
+  /** It is both enlarged and formed, neither is marked, and the kit does not name which comes first. */
+  | { readonly code: "order-not-named"; readonly hole: string; readonly form: "dimple" | "countersink" }
   /** The final diameter is not larger than the punched one. */
   | {
       readonly code: "nothing-to-enlarge";

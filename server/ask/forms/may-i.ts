@@ -240,6 +240,8 @@ function missingIn(reasons: readonly Reason[]): readonly string[] {
   return reasons.flatMap((reason) => {
     if (reason.code === "not-settled") return reason.missing;
     if (reason.code === "held") return reason.hold.missing;
+    // No rule can settle it: only the kit's own order of work.
+    if (reason.code === "order-not-named") return [reason.code];
     return reason.code === "limit" && reason.actual === null ? [reason.fact] : [];
   });
 }

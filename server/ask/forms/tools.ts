@@ -189,7 +189,9 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       cited: pins.flatMap(({ pin }) => pin?.colours.map(({ source }) => source) ?? []),
     },
     order: {
-      text: [sayOrderOfWork(gates), isOpenOrder ? DIMPLE_ORDER : ""].filter((text) => text !== "").join("; "),
+      text: [sayOrderOfWork(gates, isOpenOrder), isOpenOrder ? DIMPLE_ORDER : ""]
+        .filter((text) => text !== "")
+        .join("; "),
       cited: isOpenOrder ? tables.dimpleOrders.rows.map(({ source }) => source) : [],
     },
   };

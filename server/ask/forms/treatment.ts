@@ -214,7 +214,7 @@ function whatOf(job: Job, ruled: Ruled): string {
             finalDiameterMm: settledNumber(of("finalDiameterMm")),
             punchedMm: hole.punchedMm,
             layers,
-            isFormedFirst: formsFirst(job.kit, treatment === "dimple" ? "dimple" : "countersink") ?? false,
+            isFormedFirst: formsFirst(job.kit, treatment === "dimple" ? "dimple" : "countersink"),
           },
           names,
           job.kit.units,

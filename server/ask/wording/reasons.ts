@@ -12,7 +12,7 @@ import type {
 } from "../../order/types.js";
 import type { Blocker } from "../../reach/types.js";
 import type { Job } from "../types.js";
-import { sayPerhapsReady } from "./gates.js";
+import { sayPerhapsReady, treatedBy } from "./gates.js";
 import { counted, listed, plural, ranges, sentences } from "./grammar.js";
 import { attributeLabel, saySize, sayValue, theFact } from "./measures.js";
 import { namesOf } from "./names.js";
@@ -98,6 +98,8 @@ function sayReason(job: Job, reason: Reason, asked: readonly string[] = []): str
       return `enlarge it to ${sayClaim("finalDiameterMm", reason.finalDiameterMm, names, units).replace("final diameter ", "")} first`;
     case "form-first":
       return `by the kit's order of work ${reason.form} it at its punched size first`;
+    case "order-not-named":
+      return `the kit does not say whether it is enlarged or ${treatedBy(reason.form)} first`;
     case "nothing-to-enlarge": {
       const [punched, final] = [reason.punchedMm, reason.finalDiameterMm].map((mm) =>
         sayClaim("finalDiameterMm", mm, names, units).replace("final diameter ", ""),
@@ -152,6 +154,7 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "choose-way",
   "enlarge-first",
   "form-first",
+  "order-not-named",
   "part-the-layers",
   "pinned-in-the-way",
   "as-ruled",

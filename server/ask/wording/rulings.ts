@@ -14,8 +14,8 @@ export interface HoleWork {
   readonly punchedMm: number;
   /** How each layer is formed, head side first. */
   readonly layers: readonly LayerWork[];
-  /** Formed at the punched size, and drilled afterwards. */
-  readonly isFormedFirst?: boolean;
+  /** Formed at the punched size, and drilled afterwards; null where the kit names no order. */
+  readonly isFormedFirst?: boolean | null;
 }
 
 /** How layers are formed: "dimple both layers", "dimple the top skin and countersink the spar for its dimples". */
@@ -53,6 +53,7 @@ export function sayWork(
       const forms = sayForms(layers, names);
       if (finalDiameterMm === null) return `${forms}; the hole's final size is undecided`;
       if (!grows) return `${forms} at ${sayHole(punchedMm, units)}`;
+      if (isFormedFirst === null) return `${growth} and ${forms}; which comes first the kit does not say`;
       return isFormedFirst ? `${forms}, then ${growth}` : `${growth}, then ${forms}`;
     }
     default:

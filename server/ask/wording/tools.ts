@@ -127,9 +127,13 @@ export function sayPin(holeMm: number, pin: TemporaryFastener | null, units: Uni
   return `temporary fastener ${pin.size} in (${listed(colours, "or")}) for the hole of ${hole}`;
 }
 
-/** The work in its order: "in this order: holes enlarged to final size, holes and edges deburred, holes dimpled". */
-export function sayOrderOfWork(gates: readonly string[]): string {
-  return gates.length === 0 ? "" : `in this order: ${gates.join(", ")}, rivet`;
+/**
+ * The work in its order: "in this order: holes enlarged to final size, holes and edges deburred, holes dimpled, rivet".
+ * @param isOpen  the kit does not name which of them comes first
+ */
+export function sayOrderOfWork(gates: readonly string[], isOpen: boolean): string {
+  if (gates.length === 0) return "";
+  return isOpen ? `before the rivet: ${listed(gates)}` : `in this order: ${gates.join(", ")}, rivet`;
 }
 
 /** Said where a hole is both enlarged and dimpled and the kit does not name which comes first. */

@@ -54,10 +54,40 @@ describe("a hole that is both enlarged and dimpled", () => {
     const job = await withGates(UNNAMED);
     const told = answer(job, "tools", { hole: HOLE });
     expect(textOf(told)).toMatch(/kit does not say whether a hole is enlarged or dimpled first/);
+    expect(textOf(told)).not.toMatch(/in this order: [^.;]*enlarged/);
     expect(told.sources.map(({ place }) => place)).toContain("par. 10a, Replacing Solid Rivets");
     const sheet = saidSheet(job, null);
     expect(sheet.warnings.join(" ")).toMatch(/does not say whether a hole is enlarged or dimpled first/);
     expect(sheet.sources.map(({ place }) => place)).toContain("par. 10a, Replacing Solid Rivets");
     expect(textOf(answer(job, "tools", { hole: "RIB-3.top.1" }))).not.toContain("dimpled first");
+  });
+
+  it("where the kit names no order is sent neither to the drill nor to the dies first: that is asked of the kit maker", async () => {
+    const job = await withGates(UNNAMED);
+    for (const act of ["dimple", "enlarge"] as const) {
+      expect(codes(job, act)).toContain("undecided order-not-named");
+      const { verdict, headline } = answer(job, "may-i", { act, hole: HOLE });
+      expect(verdict).toBe("undecided");
+      expect(headline).toMatch(
+        /the kit does not say whether it is enlarged or dimpled first.*ask the kit maker/i,
+      );
+    }
+    const { what } = rowOf(answer(job, "treatment", { hole: HOLE }), HOLE);
+    expect(what).toMatch(
+      /enlarge 3\.3 → 4\.1 mm and dimple both layers; which comes first the kit does not say/,
+    );
+    expect(what).not.toContain(", then");
+  });
+
+  it("where the kit names no order, the one that is marked as done leaves nothing to be found out about the other", async () => {
+    for (const [done, act] of [
+      ["dimple", "enlarge"],
+      ["enlarge", "dimple"],
+    ] as const) {
+      const marks = ["TOP-SKIN", "RIB-3"].map(
+        (part): Mark => ({ kind: "prep", part, gate: done, done: true }),
+      );
+      expect(answer(await withGates(UNNAMED, marks), "may-i", { act, hole: HOLE }).verdict).toBe("yes");
+    }
   });
 });
