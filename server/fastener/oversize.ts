@@ -110,6 +110,7 @@ export function repairLimit(rivets: number): { readonly max: number; readonly so
   };
 }
 
-function shortBy(needed: number, there: number): number | null {
+/** What a distance lacks, mm; null where it serves. */
+export function shortBy(needed: number, there: number): number | null {
   return there >= needed - 1e-6 ? null : needed - there;
 }

@@ -1,9 +1,10 @@
 import { type Drill, drillOfSize } from "../fastener/hole.js";
-import { type OversizeRepair, oversizeRepair, repairLimit } from "../fastener/oversize.js";
+import { type OversizeRepair, oversizeRepair, repairLimit, shortBy } from "../fastener/oversize.js";
+import { rowPatternAt } from "../fastener/row-pattern.js";
 import type { Citation } from "../fastener/table.js";
 import { tables } from "../fastener/tables.js";
 import { finder } from "../kit/find.js";
-import type { Hole, Rivet } from "../kit/types.js";
+import type { Assembly, Hole, Rivet } from "../kit/types.js";
 import { Problem } from "../problem.js";
 import type { Standing } from "./types.js";
 
@@ -18,8 +19,16 @@ export interface Removal {
   /** A standard drill of that size; null when there is none. */
   readonly standard: Drill | null;
   /** If the hole comes out too large: the next size, or refused. Null when no table covers this rivet. */
-  readonly ifItGrows: OversizeRepair | null;
+  readonly ifItGrows: GrownHole | null;
   readonly sources: readonly Citation[];
+}
+
+/** The next size in a hole that grew, held against rows side by side too. */
+export interface GrownHole extends OversizeRepair {
+  /** What is missing to the next hole of its row where another row lies beside it; null when it serves. */
+  readonly alongShortMm: number | null;
+  /** What is missing between these rows; null when it serves. */
+  readonly apartShortMm: number | null;
 }
 
 /** How many oversize repairs a row allows, for the rows drilled. */
@@ -32,7 +41,7 @@ export interface RowLimit {
 
 /**
  * What taking a rivet out takes.
- * @source kb/tables/removal.json; kb/tables/oversize.json for a hole that grows
+ * @source kb/tables/removal.json; kb/tables/oversize.json and layout.json for a hole that grows
  */
 export function removalOf({ kit, assembly, rulings }: Standing, holeId: string): Removal {
   const hole = finder(assembly).hole(holeId);
@@ -46,7 +55,7 @@ export function removalOf({ kit, assembly, rulings }: Standing, holeId: string):
   const row = tables.removal.rows.find((one) => one.kind === kind);
   if (!row) throw new Error(`the removal table has no row for ${kind} rivets`);
   const sizeMm = rivet.kind === "pulled" ? holeMm : rivet.diameterMm;
-  const ifItGrows = repairOf(rivet, hole);
+  const ifItGrows = repairOf(assembly, rivet, hole);
   return {
     hole: holeId,
     rivet: rivet.code,
@@ -58,10 +67,21 @@ export function removalOf({ kit, assembly, rulings }: Standing, holeId: string):
   };
 }
 
-function repairOf(rivet: Rivet, hole: Hole): OversizeRepair | null {
+function repairOf(assembly: Assembly, rivet: Rivet, hole: Hole): GrownHole | null {
   const edgeMm = Math.min(...hole.layers.map((layer) => layer.edgeMm));
   try {
-    return oversizeRepair(rivet.diameterMm, rivet.head, edgeMm, hole.nearestMm);
+    const repair = oversizeRepair(rivet.diameterMm, rivet.head, edgeMm, hole.nearestMm);
+    const pattern = rowPatternAt(assembly, hole, repair.newRivetMm, rivet.head);
+    if (!pattern) return { ...repair, alongShortMm: null, apartShortMm: null };
+    const alongShortMm = hole.pitchMm === null ? null : shortBy(pattern.pitchNeededMm, hole.pitchMm);
+    const apartShortMm = shortBy(pattern.apartNeededMm, pattern.apartMm);
+    return {
+      ...repair,
+      verdict: alongShortMm === null && apartShortMm === null ? repair.verdict : "refused",
+      alongShortMm,
+      apartShortMm,
+      sources: [...repair.sources, ...pattern.sources],
+    };
   } catch (error) {
     if (error instanceof Problem) return null;
     throw error;

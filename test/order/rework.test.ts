@@ -6,13 +6,14 @@ import { closedParts, type Mark, withMarks } from "../../server/kit/work.js";
 import { maySet } from "../../server/order/may-set.js";
 import { planOf } from "../../server/order/plan.js";
 import { drillMarks, type Rework, reworkFrom, reworkQuestion } from "../../server/order/rework.js";
+import { removalOf } from "../../server/order/rework-cost.js";
 import { mostDrilled } from "../../server/order/rework-feasible.js";
 import { programOf } from "../../server/order/rework-program.js";
 import { drawsDrillRoom, drillWays } from "../../server/order/rework-scope.js";
 import { reachAt, stackOf } from "../../server/order/standing.js";
 import type { Standing } from "../../server/order/types.js";
 import { anyBench, marksOf, shuffled, standing } from "../support/any-bench.js";
-import { approach, hole, kit, room } from "../support/by-hand.js";
+import { approach, assembly, hole, kit, part, room } from "../support/by-hand.js";
 import type { HoleInWords } from "../support/in-words.js";
 import { GAP_MEASURED, jobFromDisk } from "../support/job.js";
 
@@ -399,6 +400,41 @@ describe("a way back, whatever was marked before", () => {
       }),
       { numRuns: 200 },
     );
+  });
+});
+
+describe("a drilled hole that grows", () => {
+  /** Holes 14 mm apart: 4.4 diameters of the 3.2 mm rivet, and 3.5 of the next size. */
+  const rowAt = (id: string, sideMm: number) =>
+    [0, 1, 2].map((i) =>
+      hole(`UPPER.${id}.${i + 1}`, ["UPPER", "LOWER"], {
+        at: [14 * i, sideMm, 0],
+        pitchMm: 14,
+        nearestMm: 14,
+      }),
+    );
+  const grown = (...rows: readonly (readonly ReturnType<typeof hole>[])[]) => {
+    const drawn = assembly([part("UPPER"), part("LOWER")], rows.flat());
+    const ruled = standing({ holes: { "UPPER.a.2": openly } });
+    return removalOf({ ...ruled, kit: kit([], [drawn]), assembly: drawn }, "UPPER.a.2").ifItGrows;
+  };
+
+  it("takes the next size where its row is alone: three diameters do there (AC 43.13-1B par. 4-57c)", () => {
+    expect(grown(rowAt("a", 0))).toMatchObject({ verdict: "next size", alongShortMm: null });
+  });
+
+  it("takes no larger rivet beside another row, which wants four diameters along each (TM 9-2320-303-24-2)", () => {
+    const beside = grown(rowAt("a", 0), rowAt("b", 15));
+    expect(beside?.verdict).toBe("refused");
+    expect(beside?.alongShortMm).toBeCloseTo(4 * (3.2 + 25.4 / 32) - 14, 6);
+    expect(beside?.apartShortMm).toBeNull();
+    expect(beside?.sources.map(({ id }) => id)).toContain("layout-double-row-min");
+  });
+
+  it("takes no larger rivet where the row beside it is nearer than two and a half diameters (TM 10-5410-229-13&P par. 5-6)", () => {
+    const near = grown(rowAt("a", 0), rowAt("b", 9));
+    expect(near?.verdict).toBe("refused");
+    expect(near?.apartShortMm).toBeCloseTo(2.5 * (3.2 + 25.4 / 32) - 9, 6);
   });
 });
 

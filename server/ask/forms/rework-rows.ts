@@ -17,6 +17,7 @@ import { sayDrillStep, sayGrowthRisk, sayLeaveIt, sayStays } from "../wording/re
 import { sayRule } from "../wording/rulings.js";
 import { stepRows } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
+import { spacingAt } from "./spacing.js";
 
 /** The rows of a way back: drilling, the order afterwards, what may go wrong, and leaving it. */
 export function backRows(job: Job, back: Rework): readonly AnswerRow[] {
@@ -156,8 +157,12 @@ export function growthRows(job: Job, { removals, rowLimits }: Rework): readonly 
   const find = finder(job.assembly);
   const limits = new Map(rowLimits.map((limit) => [limit.row, limit]));
   const said = removals.map((removal: Removal) => {
-    const { rowId } = find.hole(removal.hole);
-    const text = sayGrowthRisk(job, removal, limits.get(rowId), find.row(rowId).holes.length);
+    const hole = find.hole(removal.hole);
+    const { rowId } = hole;
+    const head = job.kit.rivets.find(({ code }) => code === removal.rivet)?.head ?? hole.rivet.head;
+    const next = removal.ifItGrows;
+    const isKept = next === null || spacingAt(job, hole, next.newRivetMm, head).serves;
+    const text = sayGrowthRisk(job, removal, limits.get(rowId), find.row(rowId).holes.length, isKept);
     return { hole: removal.hole, text };
   });
   return grouped(said, ({ text }) => text).map((group) => {

@@ -45,17 +45,33 @@ function sayDrill(job: Job, removal: Removal | undefined): string[] {
   return [`a ${size} drill${name}, the ${removal.drill}`];
 }
 
-/** What follows if a hole comes out too large, for removals of one row that are alike. */
-export function sayGrowthRisk(job: Job, removal: Removal, limit: RowLimit | undefined, of: number): string {
+/**
+ * What follows if a hole comes out too large, for removals of one row that are alike.
+ * @param isKept  whether the rules on distances here leave room for the next size
+ */
+export function sayGrowthRisk(
+  job: Job,
+  removal: Removal,
+  limit: RowLimit | undefined,
+  of: number,
+  isKept: boolean,
+): string {
   const { units } = job.kit;
   const most = job.kit.rivets.find(({ code }) => code === removal.rivet)?.hole.maxMm;
   const grown = `if a hole grows${most === undefined ? "" : ` beyond ${saySize(most, units)}`}`;
   const repair = removal.ifItGrows;
   if (!repair) return sentences(`${grown}: no table here has a next size for this rivet; ask the designer`);
-  const short = [
-    repair.edgeShortMm === null ? "" : `edge distance by ${saySize(repair.edgeShortMm, units)}`,
-    repair.pitchShortMm === null ? "" : `pitch by ${saySize(repair.pitchShortMm, units)}`,
-  ].filter((text) => text !== "");
+  if (repair.verdict === "next size" && !isKept)
+    return sentences(
+      `${grown}: the next size is refused, a rule on edge distance or pitch here leaves no room for it; leave it and ask the designer`,
+    );
+  const shorts: readonly (readonly [string, number | null])[] = [
+    ["edge distance", repair.edgeShortMm],
+    ["pitch", repair.pitchShortMm],
+    ["pitch along the row, for another row lies beside it,", repair.alongShortMm],
+    ["distance between the rows", repair.apartShortMm],
+  ];
+  const short = shorts.flatMap(([what, mm]) => (mm === null ? [] : `${what} by ${saySize(mm, units)}`));
   return sentences(
     repair.verdict === "next size"
       ? `${grown}: the next size, ${saySize(repair.newRivetMm, units)}, still has its edge distance and pitch; the kit maker has to agree`

@@ -7,7 +7,7 @@ import { reworkFound, reworkTask } from "../../../server/order/rework-asked.js";
 import type { ReworkSolution } from "../../../server/order/rework-types.js";
 import { reachOf } from "../../../server/reach/reach.js";
 import { marksOf } from "../../support/any-bench.js";
-import { allGatesDone, GAP_MEASURED, jobFromDisk, rowMarks } from "../../support/job.js";
+import { allGatesDone, GAP_MEASURED, jobFromDisk, rowMarks, trialRules } from "../../support/job.js";
 import { answer, problemOf, rowOf, textOf } from "./answer.js";
 
 let fresh: Job;
@@ -65,6 +65,28 @@ describe("the way back", () => {
     ).what;
     expect(grown).toMatch(/^If a hole grows beyond 3\.4 mm: the next size, 3\.99 mm/);
     expect(sources.map(({ document }) => document).join(" ")).toContain("MIL-R-47196A");
+  });
+
+  it("offers a grown hole no larger rivet where a rule of the kit wants more edge than that one would have", async () => {
+    // 12 mm are 3.75 diameters of 3.2 mm, and 3 of the next size.
+    const wide = trialRules({
+      id: "trial-wide-edge",
+      family: "limit",
+      rank: "manual",
+      params: { fact: "edgeRatio", min: 3.5 },
+      conditions: { all: [{ fact: "rowId", operator: "equal", value: "SERVO-MOUNT.outer" }] },
+      fires: "SERVO-MOUNT.outer.1",
+      spares: "RIB-7.top.1",
+    });
+    const feet = ["SERVO-MOUNT.outer", "SERVO-MOUNT.inner"].flatMap((row) => rowMarks(fresh, row, "set"));
+    const told = answer(
+      await jobFromDisk({ moreRules: [wide], marks: [...allGatesDone(fresh), ...feet] }),
+      "rework",
+      {},
+    );
+    expect(rowOf(told, "SERVO-MOUNT.outer.1", "if a hole grows").what).toMatch(
+      /the next size is refused, a rule on edge distance or pitch here leaves no room for it/,
+    );
   });
 
   it("asks whether a dimple was forgotten that is not marked on a closed part, and says what it would take", async () => {
