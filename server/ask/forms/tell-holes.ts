@@ -14,7 +14,7 @@ import { sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayLeftOpen } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
-import { sayWeighing } from "../wording/reasons.js";
+import { gravityOf, sayWeighing } from "../wording/reasons.js";
 import {
   NAME_THE_HOLES,
   sayClosed,
@@ -24,6 +24,7 @@ import {
   sayLeftOutRow,
   sayMarkAs,
   sayNoRows,
+  sayWarnedHoles,
   TAKEN_OUT,
   WHAT_WAS_DONE,
 } from "../wording/tell.js";
@@ -55,7 +56,7 @@ export function tellHoles(job: Job, slots: Slots): FormAnswer {
   const same = holes.filter((id) => stateOf(job.work, id) === state);
   const warned = warningsFor(job, told, state);
   const marks = told.map((id): Mark => ({ kind: "hole", hole: id, state }));
-  const trouble = warned.filter(({ warnings }) => warnings.length > 0);
+  const [gravest, ...lesser] = eachOnce(warned);
   const rows = rowsOf(job, warned, marks, state);
   const trace = [
     ...(state === "set" ? rulingTrace(job, fresh, ["treatment", "hold"]) : []),
@@ -71,8 +72,9 @@ export function tellHoles(job: Job, slots: Slots): FormAnswer {
         told,
         same,
         ...(isNamed ? {} : { place: said }),
-        warning: trouble[0]?.warnings[0] ?? null,
-        warned: trouble.length,
+        warning: gravest?.text ?? null,
+        warned: gravest?.holes.length ?? 0,
+        moreWarnings: lesser.length,
       }),
       out.length > 0 && sayLeftOut(out.length, sayLeftOpen(job, out[0] as LeftOpen), manyReasons(job, out)),
     ),
@@ -151,16 +153,37 @@ function actsOf(state: HoleState): readonly Act[] {
   return state === "set" ? ["rivet"] : state === "unset" ? ["drill"] : [];
 }
 
+interface Warning {
+  readonly text: string;
+  /** 0 is what matters most. */
+  readonly gravity: number;
+}
+
 interface Warned {
   readonly hole: string;
-  readonly warnings: readonly string[];
+  readonly warnings: readonly Warning[];
 }
+
+/** Every warning with the holes that it is about, what matters most first. */
+function eachOnce(warned: readonly Warned[]): readonly (Warning & { readonly holes: readonly string[] })[] {
+  const byText = new Map<string, Warning & { readonly holes: string[] }>();
+  for (const { hole, warnings } of warned) {
+    for (const warning of warnings) {
+      const known = byText.get(warning.text);
+      if (known) known.holes.push(hole);
+      else byText.set(warning.text, { ...warning, holes: [hole] });
+    }
+  }
+  return [...byText.values()].sort((a, b) => a.gravity - b.gravity || b.holes.length - a.holes.length);
+}
+
+const OUT: Warning = { text: TAKEN_OUT, gravity: 0 };
 
 /** What speaks against each mark, by the state of the work before it. */
 function warningsFor(job: Job, holes: readonly string[], state: HoleState): readonly Warned[] {
   switch (state) {
     case "unset":
-      return holes.map((hole) => ({ hole, warnings: stateOf(job.work, hole) === "set" ? [TAKEN_OUT] : [] }));
+      return holes.map((hole) => ({ hole, warnings: stateOf(job.work, hole) === "set" ? [OUT] : [] }));
     case "pinned":
       return holes.map((hole) => ({ hole, warnings: warningsOf(job, hole, mayPin(job, hole).reasons) }));
     case "set": {
@@ -179,9 +202,9 @@ function namesHole(reason: Reason, hole: string): boolean {
   return reason.code !== "wall-each-other-in" || reason.holes.includes(hole);
 }
 
-function warningsOf(job: Job, hole: string, reasons: readonly Reason[]): readonly string[] {
+function warningsOf(job: Job, hole: string, reasons: readonly Reason[]): readonly Warning[] {
   const weighing = reasons.filter(({ weight }) => weight !== "note");
-  return sayWeighing(job, weighing, [hole]).map(({ text }) => text);
+  return sayWeighing(job, weighing, [hole]).map((said) => ({ text: said.text, gravity: gravityOf(said) }));
 }
 
 interface MarkRow extends AnswerRow {
@@ -194,6 +217,7 @@ function isBare({ warnings, parts }: MarkRow): boolean {
   return warnings.length === 0 && parts.length === 0;
 }
 
+/** The marks by row with what is to be added to each; what is to be added to several of them follows, said once. */
 function rowsOf(
   job: Job,
   warned: readonly Warned[],
@@ -202,24 +226,53 @@ function rowsOf(
 ): readonly MarkRow[] {
   const find = finder(job.assembly);
   const changed = changedParts(job, marks);
-  return grouped(warned, ({ hole, warnings }) => [find.hole(hole).rowId, warnings]).map((group) => {
+  const groups = grouped(warned, ({ hole, warnings }) => [find.hole(hole).rowId, warnings]).map((group) => {
     const holes = group.map(({ hole }) => hole);
-    const warnings = group[0]?.warnings ?? [];
     const through = new Set(holes.flatMap((hole) => stackOf(find.hole(hole))));
-    const parts = changed.filter((part) => through.has(part));
-    return {
-      holes,
-      where: namesOf(job).everywhere(holes),
-      what: sentences(
-        sayMarkAs(state),
-        ...warnings,
-        parts.length > 0 && (state === "set" ? sayClosed(job, parts) : sayFreed(job, parts)),
-      ),
-      state,
-      warnings,
-      parts,
-    };
+    const warnings = (group[0]?.warnings ?? []).map(({ text }) => text);
+    return { holes, warnings, parts: changed.filter((part) => through.has(part)) };
   });
+  const isShared = (one: string, of: "warnings" | "parts"): boolean =>
+    groups.filter((group) => group[of].includes(one)).length > 1;
+  const sayParts = (parts: readonly string[]): string | false =>
+    parts.length > 0 && (state === "set" ? sayClosed(job, parts) : sayFreed(job, parts));
+  const rows = groups.map(({ holes, warnings, parts }) => ({
+    holes,
+    where: namesOf(job).everywhere(holes),
+    what: sentences(
+      sayMarkAs(state),
+      ...warnings.filter((text) => !isShared(text, "warnings")),
+      sayParts(parts.filter((part) => !isShared(part, "parts"))),
+    ),
+    state,
+    warnings,
+    parts,
+  }));
+  const sharedRow = (holes: readonly string[], what: string, kind: string): MarkRow => ({
+    holes,
+    where: sayWarnedHoles(job, holes, warned.length),
+    what: sentences(what),
+    kind,
+    warnings: [],
+    parts: [],
+  });
+  const shared = eachOnce(warned).filter(({ text }) => isShared(text, "warnings"));
+  const parts = changed.filter((part) => isShared(part, "parts"));
+  const closing = groups.filter((group) => group.parts.some((part) => parts.includes(part)));
+  const said = sayParts(parts);
+  return [
+    ...rows,
+    ...shared.map(({ holes, text }) => sharedRow(holes, text, "warning")),
+    ...(said === false
+      ? []
+      : [
+          sharedRow(
+            closing.flatMap(({ holes }) => holes),
+            said,
+            "parts",
+          ),
+        ]),
+  ];
 }
 
 /** Parts that are closed once the marks are made and not before, or the other way round. */

@@ -164,6 +164,11 @@ const CODE_ORDER: readonly Reason["code"][] = [
   "prep-unknown",
 ];
 
+/** How much a reason matters: 0 is what matters most. */
+export function gravityOf({ code }: Pick<SaidReason, "code">): number {
+  return CODE_ORDER.indexOf(code);
+}
+
 /**
  * Reasons in words, the same one once, what matters most first. What belongs together is said together: one order
  * rule on many holes that were not asked about, a part's open gates, attributes that lack the same fact.
@@ -180,7 +185,7 @@ export function sayWeighing(
   });
   const said = [...groups.values()].map((group) => sayTogether(job, group, asked));
   const distinct = [...new Map(said.map((one) => [`${one.weight} ${one.text}`, one])).values()];
-  return distinct.sort((a, b) => CODE_ORDER.indexOf(a.code) - CODE_ORDER.indexOf(b.code));
+  return distinct.sort((a, b) => gravityOf(a) - gravityOf(b));
 }
 
 function togetherKey(reason: Reason, asked: readonly string[]): string | null {

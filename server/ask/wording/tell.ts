@@ -28,6 +28,11 @@ export function sayFreed(job: Job, parts: readonly string[]): string {
   return `with that no rivet holds ${listed(parts.map(namesOf(job).thePart), "or")} any more`;
 }
 
+/** Holes that a warning is about, where it is about many: rows by name, all that were told by their number. */
+export function sayWarnedHoles(job: Job, holes: readonly string[], told: number): string {
+  return holes.length === told ? `all ${told} holes told` : namesOf(job).where(holes, 3);
+}
+
 /** Of holes that hang on a milestone. */
 export function sayHeldUntil(reached: boolean): string {
   return reached ? "held open until then" : "held open as long as it is not reached";
@@ -41,15 +46,18 @@ export interface HolesTold {
   readonly same: readonly string[];
   /** The step that was named in place of holes. */
   readonly place?: string;
+  /** What matters most of what speaks against them. */
   readonly warning: string | null;
-  /** How many of them are warned of. */
+  /** How many of them it is about. */
   readonly warned: number;
+  /** Warnings besides that one. */
+  readonly moreWarnings: number;
 }
 
 /** Which marks are to be recorded, for a first line. */
 export function sayHolesToRecord(
   job: Job,
-  { state, told, same, place, warning, warned }: HolesTold,
+  { state, told, same, place, warning, warned, moreWarnings }: HolesTold,
 ): readonly (string | false)[] {
   const names = namesOf(job);
   const all = told.length + same.length;
@@ -63,7 +71,10 @@ export function sayHolesToRecord(
     same.length > 0 &&
       told.length > 0 &&
       `marked as ${state} already: ${place === undefined ? names.where(same) : counted(same.length, "hole")}`,
-    warning !== null && `but mind, for ${warned === told.length ? "them" : `${warned} of them`}: ${warning}`,
+    warning !== null &&
+      `but mind${told.length === 1 ? "" : `, for ${warned === told.length ? "them" : `${warned} of them`}`}: ${warning}`,
+    moreWarnings > 0 &&
+      `there ${plural(moreWarnings, "is", "are")} ${counted(moreWarnings, "more warning")}, see the rows`,
   ];
 }
 

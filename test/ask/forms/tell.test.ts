@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../../server/ask/types.js";
+import { sentences } from "../../../server/ask/wording/grammar.js";
 import { namesOf } from "../../../server/ask/wording/names.js";
 import { finder } from "../../../server/kit/find.js";
 import { type Mark, withMarks } from "../../../server/kit/work.js";
@@ -112,6 +113,50 @@ describe("a statement of work done", () => {
         expect(warned, hole).toBe(rowOf(asked, hole).verdict !== "yes");
       }
     }
+  });
+
+  it("of a whole step says each warning, and each part that closes, once, with all the holes that it is about", async () => {
+    for (const kit of ["sedge-two", "vetch-six"]) {
+      const on = await jobFromDisk({ kit });
+      for (const { id } of on.assembly.steps) {
+        const { rows } = answer(on, "tell", { step: id, state: "set" });
+        const warnings = new Set(
+          rows.flatMap((row) => (row.warnings as readonly string[] | undefined) ?? []),
+        );
+        const whats = rows.map(({ what }) => what).join(" ");
+        for (const warning of warnings) {
+          const about = rows.filter((row) =>
+            (row.warnings as readonly string[] | undefined)?.includes(warning),
+          );
+          const said = sentences(warning).replace(/\.$/, "");
+          expect(whats.split(said), warning).toHaveLength(2);
+          const told = rows.find(({ what }) => what.includes(said));
+          expect(new Set(told?.holes), warning).toEqual(new Set(about.flatMap(({ holes }) => holes)));
+        }
+        const closed = rows.flatMap(({ what }) => what.match(/With that .* no longer comes? off/)?.[0] ?? []);
+        for (const part of new Set(rows.flatMap((row) => (row.parts as readonly string[] | undefined) ?? [])))
+          expect(
+            closed.filter((text) =>
+              new RegExp(`(that|,|and) ${namesOf(on).thePart(part)}(,| and| no)`).test(text),
+            ),
+            part,
+          ).toHaveLength(1);
+      }
+    }
+  });
+
+  it("of many holes names in its first line what matters most, and for how many of them", async () => {
+    const ready = await jobFromDisk({ marks: allGatesDone(job) });
+    const { headline } = answer(ready, "tell", {
+      holes: ["WEB-DOUBLER.upper.1", "RIB-7.top.8", "RIB-1.bottom.1"],
+      state: "set",
+    });
+    expect(headline).toMatch(
+      /But mind, for 1 of them: it stays open until the twist is checked.*more warning/,
+    );
+    expect(answer(ready, "tell", { hole: "RIB-1.bottom.1", state: "set" }).headline).toMatch(
+      /But mind: it stays open/,
+    );
   });
 
   it("taking a rivet out means drilling, and says so", async () => {
