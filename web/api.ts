@@ -47,10 +47,41 @@ export class Unreachable extends Error {
 
 /** Key that this device writes with, where writing needs one; held in memory alone. */
 let writersKey: string | null = null;
+/** When that key last counted, by `performance.now()`. */
+let keyLookedAt = 0;
+/** Requests that only read carry no key: beside them it is looked at no more often than this. */
+const LOOK_AGAIN_MS = 10_000;
 
-/** @param key  null = none */
+/** @param key  null = none; one that has just been found to count */
 export function writeWith(key: string | null): void {
   writersKey = key;
+  keyLookedAt = performance.now();
+}
+
+let keyIsGone: (why: Refusal) => void = () => undefined;
+
+/** @param gone  called when the key that this device writes with counts no longer, as when it was revoked */
+export function whenKeyIsGone(gone: (why: Refusal) => void): void {
+  keyIsGone = gone;
+}
+
+/** Whether the key still counts; that it does not is told to whoever asked to be told. */
+function lookAtKeyAgain(): void {
+  if (writersKey === null || performance.now() - keyLookedAt < LOOK_AGAIN_MS) return;
+  keyLookedAt = performance.now();
+  void holderOf(writersKey).catch(() => undefined);
+}
+
+/** Refusals after which a key counts no longer, whatever is asked with it. */
+const KEY_GONE: ReadonlySet<string> = new Set(["DOOR_KEY_REVOKED", "DOOR_KEY_REFUSED"]);
+
+/** @param shown  the header with which the refused request was sent */
+function noteRefusal(refused: Refusal, shown: string | undefined): void {
+  if (refused.code === "DOOR_KEY_NEEDED") keyIsWanted();
+  if (!KEY_GONE.has(refused.code) || shown === undefined) return;
+  if (shown !== bearing(writersKey).authorization) return;
+  writersKey = null;
+  keyIsGone(refused);
 }
 
 let keyIsWanted: () => void = () => undefined;
@@ -328,21 +359,21 @@ async function call<T>(
   path: string,
   { body, headers }: { readonly body?: unknown; readonly headers?: Readonly<Record<string, string>> } = {},
 ): Promise<T> {
+  lookAtKeyAgain();
+  const shown: Readonly<Record<string, string>> = {
+    ...(body === undefined ? {} : { "content-type": "application/json", ...bearing(writersKey) }),
+    ...headers,
+  };
   const response = await reach(path, {
     signal: AbortSignal.timeout(PATIENCE_MS),
     cache: "no-store",
-    ...(body === undefined
-      ? headers && { headers }
-      : {
-          method: "POST",
-          headers: { "content-type": "application/json", ...bearing(writersKey), ...headers },
-          body: JSON.stringify(body),
-        }),
+    headers: shown,
+    ...(body === undefined ? {} : { method: "POST", body: JSON.stringify(body) }),
   });
   const reply: unknown = await response.json().catch(() => null);
   if (!response.ok) {
     const refused = refusal(response.status, reply);
-    if (refused.code === "DOOR_KEY_NEEDED") keyIsWanted();
+    noteRefusal(refused, shown.authorization);
     throw refused;
   }
   if (reply === null) throw new Unreachable("The server's reply could not be read.");

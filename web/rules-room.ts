@@ -21,6 +21,7 @@ import { type Decision, reviewView } from "./rule-review.js";
 import { seenOf } from "./rule-seen.js";
 import { sayWhen, stateMark } from "./rule-states.js";
 import type { SignIn } from "./sign-in.js";
+import { putBack, typedIn } from "./typed.js";
 import type { Who } from "./who.js";
 import type { ReviewShown, RulesShown, ShopRule, WaitingShown } from "./wire.js";
 import { counted } from "./words.js";
@@ -61,6 +62,8 @@ export class RulesRoom {
   #begunOn = 0;
   /** What the page that is open was drawn from: drawing it again would lose what is being typed. */
   #drawn = "";
+  /** Which revision it shows. */
+  #drawnAbout = "";
   #fetching: symbol | null = null;
   #kit: string | null = null;
 
@@ -310,6 +313,10 @@ export class RulesRoom {
         )
       : failed;
     const body = view ? h("div", {}, view, folded) : here;
+    // The same revision drawn for another writer: comments that are half written stay.
+    const about = `${kit} ${rule.id} ${review?.hash ?? ""}`;
+    const typed = about === this.#drawnAbout ? typedIn(this.#body) : new Map<string, string>();
+    this.#drawnAbout = about;
     this.#body.replaceChildren(
       ...rulePage(rule, body, {
         edit: () => void this.#write((revision?.rule ?? blankRule()) as unknown as Draft, true),
@@ -326,6 +333,7 @@ export class RulesRoom {
         leave: () => this.#events.opened(null),
       }),
     );
+    putBack(this.#body, typed);
     await this.#look(rule, here);
   }
 

@@ -1,4 +1,12 @@
-import { type Holder, holderOf, isKeyNeeded, whenKeyIsWanted, writeWith } from "./api.js";
+import {
+  type Holder,
+  holderOf,
+  isKeyNeeded,
+  type Refusal,
+  whenKeyIsGone,
+  whenKeyIsWanted,
+  writeWith,
+} from "./api.js";
 import { button, h } from "./dom.js";
 import { KeyField } from "./key-field.js";
 import { problemView } from "./problem-view.js";
@@ -43,6 +51,7 @@ export class SignIn {
       this.#out.hidden = holder === null;
     });
     whenKeyIsWanted(() => this.#want());
+    whenKeyIsGone((why) => this.#lose(why));
     // Where it is not known, the program says so when something is to be written.
     void isKeyNeeded()
       .then((isNeeded) => {
@@ -74,6 +83,20 @@ export class SignIn {
     writeWith(null);
     this.holder.value = null;
     this.#key.focus();
+  }
+
+  /** The key counts no longer. The focus stays where somebody may be typing. */
+  #lose(why: Refusal): void {
+    this.#told.replaceChildren(
+      problemView(why, null),
+      h(
+        "p",
+        {},
+        "You are signed out. What you have typed is still there: sign in here with a key that counts, then send it again.",
+      ),
+    );
+    this.holder.value = null;
+    this.#want();
   }
 
   /** Something was refused for want of a key. */

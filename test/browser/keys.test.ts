@@ -3,14 +3,19 @@ import { expect, test } from "vitest";
 import { makeKey } from "../../server/keys/key.js";
 import { memoryKeys } from "../../server/keys/memory.js";
 import type { Lived } from "../../web/wire.js";
-import { hole, PHONE, PLACE, Shop, WIDE } from "./shop.js";
+import { ask, hole, PHONE, PLACE, Shop, WIDE } from "./shop.js";
 
 const AT = "2031-05-01T08:00:00.000Z";
 const sam = await makeKey("Sam", "builder", AT);
 const bo = await makeKey("Bo", "builder", AT);
 const mo = await makeKey("Mo", "mentor", AT);
 const keys = memoryKeys();
-for (const { stored } of [sam, bo, mo]) keys.add(stored);
+const [kim, jo, pat] = [
+  await makeKey("Kim", "builder", AT),
+  await makeKey("Jo", "mentor", AT),
+  await makeKey("Pat", "builder", AT),
+];
+for (const { stored } of [sam, bo, mo, kim, jo, pat]) keys.add(stored);
 const shop = new Shop(keys, true);
 
 const WRONG = `${sam.stored.id}.${"A".repeat(43)}`;
@@ -116,8 +121,8 @@ test("with keys needed, on a phone and without a mouse, a builder proposes and a
   }
 });
 
-/** Puts a rule of Sam's in force without the page. */
-async function inForce(id: string, title: string): Promise<void> {
+/** Puts a rule of Sam's in force, or before the mentors, without the page. */
+async function inForce(id: string, title: string, isAccepted = true): Promise<void> {
   let acts = 0;
   const post = async (path: string, body: object, { shown }: { readonly shown: string }): Promise<Lived> => {
     acts += 1;
@@ -137,7 +142,7 @@ async function inForce(id: string, title: string): Promise<void> {
   const { rule } = await post("", { rule: { ...RULE, id, title } }, sam);
   const seen = { revision: 1, hash: rule.revisions[0]?.hash };
   await post(`/${id}/propose`, seen, sam);
-  await post(`/${id}/accept`, seen, mo);
+  if (isAccepted) await post(`/${id}/accept`, seen, mo);
 }
 
 test("a rule in force is retired by its author with a reason; another builder's key does not", async () => {
@@ -188,4 +193,59 @@ test("a mark is refused until somebody signs in, and then carries their name", a
   await page.locator(".sign-in > summary").click();
   await page.getByRole("button", { name: "Sign out" }).click();
   await bar(page).filter({ hasText: "Reading only" }).waitFor();
+});
+
+const signedOut = async (page: Page): Promise<void> => {
+  await bar(page).filter({ hasText: "Reading only" }).waitFor();
+  const told = page.locator(".sign-in [role=alert]");
+  expect(await told.textContent()).toMatch(/was revoked.*You are signed out\..*sign in here/);
+  expect(await page.getByLabel("Your key", { exact: true }).isVisible()).toBe(true);
+};
+
+test("whose key is revoked is told so when they write: the remark stays typed, and goes in with a key that counts", async () => {
+  const page = await shop.page(WIDE, { expected: /401/ });
+  await signIn(page, kim.shown);
+  await bar(page).filter({ hasText: "Signed in: Kim" }).waitFor();
+  await hole(page, "RIB-4.top.1").click();
+  await page.locator(".note-form summary").first().click();
+  const remark = page.getByLabel("Remark for the shop book").first();
+  await remark.fill("The flange has a nick.");
+  keys.revoke(kim.stored.id, AT);
+  await page.getByRole("button", { name: "Write it down" }).first().click();
+  await page.locator(".notice", { hasText: "Nothing was written down" }).waitFor();
+  await signedOut(page);
+  expect(await remark.inputValue()).toBe("The flange has a nick.");
+  await signIn(page, bo.shown);
+  await bar(page).filter({ hasText: "Signed in: Bo" }).waitFor();
+  await page.getByRole("button", { name: "Write it down" }).first().click();
+  await page.locator(".notice", { hasText: "The remark is in the shop book" }).waitFor();
+});
+
+test("a mentor whose key is revoked while they review keeps the comment that they have typed", async () => {
+  const title = "Back rib 2 up with the brass bar";
+  await inForce("brass-bar", title, false);
+  const page = await shop.page(WIDE, { expected: /401/ });
+  await signIn(page, jo.shown);
+  await bar(page).filter({ hasText: "Signed in: Jo" }).waitFor();
+  await press(page, "Shop rules");
+  await press(page, `Review: ${title}`);
+  const comment = page.locator("#comment-whole");
+  await comment.fill("Brass marks the sheet.");
+  keys.revoke(jo.stored.id, AT);
+  await page.getByRole("button", { name: /^Accept/ }).click();
+  await signedOut(page);
+  await page.getByLabel("Your mentor's key").waitFor();
+  expect(await comment.inputValue()).toBe("Brass marks the sheet.");
+});
+
+test("whose key is revoked is told so when they only ask, and the answer comes all the same", async () => {
+  const page = await shop.page(WIDE, { expected: /401/ });
+  await signIn(page, pat.shown);
+  await bar(page).filter({ hasText: "Signed in: Pat" }).waitFor();
+  keys.revoke(pat.stored.id, AT);
+  // As if some time had passed since the key was looked at.
+  await page.evaluate("performance.now = ((now) => () => now.call(performance) + 60000)(performance.now)");
+  await ask(page, "Which holes stay open?");
+  await signedOut(page);
+  expect(await page.locator(".turn.is-current .headline-words").textContent()).toMatch(/stay open/);
 });
