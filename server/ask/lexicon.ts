@@ -34,6 +34,9 @@ interface Elsewhere {
   readonly sayings: readonly (readonly string[])[];
 }
 
+/** Words that do the same in a sentence; what each group says is told beside it in the lexicon. */
+export type WordGroup = keyof typeof file.groups;
+
 /** The builder's vocabulary, from `kb/lexicon.json`. */
 export interface Lexicon {
   readonly concepts: ReadonlyMap<string, Concept>;
@@ -65,6 +68,10 @@ export interface Lexicon {
   isPerson(word: string): boolean;
   /** Somebody who is named without "my" or "the": "mum", "grandpa". */
   isKin(word: string): boolean;
+  /** Whether a word is of one of the groups, or of one that they take in. */
+  isOf(word: string, ...groups: readonly WordGroup[]): boolean;
+  /** The words of a group, and of those that it takes in; undefined where there is no such group. */
+  group(name: string): ReadonlySet<string> | undefined;
   /** A common word that means nothing particular at the bench. */
   isOrdinary(word: string): boolean;
   /** Words that a misspelling may be corrected to. */
@@ -93,6 +100,11 @@ function waysToSay(phrase: string): readonly (readonly string[])[] {
     },
     [[]],
   );
+}
+
+interface GroupFile {
+  readonly with?: readonly string[];
+  readonly words: readonly string[];
 }
 
 let made: Lexicon | undefined;
@@ -175,6 +187,7 @@ function build(): Lexicon {
   const { address, kin, others } = file.people;
   const people = new Set([...kin, ...others]);
   for (const word of address) chatter.add(word);
+  const groups = readGroups();
   const inPhrases = [...phrases.values()].flat().flatMap((phrase) => phrase.words);
   const known = new Set([
     ...senses.keys(),
@@ -229,6 +242,8 @@ function build(): Lexicon {
     isAddress: (word: string) => address.includes(word),
     isPerson: (word: string) => people.has(word),
     isKin: (word: string) => kin.includes(word),
+    isOf: (word: string, ...names: readonly WordGroup[]) => names.some((name) => groups.get(name)?.has(word)),
+    group: (name: string) => groups.get(name),
     isOrdinary: (word: string) => ordinary.has(word),
     correctable,
   });
@@ -249,6 +264,15 @@ function readContractions(): Map<string, readonly string[]> {
     if (full) contractions.set(plain, full);
   }
   return contractions;
+}
+
+/** The groups of words, those that a group takes in before it. */
+function readGroups(): ReadonlyMap<string, ReadonlySet<string>> {
+  const groups = new Map<string, ReadonlySet<string>>();
+  const ofAll: Readonly<Record<string, GroupFile>> = file.groups;
+  for (const [name, { with: others = [], words }] of Object.entries(ofAll))
+    groups.set(name, new Set([...others.flatMap((other) => [...(groups.get(other) ?? [])]), ...words]));
+  return groups;
 }
 
 function holds(words: readonly string[], saying: readonly string[]): boolean {

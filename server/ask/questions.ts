@@ -3,6 +3,7 @@ import { gathering, Problem } from "../problem.js";
 import { shapeChecker } from "../shape-checker.js";
 import { parseJson, type SourceFile } from "../source.js";
 import type { FormSpec } from "./form.js";
+import { lexicon } from "./lexicon.js";
 import { grammarOf } from "./reading/phrasing.js";
 
 const strict = { additionalProperties: false } as const;
@@ -56,7 +57,7 @@ const validate = shapeChecker({ allErrors: true })<FormFile>(FormFileSchema);
 /**
  * The question forms from their files, ready to be asked.
  * @throws FORM_MALFORMED, FORM_DUPLICATE, UNKNOWN_FORM (a follow-up that is no form), SLOT_UNKNOWN (a group names a
- *   slot that is not there), PHRASING_MALFORMED; all of them at once, the first with the rest in `others`
+ *   slot that is not there), WORD_GROUP_UNKNOWN (a bar names one), PHRASING_MALFORMED; all of them at once, the first with the rest in `others`
  */
 export function loadForms(files: readonly SourceFile[]): readonly FormSpec[] {
   const problems: Problem[] = [];
@@ -90,7 +91,7 @@ export function loadForms(files: readonly SourceFile[]): readonly FormSpec[] {
   return ready;
 }
 
-/** @throws FORM_MALFORMED, SLOT_UNKNOWN */
+/** @throws FORM_MALFORMED, SLOT_UNKNOWN, WORD_GROUP_UNKNOWN */
 function readForm(file: SourceFile): FormSpec {
   const json = parseJson(file);
   if (!validate(json)) {
@@ -138,11 +139,26 @@ function readForm(file: SourceFile): FormSpec {
     needs,
     phrasings,
     also,
-    bars,
+    bars: bars.flatMap((bar, at) => sayingsOf(bar, { file: file.path, pointer: `/bars/${at}` })),
     tells,
     statement,
     ...(asked === undefined ? {} : { asked }),
     followUps,
+  });
+}
+
+/** What a bar stands for: itself, or the words of a group of the lexicon, "{doubting}". @throws WORD_GROUP_UNKNOWN */
+function sayingsOf(
+  bar: string,
+  where: { readonly file: string; readonly pointer: string },
+): readonly string[] {
+  const name = /^\{(.*)\}$/.exec(bar)?.[1];
+  if (name === undefined) return [bar];
+  const words = lexicon().group(name);
+  if (words) return [...words];
+  throw new Problem("WORD_GROUP_UNKNOWN", `There is no group of words "${name}".`, {
+    where,
+    fix: "Use a name from groups of kb/lexicon.json, or write the words.",
   });
 }
 

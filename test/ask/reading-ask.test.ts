@@ -193,6 +193,7 @@ describe("form files", () => {
     [{ ...form, phrasings: ["how heavy [{part}"] }, "PHRASING_MALFORMED"],
     [{ ...form, followUps: ["no-such-form"] }, "UNKNOWN_FORM"],
     [{ ...form, oneOf: [["row"]] }, "SLOT_UNKNOWN"],
+    [{ ...form, bars: ["{no-such-group}"] }, "WORD_GROUP_UNKNOWN"],
     [{ ...form, colour: "red" }, "FORM_MALFORMED"],
     [{ ...form, phrasings: [] }, "FORM_MALFORMED"],
   ])("a bad form file is refused: %#", (bad, code) => {

@@ -11,6 +11,7 @@ import { withThingBeside } from "./thing-beside.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
 import { whyFirst } from "./why-last.js";
+import { isAsking } from "./words.js";
 
 /** What a text says that is no question from end to end. */
 export type Beside =
@@ -165,15 +166,13 @@ function placedIn(items: readonly Item[], where: Where, names: NameIndex): reado
 
 /** Longer texts are no clipped question with its words in another order. */
 const MOST_TURNED = 12;
-const ASKING_WORD = /^(what|which|why|where|how|when)$/;
 
 /** "Rib 4 domed, why", "domed heads on ribs where": read as if it began with its asking word. */
 function turnedRound(tokens: readonly Token[], standing: Standing): Beside | null {
   if (tokens.length > MOST_TURNED) return null;
-  const at = tokens.findLastIndex(({ word }) => ASKING_WORD.test(word));
+  const at = tokens.findLastIndex(({ word }) => isAsking(word));
   const before = tokens.slice(0, Math.max(at, 0));
-  if (at <= 0 || before.some(({ word, after }) => ASKING_WORD.test(word) || /[.;!?]/.test(after)))
-    return null;
+  if (at <= 0 || before.some(({ word, after }) => isAsking(word) || /[.;!?]/.test(after))) return null;
   const last = tokens.length - 1;
   const open = tokens.map((token, n) => (n === at - 1 || n === last ? { ...token, after: "" } : token));
   const asked = onlyReading(said([...open.slice(at), ...open.slice(0, at)], standing), standing);

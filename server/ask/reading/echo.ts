@@ -22,7 +22,7 @@ export function tellings(tokens: readonly Token[]): readonly Told[] {
 
 /** Every way to cut a statement from the reason for it: "… because it sat crooked", "…, it was loose", "bad head, so …". */
 export function reasons(tokens: readonly Token[]): readonly Told[] {
-  const because = tokens.findIndex(({ word }, at) => at > 1 && /^(because|since|as|cause)$/.test(word));
+  const because = tokens.findIndex(({ word }, at) => at > 1 && BECAUSE.test(word));
   const clauses = clausesOf(tokens);
   const last = clauses.at(-1) ?? [];
   return [
@@ -34,6 +34,8 @@ export function reasons(tokens: readonly Token[]): readonly Told[] {
   ];
 }
 
+const BECAUSE = /^(because|since|as|cause)$/;
+
 /** Longer ones are stories. */
 const MOST_REASON = 12;
 
@@ -42,17 +44,22 @@ export function reasonIn(items: readonly Item[]): readonly string[] | null {
   const words = items.filter((item): item is WordItem => item.kind === "word");
   if (words.length === 0 || words.length < items.length || words.length > MOST_REASON) return null;
   const single = words.flatMap(({ word }) => word.split(" "));
-  if (single.some((word) => CONDITION.test(word))) return null;
+  if (single.some((word) => isConditional(word))) return null;
   const work = words.filter(({ senses }) => senses.some(({ concept }) => isWork(concept)));
   // "Bad rivet": the thing, not the act.
   if (!work.every(({ word }) => /^rivets?$/.test(word))) return null;
   return words
-    .filter(({ word, weight }) => weight === "content" && !/^(because|since|as|cause|so|rivets?)$/.test(word))
+    .filter(({ word, weight }) => weight === "content" && !BECAUSE.test(word) && !/^(so|rivets?)$/.test(word))
     .map(({ text }) => text);
 }
 
-const CONDITION =
-  /^(if|unless|until|till|when|whenever|while|before|after|once|except|only|which|what|where|how|why|who|whether|maybe|perhaps|think|should|must|may|might|can|could|would|will|shall|want|going|next|again)$/;
+/** What makes a condition of a reason, doubts it, or asks. */
+function isConditional(word: string): boolean {
+  return (
+    lexicon().isOf(word, "condition", "leaving-out", "asking", "doubting", "not-yet") ||
+    /^(only|whether|think|again)$/.test(word)
+  );
+}
 
 /** What may be work of its own: another state or prep, or a condition of it. */
 function isWork(concept: string): boolean {
@@ -129,10 +136,9 @@ function isRepeat({ senses, weight }: WordItem, { slots }: Asked): boolean {
 
 const ALSO: ReadonlySet<string> = new Set("hole row done now already and by".split(" "));
 
-/** Whether a word takes something off a statement beside it: "bar the ends", "it's out by a degree". */
+/** Whether a word takes something off a statement beside it, or asks: "bar the ends", "it's out by a degree". */
 export function isNarrowing(word: string): boolean {
-  return NARROWING.test(word);
+  return lexicon().isOf(word, "taking-off", "left-open", "asking") || ASKS.test(word);
 }
 
-const NARROWING =
-  /^(bar|barring|save|minus|less|short|shy|off|out|under|over|miss|missed|missing|skip|skipped|left|remain|remains|remaining|rest|still|half|most|mostly|part|partly|some|few|two-thirds|pending|jam|jams|jammed|stick|stuck|bind|binds|tight|loose|wobbly|ask|which|whether|who|how|why|do|does|should|must|shall)$/;
+const ASKS = /^(ask|whether|do|does|should|must|shall)$/;

@@ -1,4 +1,4 @@
-import { EXCEPT } from "./groups.js";
+import { isExcept } from "./groups.js";
 import type { Item, PlaceItem } from "./items.js";
 import type { NameIndex } from "./names.js";
 import { holesAt, placeOf, type Where } from "./place.js";
@@ -9,7 +9,9 @@ import { holesAt, placeOf, type Where } from "./place.js";
  */
 export function withExceptions(items: readonly Item[], names: NameIndex): readonly Item[] {
   const end = items.findLastIndex((item) => !isSmall(item)) + 1;
-  const at = items.findIndex((item, n) => isExcept(item) && exceptedAt(items, n, end) !== null);
+  const at = items.findIndex(
+    (item, n) => item.kind === "word" && isExcept(item.word) && exceptedAt(items, n, end) !== null,
+  );
   const excepted = at < 0 ? null : exceptedAt(items, at, end);
   if (!excepted) return items;
   const rest = [...items.slice(0, at), ...items.slice(excepted.end)];
@@ -45,10 +47,6 @@ function exceptedAt(items: readonly Item[], at: number, end: number): Excepted |
   if (item?.kind !== "place") return null;
   const opens = items.slice(0, at).every(isSmall);
   return next + 1 >= end || opens ? { item, end: next + 1 } : null;
-}
-
-function isExcept(item: Item): boolean {
-  return isWord(item, EXCEPT);
 }
 
 function isWord(item: Item | undefined, word: RegExp): boolean {

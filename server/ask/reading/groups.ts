@@ -277,14 +277,15 @@ function span(a: Spot, b: Spot, names: NameIndex): Spot | null {
 function isLeftOut(tokens: readonly Token[], from: number): boolean {
   let at = from - 1;
   while (BEFORE_LEFT_OUT.test(tokens[at]?.word ?? "")) at--;
-  return EXCEPT.test(tokens[at]?.word ?? "");
+  return isExcept(tokens[at]?.word ?? "");
 }
 
 const BEFORE_LEFT_OUT = /^(for|from|the|not|with|of|its|their)$/;
 
-/** Words that leave something out of what is named beside them. */
-export const EXCEPT =
-  /^(except|excepting|exception|but|bar|barring|apart|save|minus|excluding|without|aside)$/;
+/** Whether a word leaves out what stands after it: "except", "but not", "bar". */
+export function isExcept(word: string): boolean {
+  return lexicon().isOf(word, "leaving-out", "taking-off") || word === "but";
+}
 
 /** "On rib 3, which of holes 2 to 5 …": a row or number said elsewhere belongs to the only part that is named. */
 function mergePartial(slots: readonly (Group | Run)[], tokens: readonly Token[]): (Group | Run)[] {

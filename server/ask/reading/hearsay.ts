@@ -2,6 +2,7 @@ import { lexicon } from "../lexicon.js";
 import { clausesOf, isChatter } from "./lead-in.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
+import { isAsking } from "./words.js";
 
 /** The text as the builder's own words, and whether somebody in it asks. */
 export interface OwnWords {
@@ -25,7 +26,7 @@ export function asOwnWords(tokens: readonly Token[], names: NameIndex): OwnWords
   if (asking > 0) {
     const rest = said.slice(asking);
     const whether = /^(if|whether)$/.test(rest[0]?.word ?? "") ? 1 : 0;
-    if (whether > 0 || ASKED.test(rest[0]?.word ?? ""))
+    if (whether > 0 || isAsking(rest[0]?.word ?? ""))
       return { tokens: [...lead, ...rest.slice(whether)], asks: true };
   }
   if (isSelf) return { tokens, asks: false };
@@ -87,8 +88,6 @@ function isName({ text }: Token, names: NameIndex): boolean {
   const word = text.toLowerCase();
   return /^[a-z]+$/.test(word) && !lexicon().knows(word) && !names.knows(word);
 }
-
-const ASKED = /^(what|which|why|where|how|when|who|if|whether)$/;
 
 /** So many tokens say that somebody asks: "wants to know", "is asking", "does not get". */
 function askingAt(said: readonly Token[]): number {

@@ -1,7 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
-import { isHoleNoun } from "./words.js";
+import { isHoleNoun, opensQuestion } from "./words.js";
 
 /**
  * The tokens without words that say nothing where they stand: adverbs of manner ("usefully", "honestly"), "even" before
@@ -22,7 +22,8 @@ export function withoutInert(
       token.size ||
       names.knows(token.word) ||
       (literals.has(token.word) && !/^(even|like|very|anywhere)$/.test(token.word));
-    if (!isOwn && DOUBTING.test(token.word)) left.push({ ...token, word: "perhaps" });
+    // A question may have them, a statement of work may not.
+    if (!isOwn && lexicon().isOf(token.word, "as-told")) left.push({ ...token, word: "perhaps" });
     else if (isOwn || !isInert(token, before, next)) left.push(token);
     else handOn(token, left);
   }
@@ -53,7 +54,7 @@ function isManner(word: string): boolean {
     word.endsWith("ly") &&
     lexicon().knows(word) &&
     !lexicon().correctable.has(word) &&
-    !TELLING.has(word)
+    !lexicon().isOf(word, "telling-adverb")
   );
 }
 
@@ -104,7 +105,11 @@ function withoutAddress(tokens: readonly Token[], names: NameIndex): readonly To
     );
   }
   const [first, second] = tokens;
-  if (tokens.length > 2 && isCalled(first) && (first?.after !== "" || (second && OPENS.test(second.word))))
+  if (
+    tokens.length > 2 &&
+    isCalled(first) &&
+    (first?.after !== "" || (second && (opensQuestion(second.word) || /^(i|we)$/.test(second.word))))
+  )
     return tokens.slice(1);
   return tokens;
 }
@@ -112,30 +117,3 @@ function withoutAddress(tokens: readonly Token[], names: NameIndex): readonly To
 /** A word for somebody after one of these is a noun of the sentence, and no address. */
 const HEADS_NOUN =
   /^(a|an|the|my|our|your|his|her|their|this|that|these|those|its|of|in|on|at|for|to|from|with|by|and|or|than|like|as|which|what|each|every|any|no|is|are|was|be)$/;
-
-const OPENS =
-  /^(what|which|why|where|how|when|who|is|are|do|does|did|can|could|may|must|should|shall|will|would|has|have|i|we)$/;
-
-/** These take back some of what is said: a question may have them, a statement of work may not. */
-const DOUBTING =
-  /^(allegedly|reportedly|presumably|ostensibly|seemingly|theoretically|technically|practically|virtually|essentially|conceivably|arguably|purportedly)$/;
-
-/** Adverbs and other words in -ly that may restrict, count, time, compare or judge the work. */
-const TELLING: ReadonlySet<string> = new Set(
-  (
-    "probably hopefully possibly supposedly apparently solely exclusively early prematurely belatedly partly partially incompletely insufficiently inadequately hardly " +
-    "barely scarcely rarely seldom mostly mainly largely chiefly primarily predominantly principally nearly almost " +
-    "previously formerly originally initially firstly secondly thirdly lastly subsequently consequently eventually " +
-    "ultimately immediately instantly promptly shortly currently presently recently lately newly freshly temporarily " +
-    "permanently provisionally tentatively roughly approximately closely widely tightly loosely separately singly " +
-    "respectively collectively jointly mutually differently similarly identically equally evenly uniformly unevenly " +
-    "consistently inconsistently oppositely alternately alternatively wrongly incorrectly mistakenly accidentally " +
-    "inadvertently badly poorly improperly wrongfully unsafely structurally legally illegally officially electrically " +
-    "mechanically chemically horizontally vertically diagonally laterally longitudinally internally externally " +
-    "outwardly inwardly additionally doubly frequently occasionally regularly repeatedly constantly continually " +
-    "intermittently periodically daily weekly monthly hourly yearly annually simultaneously concurrently gradually " +
-    "progressively increasingly optionally conditionally conversely otherwise unlikely likely " +
-    "family assembly supply reply apply multiply imply comply anomaly butterfly elderly friendly costly deadly " +
-    "lovely lonely orderly disorderly unfriendly unruly ghastly cowardly monopoly melancholy italy july"
-  ).split(" "),
-);

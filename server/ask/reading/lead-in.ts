@@ -64,7 +64,7 @@ export function sentenceQuestions(tokens: readonly Token[], names: NameIndex): r
   const ends = (part: readonly Token[]): boolean => /[.;!?]/.test(part.at(-1)?.after ?? "");
   const last = clausesOf(tokens).at(-1) ?? [];
   if (!tokens.slice(0, -1).some(({ after }) => /[.;!?]/.test(after))) return [];
-  if (last.every(({ word }) => JUDGING.test(word))) return [];
+  if (last.every(({ word }) => isJudging(word))) return [];
   return questions(tokens, names).filter(({ own }) => {
     const from = tokens.indexOf(own[0] as Token);
     const to = from + own.length;
@@ -112,7 +112,7 @@ function mayFollow(before: readonly Token[], clause: readonly Token[]): boolean 
   const words = clause.map(({ word }) => word);
   const [first, second] = words;
   return (
-    (isChatter(words) && !words.every((word) => JUDGING.test(word))) ||
+    (isChatter(words) && !words.every((word) => isJudging(word))) ||
     /^(i|we|it|he|she|you|my|honestly|took|taking)$/.test(first ?? "") ||
     (first === "that" && /^(is|was|has)$/.test(second ?? ""))
   );
@@ -138,7 +138,7 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
     return null;
   if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
   const isClause =
-    said.some((word) => SPEAKING.test(word)) ||
+    said.some(isSpeaking) ||
     words.some(({ text }, n) => text.endsWith("'s") && BEING.test(words[n + 1]?.word ?? "")) ||
     words.every(({ weight }) => weight === "quiet");
   if (!isClause && (place !== undefined || LINKING.test(said[0] ?? ""))) return null;
@@ -149,8 +149,9 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   return {
     where: where?.kind === "all" ? null : where,
     unused: unused.map(({ text }) => text),
-    mishap: said.some((word) => MISHAP.test(word)),
-    hedges: said.some((word) => HEDGE.test(word)) || words.some(({ word }) => word.includes(" ")),
+    mishap: said.some((word) => lexicon().isOf(word, "mishap")),
+    hedges:
+      said.some((word) => lexicon().isOf(word, "hedge")) || words.some(({ word }) => word.includes(" ")),
     far: !isClause,
   };
 }
@@ -161,7 +162,7 @@ function mayBear(
   said: readonly string[],
   { awaited, named }: { readonly awaited: boolean; readonly named: boolean },
 ): boolean {
-  if (BINDING.test(word)) return true;
+  if (lexicon().isOf(word, "binding")) return true;
   if (/\d/.test(word)) return !CLOCK.test(word);
   if (lexicon().isPerson(word)) return false;
   // "The inspector is coming on Friday"; what goes on, in or off is work.
@@ -192,8 +193,11 @@ const LINKING =
   /^(on|in|at|to|for|from|of|off|by|with|under|over|inside|outside|into|onto|along|about|regarding|concerning|as|per|the|a|an|this|that|these|those|every|each|any|all|some|both|more|less|same|and|or|but|not|no)$/;
 
 /** After a statement these ask: "root skin on now, ok?" */
-const JUDGING =
-  /^(ok|okay|okey|alright|right|fine|good|fair|sure|yes|yeah|yep|yup|no|nope|nah|is|it|that|not|eh|huh)$/;
+function isJudging(word: string): boolean {
+  return lexicon().isOf(word, "agreeing", "yes") || JUDGING.test(word);
+}
+
+const JUDGING = /^(right|fine|good|fair|sure|no|nope|nah|is|it|that|not|eh|huh)$/;
 
 /** "Blimey", "right", "oh dear me": a clause of interjections and of names for a friend says nothing. */
 export function isChatter(words: readonly string[]): boolean {
@@ -226,22 +230,10 @@ const BESIDE_CHATTER =
 /** Those who look over the builder's shoulder may be spoken of; what they decide may not be asked. */
 const OVERSEERS = /^(inspector|inspectors|inspection|paperwork)$/;
 
-/** Words that tie a clause to the one beside it: what they say must not be left out. */
-const BINDING =
-  /^(if|unless|when|whenever|while|assuming|assume|suppose|supposing|supposed|provided|given|except|excepting|excluding|ignoring|without|apart|besides|only|other|others|rather|instead|until|till|before|after|once|since|because|than|whose|which|what|where|never|none|nothing)$/;
-
-/** Something went wrong with the work. */
-const MISHAP =
-  /^(mess(ed|ing)?|muck(ed|ing)?|screwed|cocked|botch(ed|ing)?|bodged?|ruin(ed|ing)?|wreck(ed)?|spoil(ed|t)?|damaged?|bust(ed)?|broke(n)?|bent|bend|tor(e|n)|tear|split|gouged?|nick(ed)?|dent(ed)?|scratch(ed)?|slip(ped)?|wander(ed)?|snapped|snap|stripped|dropped|drop|mistake|error|problem|trouble|wrong|wrongly|crooked|mangled?|stuffed|goof(ed)?|blew|blown|overdid)$/;
-
-/** Whoever adds such a word is not sure, or speaks of what is not done yet. */
-const HEDGE =
-  /^(hope|hopefully|hoping|think|thought|guess|believe|believed|reckon|suppose|presumably|probably|maybe|perhaps|possibly|nearly|almost|should|wish|wonder|sure|certain|forget|forgot|remember|recall|if|might|may|can|could|would|will|shall|dream|dreamt|pretend|imagine|tomorrow|soon|tonight|next|want|intend|going|not|no|doubt|unsure|swear|meant|trying|tried|try|lie|lying|kidding|joking|wrong)$/;
-
 /** Whether a clause with this word may bear on what stands beside it, take it back, or tell that it went wrong. */
 export function isDoubtful(word: string): boolean {
   return (
-    [BINDING, MISHAP, HEDGE].some((kind) => kind.test(word)) ||
+    lexicon().isOf(word, "binding", "mishap", "hedge") ||
     lexicon()
       .senses(word)
       .some(({ concept }) => lexicon().concepts.get(concept)?.negation)
@@ -249,8 +241,11 @@ export function isDoubtful(word: string): boolean {
 }
 
 /** Words that a clause about the builder or the bench has: somebody, or a form of "be" or "have". */
-const SPEAKING =
-  /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it|that|dad|mum|mom|wife|husband|grandpa|son|daughter|inspector)$/;
+function isSpeaking(word: string): boolean {
+  return lexicon().isPerson(word) || SPEAKING.test(word);
+}
+
+const SPEAKING = /^(i|we|me|my|us|our|you|he|she|they|am|is|are|was|were|be|been|have|has|had|it|that)$/;
 
 /** "Coffee's finished", "the gun's ready": after these a name's 's is "is". */
 const BEING =

@@ -1,6 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
+import { isAsking, opensQuestion } from "./words.js";
 
 /**
  * The tokens without what only opens a text or rounds it off: "ok, which …", "listen, why …", "umm", "…, ok?" after a
@@ -34,14 +35,12 @@ function openingOf(tokens: readonly Token[]): number {
   const saying = OPENING.find(({ words }) => words.every((word, at) => tokens[at]?.word === word));
   if (saying && tokens.length - saying.words.length >= LEAST) return saying.words.length;
   const [first, second] = tokens;
-  if (!first || !second || first.id || !AGREEING.test(first.word)) return 0;
+  if (!first || !second || first.id || !isAgreeing(first.word)) return 0;
   if (/[,.;:!-]/.test(first.after)) return 1;
   const at = tokens.findIndex(({ word }, n) => n > 0 && lexicon().weight(word) !== "quiet");
   const [next, after] = [tokens[at]?.word ?? "", tokens[at + 1]?.word ?? ""];
   if (tokens.length - at < LEAST) return 0;
-  return OPENS.test(next) || (/^(in|on|at|for|from|by|to)$/.test(second.word) && ASKING_WORD.test(after))
-    ? 1
-    : 0;
+  return opens(next) || (/^(in|on|at|for|from|by|to)$/.test(second.word) && isAsking(after)) ? 1 : 0;
 }
 
 /** "Please", "hello", "well", however often. */
@@ -58,8 +57,8 @@ const MANNERS =
  */
 export function withoutAgreeing(tokens: readonly Token[], names: NameIndex): readonly Token[] | null {
   const [first, second] = tokens;
-  if (!first || !second || first.id || !AGREEING.test(first.word) || names.knows(first.word)) return null;
-  if (LINKING.test(second.word) || isAct(second)) return null;
+  if (!first || !second || first.id || !isAgreeing(first.word) || names.knows(first.word)) return null;
+  if (OK_TO.test(second.word) || isAct(second)) return null;
   return tokens.slice(1);
 }
 
@@ -74,10 +73,19 @@ function isAct({ word, id }: Token): boolean {
 /** "What now" is left whole. */
 const LEAST = 2;
 
-const AGREEING = /^(ok|okay|okey|alright|right|fine|good|great|cool|now|like|look|see)$/;
-const OPENS =
-  /^(what|which|why|where|how|when|who|is|are|do|does|did|can|could|may|must|should|shall|will|would|has|have|had|whats|list|show|give|tell|anything|any|please)$/;
-const LINKING = /^(to|if|that|when|with|by|and|or|as|so|not)$/;
+/** "Ok", "right", "look": nothing is said yet. */
+function isAgreeing(word: string): boolean {
+  return lexicon().isOf(word, "agreeing") || /^(right|fine|good|great|cool|now|like|look|see)$/.test(word);
+}
+/** What a question or an order begins with. */
+function opens(word: string): boolean {
+  return opensQuestion(word) || ORDERS.test(word);
+}
+
+/** What an order begins with: "list …", "show me …", "anything left …". */
+const ORDERS = /^(list|show|give|tell|anything|any|please)$/;
+/** After "ok" these ask whether something may be: "ok to close it", "ok if …". */
+const OK_TO = /^(to|if|that|when|with|by|and|or|as|so|not)$/;
 
 /** What opens a text whatever follows. */
 const OPENING = saidAs(
@@ -95,14 +103,16 @@ function closingOf(tokens: readonly Token[], names: NameIndex): number {
   const [before, last] = tokens.slice(-2);
   const first = tokens.find(({ word }) => lexicon().weight(word) !== "quiet");
   if (!first || !before || !last || last.id || names.knows(last.word) || tokens.length - 1 < LEAST) return 0;
-  if (!ROUNDING.test(last.word) || !OPENS.test(first.word)) return 0;
+  if (!isRounding(last.word) || !opens(first.word)) return 0;
   if (before.after.includes(",")) return 1;
   if (PREDICATE.test(before.word) || last.word === "right") return 0;
-  return ASKING_WORD.test(first.word) || last.word.startsWith("y") ? 1 : 0;
+  return isAsking(first.word) || last.word.startsWith("y") ? 1 : 0;
 }
 
-const ROUNDING = /^(ok|okay|okey|alright|right|yeah|yes|yep|yup)$/;
-const ASKING_WORD = /^(what|which|why|where|how|when|whats)$/;
+function isRounding(word: string): boolean {
+  return lexicon().isOf(word, "agreeing", "yes") || word === "right";
+}
+
 /** After these the word is what is asked: "why is that ok". */
 const PREDICATE = /^(is|are|was|were|be|it|that|this|they|not|all|look|looks|or|and|the)$/;
 

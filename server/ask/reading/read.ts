@@ -170,7 +170,8 @@ function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
 /** "Rib 3's top row riveted ok": what it states, if it is no asking whether that may be done. */
 function toldWithOk(tokens: readonly Token[], reader: Reader): Asked | null {
   const end = tokens.findLastIndex(({ word }) => lexicon().weight(word) !== "quiet");
-  if (reader.setting.asks || !/^(ok|okay|okey|alright|fine)$/.test(tokens[end]?.word ?? "")) return null;
+  const last = tokens[end]?.word ?? "";
+  if (reader.setting.asks || !(lexicon().isOf(last, "agreeing") || last === "fine")) return null;
   const told = onlyReading(said(tokens.slice(0, end), reader), reader);
   return told && isStatement(told, reader.setting) ? told : null;
 }

@@ -76,7 +76,7 @@ function endsInName(tokens: readonly Token[], { from, to }: Run, names: NameInde
 
 /** "Ok so …" only opens a question: in "is that ok so" the "ok" is asked for. */
 function isOpening([first = ""]: readonly string[]): boolean {
-  return /^(ok|okay)$/.test(first);
+  return lexicon().isOf(first, "agreeing");
 }
 
 /** Whether something telling stands before in the same clause. */

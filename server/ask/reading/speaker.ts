@@ -1,4 +1,6 @@
+import { lexicon } from "../lexicon.js";
 import type { Token } from "./tokens.js";
+import { isAsking } from "./words.js";
 
 /**
  * Who wants to know is no part of the question: "mum wants to know whether …", "she says the film is off rib 1", "my lad is
@@ -14,19 +16,14 @@ export function withoutSpeaker(tokens: readonly Token[]): {
   while (OPENING.test(word())) at++;
   const start = at;
   if (/^(my|our|the)$/.test(word())) at++;
-  if (!SOMEBODY.test(word()) || tokens[at]?.id) return { tokens, asks: false };
+  if (!isSomebody(word()) || tokens[at]?.id) return { tokens, asks: false };
   at++;
   if (/^(just|here|now|also|still|then)$/.test(word())) at++;
   const verb = VERBS.find(({ words }) => words.every((one, n) => word(n) === one));
   if (!verb) return { tokens, asks: false };
   at += verb.words.length;
   const follows = /^(if|whether)$/.test(word());
-  if (
-    verb.asks &&
-    !follows &&
-    !/^(what|which|why|how|when|where)$/.test(word()) &&
-    !/[,:]/.test(tokens[at - 1]?.after ?? "")
-  )
+  if (verb.asks && !follows && !isAsking(word()) && !/[,:]/.test(tokens[at - 1]?.after ?? ""))
     return { tokens, asks: false };
   if (follows || word() === "that") at++;
   // "She says so" says nothing by itself.
@@ -36,8 +33,9 @@ export function withoutSpeaker(tokens: readonly Token[]): {
 
 const OPENING = /^(and|but|so|hi|hello|hey|now|well|ok|okay|right|oh|um|er)$/;
 
-const SOMEBODY =
-  /^(he|she|they|mum|mom|mam|mummy|mother|dad|daddy|father|wife|husband|missus|son|daughter|lad|boy|girl|kid|brother|sister|grandad|granddad|grandpa|grandson|uncle|aunt|nephew|niece|helper|friend|mate|buddy|neighbour|neighbor|partner|colleague|apprentice)$/;
+function isSomebody(word: string): boolean {
+  return /^(he|she|they)$/.test(word) || lexicon().isPerson(word);
+}
 
 const VERBS = [
   "says",

@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
 import type { Token } from "./tokens.js";
+import { isAsking } from "./words.js";
 
 /**
  * A statement with a tag is a question: "rib 3 is dimpled, isn't it?", "the top skin goes on last, right". The tokens
@@ -62,8 +63,7 @@ function typed(tokens: readonly Token[]): string {
 
 /** "Rib 2 gets dimpled right": a tag without its comma, after a statement; "is the drill right" and "on the right" are none. */
 function isRun(said: string, first: Token | undefined, last: Token): boolean {
-  const states =
-    !ASKING.test(first?.word ?? "") && !/^(what|which|why|where|how|when|who)$/.test(first?.word ?? "");
+  const states = !isVerb(first?.word ?? "") && !isAsking(first?.word ?? "");
   return (
     states &&
     RUN_ON.test(said) &&
@@ -109,14 +109,17 @@ function isDone({ word }: Token): boolean {
     .some(({ concept, past }) => past && lexicon().concepts.get(concept)?.slots.act !== undefined);
 }
 
-const ASKING = /^(is|are|was|were|do|does|did|has|have|had|can|could|should|must|will|would|need|shall|am)$/;
+function isVerb(word: string): boolean {
+  return lexicon().isOf(word, "question-verb") || word === "need";
+}
+
 const ABOUT = /^(it|they|i|we|you|there|that|those|this)$/;
 
 /** "is it not", "does not it", "are they", "have i": the verb turned round, and nothing after it. */
 function isTurned(words: readonly string[]): boolean {
   const [verb = "", ...rest] = words;
   // "Rib 5's deburred, did it myself": the builder's own doing.
-  if (!ASKING.test(verb) || words.join(" ") === "did it") return false;
+  if (!isVerb(verb) || words.join(" ") === "did it") return false;
   const about = rest.filter((word) => word !== "not");
   const nots = rest.length - about.length;
   // "I did it", "did it myself" boasts; "didn't it" asks.

@@ -7,6 +7,7 @@ import { howManyOf } from "./follow-up.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
 import type { Token } from "./tokens.js";
+import { opensQuestion } from "./words.js";
 
 /** What a text is read against: the setting, and the reading before it. */
 export interface Standing {
@@ -31,15 +32,12 @@ function withoutTopicFirst(tokens: readonly Token[]): readonly Token[] {
   const end = tokens.findIndex(({ after }) => /[,;:?-]/.test(after));
   const verb = tokens[end + 1]?.word ?? "";
   const that = tokens.findIndex(({ word }, at) => at > end + 1 && /^(that|it|they|those|these)$/.test(word));
-  if (end < 2 || that < 0 || !ASKS.test(verb)) return tokens;
+  if (end < 2 || that < 0 || !opensQuestion(verb)) return tokens;
   return tokens.flatMap((token, at) => {
     if (at < 2 || (at === that + 1 && token.word === "one")) return [];
     return at === that && token.word === "that" ? [{ ...token, word: "it" }] : [token];
   });
 }
-
-const ASKS =
-  /^(can|could|may|is|are|was|were|does|do|did|has|have|should|must|will|would|when|what|why|how|which)$/;
 
 /** The readings that use every telling word, those that pass over the fewest light ones. */
 export function wholly(items: readonly Item[], setting: Setting): readonly Match[] {
@@ -115,11 +113,9 @@ function withoutOpening(items: readonly Item[]): readonly Item[] {
 function withoutTurning(items: readonly Item[]): readonly Item[] {
   const [first, place, ...rest] = items.filter((item) => item.kind !== "word" || item.weight !== "quiet");
   const turns = first?.kind === "word" && first.senses.some(({ concept }) => concept === "what-about");
-  const asks = rest.some((item) => item.kind === "word" && ASKING.test(item.word));
+  const asks = rest.some((item) => item.kind === "word" && opensQuestion(item.word));
   return turns && place?.kind === "place" && asks ? items.filter((item) => item !== first) : items;
 }
-
-const ASKING = /^(what|which|why|how|when|where|can|may|could|should|must|is|are|do|does)$/;
 
 /** What follows these with "but" is left out of them. */
 const OF_ALL = /^(all|altogether|both|each|every|any|anything|everything|nothing|none|no)$/;

@@ -1,3 +1,4 @@
+import { lexicon } from "../lexicon.js";
 import type { Token } from "./tokens.js";
 
 /**
@@ -11,7 +12,7 @@ export function whyFirst(tokens: readonly Token[]): readonly Token[] | null {
   const lead = leadOf(stated);
   const own = stated.slice(lead).map((token) => ({ ...token, after: "" }));
   const [first] = own;
-  if (!first || own.length < LEAST || own.some(({ word }) => BINDING.test(word))) return null;
+  if (!first || own.length < LEAST || own.some(({ word }) => isTied(word))) return null;
   if (stated.slice(lead, -1).some(({ after }) => /[.;:!?]/.test(after))) return null;
   return [{ word: "why", text: tokens[from]?.text ?? "why", after: "" }, ...own];
 }
@@ -57,5 +58,8 @@ const LEAD =
   /^((and|so|but|now|ok|okay|well) )*(((i|we) (can |just |have )*(see|seen|saw|notice|noticed|read|heard|hear|gather|understand|know|found)|(my|the|our) (drawing|drawings|manual|book|plans|plan|instructions|notice) (say|says|show|shows|has|have|calls for)|it says( here| in the (manual|book|drawing|plans))?)( that)?|apparently)(?= )/;
 
 /** What ties a clause to another, or asks something else. */
-const BINDING =
-  /^(if|unless|when|until|till|before|after|what|which|where|how|who|why|whether|because|but|except|only|instead)$/;
+function isTied(word: string): boolean {
+  return lexicon().isOf(word, "condition", "asking") || OTHER_TIES.test(word);
+}
+
+const OTHER_TIES = /^(whether|because|but|except|only|instead)$/;

@@ -2,6 +2,16 @@ import { lexicon } from "../lexicon.js";
 import { singular } from "./names.js";
 import type { Token } from "./tokens.js";
 
+/** "Which", "where", "why": asks for a thing, a place, a time or a reason. */
+export function isAsking(word: string): boolean {
+  return lexicon().isOf(word, "asking");
+}
+
+/** What a question begins with: "which", "why", "is", "may". */
+export function opensQuestion(word: string): boolean {
+  return lexicon().isOf(word, "asking", "question-verb");
+}
+
 export function isLink(token: Token | undefined): boolean {
   return (
     token !== undefined && !token.id && (token.word === "the" || token.word === "of" || token.word === "a")
