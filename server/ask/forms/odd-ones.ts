@@ -1,12 +1,14 @@
 import { finder } from "../../kit/find.js";
 import { type ClaimTrace, type ClaimValue, RANKS } from "../../ruling/types.js";
 import { cautionsFor } from "../cautions.js";
+import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { alike, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots } from "../types.js";
 import { counted, listed, plural, sentences, the } from "../wording/grammar.js";
 import { attributeLabel } from "../wording/measures.js";
 import { namesOf } from "../wording/names.js";
+import { sayNotComparedAt } from "../wording/odd-ones.js";
 import { reading } from "../wording/readings.js";
 import { sayRule, sayUndecided, sayValueShort } from "../wording/rulings.js";
 import { explain } from "./explain.js";
@@ -82,12 +84,14 @@ function familyAnswer(job: Job, family: Family, comparisons: readonly Comparison
   const odd = differing.flatMap(oddHoles);
   const ties = differing.filter(({ norm }) => norm === null);
   const lacking = lackingPlaces(job, family.members);
+  const headline = headlineOf(job, family, differing, lacking.length > 0);
   return {
     ...evidence(job, differing, [
       ...odd,
       ...ties.flatMap(({ sides }) => sides.flatMap((side) => side.holes)),
     ]),
-    headline: headlineOf(job, family, differing, lacking.length > 0),
+    headline,
+    ...briefFor(headline, headlineOf(job, family, differing, lacking.length > 0, true)),
     rows: [...oddRows(job, differing), ...tieRows(job, ties), ...lacking],
     followUps: membersOf(job, odd)
       .slice(0, 3)
@@ -103,22 +107,33 @@ function memberAnswer(
   comparisons: readonly Comparison[],
 ): FormAnswer {
   const names = namesOf(job);
-  const own = ({ holes }: Side): readonly string[] => holes.filter((id) => membersOf(job, [id])[0] === part);
+  const isOf = (id: string): boolean => membersOf(job, [id])[0] === part;
+  const own = ({ holes }: Side): readonly string[] => holes.filter(isOf);
   const shared = comparisons.filter(({ sides }) => sides.some((side) => own(side).length > 0));
   const differing = shared.filter(({ sides }) => sides.length > 1);
   const odd = differing.filter((one) => membersOf(job, oddHoles(one)).includes(part));
   const ties = differing.filter(({ norm }) => norm === null);
   const holes = odd.flatMap(({ sides }) => sides.flatMap(own));
   const rest = `the rest of ${the(names.family(family.id))}`;
-  const differences = listed([...new Set(odd.map(({ attribute }) => attributeLabel(attribute)))]);
+  const certain = odd.filter((one) => toldHoles(one).some(isOf));
+  const told = new Set(certain.flatMap(toldHoles).filter(isOf));
+  const open = inOrder(job, odd.flatMap(openHoles).filter(isOf));
+  const notDecided = sayNotComparedAt(
+    job,
+    open,
+    odd.map(({ attribute }) => attribute),
+  );
   return {
     ...evidence(job, odd, [...holes, ...ties.flatMap(({ sides }) => sides.flatMap(own))]),
     headline: sentences(
       shared.length === 0
         ? `${names.thePart(part)} shares no place with ${rest}, so there is nothing to compare`
         : odd.length > 0
-          ? `${names.thePart(part)} differs from ${rest} in ${counted(new Set(holes).size, "hole")}: ${differences}`
+          ? told.size > 0
+            ? `${names.thePart(part)} differs from ${rest} in ${counted(told.size, "hole")}: ${labelsOf(certain)}`
+            : `whether ${names.thePart(part)} differs from ${rest} is ${notDecided}`
           : `${names.thePart(part)} is like ${rest}${ties.length > 0 ? " where most of them agree" : ""}`,
+      told.size > 0 && notDecided,
       ties.length > 0 && `in ${counted(placesIn(ties), "place")} no side has a majority`,
     ),
     rows: [
@@ -138,6 +153,12 @@ function pairAnswer(job: Job, part: string, other: string, attributes: readonly 
   const both = `${names.thePart(part)} and ${names.thePart(other)}`;
   const lacking = lackingPlaces(job, [part, other]);
   const holes = differing.flatMap(({ sides }) => sides.flatMap((side) => side.holes));
+  const certain = differing.filter((one) => openHoles(one).length === 0);
+  const notDecided = sayNotComparedAt(
+    job,
+    inOrder(job, differing.flatMap(openHoles)),
+    differing.map(({ attribute }) => attribute),
+  );
   return {
     ...evidence(job, differing, holes),
     headline: sentences(
@@ -145,7 +166,10 @@ function pairAnswer(job: Job, part: string, other: string, attributes: readonly 
         ? `${both} share no row, so there is nothing to compare`
         : differing.length === 0
           ? `${both} are alike${lacking.length > 0 ? " in the places that they share" : ""}`
-          : `${both} differ in ${counted(placesIn(differing), "place")}: ${listed([...new Set(differing.map(({ attribute }) => attributeLabel(attribute)))])}`,
+          : certain.length > 0
+            ? `${both} differ in ${counted(placesIn(certain), "place")}: ${labelsOf(certain)}`
+            : `whether ${both} differ is ${notDecided}`,
+      certain.length > 0 && notDecided,
     ),
     rows: [...pairRows(job, differing), ...lacking],
     followUps: [part, other].map((one) => reading(job, "treatment", { part: one })),
@@ -223,6 +247,27 @@ function placesOf(job: Job, members: readonly string[]): readonly Place[] {
 
 function oddHoles({ norm, sides }: Comparison): readonly string[] {
   return norm === null ? [] : sides.filter((side) => side !== norm).flatMap(({ holes }) => holes);
+}
+
+/** Odd holes of which that is known; at the others, their own side or the others' is not settled. */
+function toldHoles(comparison: Comparison): readonly string[] {
+  const open = new Set(openHoles(comparison));
+  return oddHoles(comparison).filter((id) => !open.has(id));
+}
+
+/** Holes of which it is not known whether they are like the others. */
+function openHoles({ norm, sides }: Comparison): readonly string[] {
+  if (norm === null || isOpen(norm))
+    return sides.some(isOpen) ? sides.filter((side) => side !== norm).flatMap(({ holes }) => holes) : [];
+  return sides.filter(isOpen).flatMap(({ holes }) => holes);
+}
+
+function isOpen({ status }: Side): boolean {
+  return status === "undecided" || status === "conflict";
+}
+
+function labelsOf(comparisons: readonly Comparison[]): string {
+  return listed([...new Set(comparisons.map(({ attribute }) => attributeLabel(attribute)))]);
 }
 
 /** The odd holes of one attribute, and one like the norm beside each: both sides of the evidence. */
@@ -412,24 +457,44 @@ function lackingPlaces(job: Job, members: readonly string[]): readonly AnswerRow
   });
 }
 
-function headlineOf(job: Job, family: Family, differing: readonly Comparison[], uneven: boolean): string {
+/** @param isBrief  without what they differ in, which the rows say */
+function headlineOf(
+  job: Job,
+  family: Family,
+  differing: readonly Comparison[],
+  uneven: boolean,
+  isBrief = false,
+): string {
   const names = namesOf(job);
-  const odd = differing.flatMap(oddHoles);
-  const members = family.members.filter((member) => membersOf(job, odd).includes(member));
+  const certain = differing.flatMap(toldHoles);
+  const members = family.members.filter((member) => membersOf(job, certain).includes(member));
   const ties = differing.filter(({ norm }) => norm === null);
+  const untold = differing.filter(({ norm }) => norm !== null);
+  const open = inOrder(job, untold.flatMap(openHoles));
   const others = the(names.family(family.id));
-  const alike = sentences(
-    `all ${family.members.length} of ${others} are alike${uneven ? " in the places that they share" : ""}`,
+  const notDecided = sayNotComparedAt(
+    job,
+    open,
+    untold.map(({ attribute }) => attribute),
   );
-  if (members.length === 0 && ties.length === 0) return alike;
+  if (members.length === 0 && ties.length === 0)
+    return sentences(
+      open.length > 0
+        ? `whether all ${family.members.length} of ${others} are alike is ${notDecided}`
+        : `all ${family.members.length} of ${others} are alike${uneven ? " in the places that they share" : ""}`,
+    );
   const told = members.map((member) => {
-    const own = differing.filter((one) => membersOf(job, oddHoles(one)).includes(member));
-    const holes = new Set(own.flatMap(oddHoles).filter((id) => membersOf(job, [id])[0] === member));
-    return `${names.part(member)} in ${counted(holes.size, "hole")} (${listed([...new Set(own.map(({ attribute }) => attributeLabel(attribute)))])})`;
+    const isOf = (id: string): boolean => membersOf(job, [id])[0] === member;
+    const own = differing.filter((one) => toldHoles(one).some(isOf));
+    const holes = new Set(own.flatMap(toldHoles).filter(isOf));
+    return isBrief
+      ? names.part(member)
+      : `${names.part(member)} in ${counted(holes.size, "hole")} (${labelsOf(own)})`;
   });
   return sentences(
     members.length > 0 &&
       `${members.length} of the ${family.members.length} ${names.family(family.id)} ${plural(members.length, "differs", "differ")} from the rest: ${listed(told)}`,
+    notDecided,
     ties.length > 0 && `in ${counted(placesIn(ties), "place")} no side has a majority`,
   );
 }

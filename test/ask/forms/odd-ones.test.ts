@@ -34,6 +34,19 @@ function oddHoles(on: Job, family: string, attributes = ATTRIBUTES): Set<string>
   return odd;
 }
 
+/** The job with one row left out of its drawing. */
+function withoutRow(on: Job, rowId: string): Job {
+  const { assembly } = on;
+  return {
+    ...on,
+    assembly: {
+      ...assembly,
+      holes: assembly.holes.filter((hole) => hole.rowId !== rowId).map((hole, index) => ({ ...hole, index })),
+      rows: assembly.rows.filter(({ id }) => id !== rowId),
+    },
+  };
+}
+
 describe("the odd ones of a family", () => {
   it.each(["RIBS", "HINGES"])("%s: exactly the holes unlike most of their family", (family) => {
     const told = answer(job, "odd-ones", { family });
@@ -62,6 +75,29 @@ describe("the odd ones of a family", () => {
     const told = answer(job, "odd-ones", { family: "RIBS", attribute: "head" });
     expect(told.verdict).toBe("undecided");
     expect(rowOf(told, "RIB-7.top.8").what).toContain("the gap to the elevator's gap seal is not known");
+    expect(told.headline).toContain(
+      "Not decided at rib 7, top flange row, holes 7 and 8 from the front: the gap to the elevator's gap seal is not known.",
+    );
+  });
+
+  it("what is not decided is not counted as a difference, and the first line says where and what is missing", () => {
+    // Rib 7's bottom row differs by notice; of the last two of its top row the gap is not known.
+    const one = answer(job, "odd-ones", { part: "RIB-7" });
+    expect(one.headline).toMatch(
+      /^Rib 7 differs from the rest of the ribs in 1 hole: .*\. Not decided at rib 7, top flange row, holes 7 and 8 from the front: the gap .* is not known\.$/,
+    );
+    const pair = answer(job, "odd-ones", { part: "RIB-6", other: "RIB-7" });
+    expect(pair.headline).toMatch(
+      /differ in 1 place: .*\. Not decided at .*holes 7 and 8 .* is not known\.$/,
+    );
+  });
+
+  it("where nothing but what is not decided could differ, no difference is stated", () => {
+    const told = answer(withoutRow(job, "RIB-7.bottom"), "odd-ones", { part: "RIB-7" });
+    expect(told.verdict).toBe("undecided");
+    expect(told.headline).toMatch(
+      /^Whether rib 7 differs from the rest of the ribs is not decided at rib 7, top/,
+    );
   });
 
   it("a family that is alike is told as alike", () => {
