@@ -210,7 +210,7 @@ const COMES_LATER: ReadonlySet<LeftOpen["code"]> = new Set(["held", "part-off", 
 
 /** Holes that stay open for the same reason in one line, with the rivets that they will take as far as that is settled. */
 function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[] {
-  const said = leftOpen.map((open) => ({ open, text: sentences(sayLeftOpen(job, open)) }));
+  const said = leftOpen.map((open) => ({ open, text: sayLeftOpen(job, open) }));
   return grouped(said, ({ text }) => text).map((group) => {
     const holes = group.map(({ open }) => open.hole);
     const [first] = group;
@@ -222,7 +222,7 @@ function openLines(job: Job, leftOpen: readonly LeftOpen[]): readonly SheetLine[
         job,
         holes,
         sentences(
-          first?.text,
+          first && sayLeftOpen(job, first.open, holes.length),
           rivets.length > 0 &&
             first !== undefined &&
             COMES_LATER.has(first.open.code) &&

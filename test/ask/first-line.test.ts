@@ -13,7 +13,10 @@ import { allGatesDone, filesIn, GAP_MEASURED, jobFromDisk, rowMarks } from "../s
 
 const specs = loadForms(filesIn("kb/questions", ".json"));
 /** Forms that say their first line in brief where it would be long. */
-const BRIEF = "before-closing close-later may-i next plan progress repair rework tell why-not".split(" ");
+const BRIEF =
+  "before-closing close-later may-i next odd-ones plan progress repair rework stay-open tell tools why-not".split(
+    " ",
+  );
 /** The longest title of a rule, the longest place and a few words go into one of these. */
 const MOST_IN_BRIEF = 240;
 const MOST = 400;

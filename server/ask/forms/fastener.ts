@@ -21,6 +21,7 @@ import {
   sayNoneHolds,
   sayOthersThatHold,
   sayRivet,
+  sayRivetCounts,
   sayShopHead,
   saySolidLength,
   sayTabledLengths,
@@ -29,7 +30,6 @@ import {
 import { capital, counted, listed, plural, sentences, the } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { sayMisfit } from "../wording/reasons.js";
-import { sayCounts } from "../wording/rulings.js";
 import { sayCitation, sayLimits, sayWritten } from "../wording/sizes.js";
 import { fittedAt, namesPlace, rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
@@ -206,16 +206,16 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
 
 function headlineOf({ said, holes }: Scope, looks: readonly Look[]): string {
   if (holes.length === 0) return `${capital(said)} has no holes.`;
-  const counts = new Map<string, number>();
+  const counts = new Map<string | null, number>();
   for (const { rivet } of looks) {
-    const word = rivet ? `of ${rivet.code}` : "not settled";
-    counts.set(word, (counts.get(word) ?? 0) + 1);
+    const code = rivet?.code ?? null;
+    counts.set(code, (counts.get(code) ?? 0) + 1);
   }
   const [only] = looks;
   return sentences(
     looks.length === 1 && only
       ? `${said}: ${only.brief}`
-      : `${counted(holes.length, "rivet")} for ${said}: ${sayCounts(counts)}`,
+      : `${counted(holes.length, "rivet")} for ${said}: ${sayRivetCounts(counts)}`,
     looks.length > 1 && doubts(looks),
   );
 }

@@ -149,15 +149,15 @@ interface Line {
 }
 
 /** The verdict first, with the reasons that weigh most; then which of several holes are fine. */
-function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): string {
+function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked): string {
+  const { verdict, all, each } = asked;
   const about = act === "close" ? namesOf(job).thePart(slots.part ?? "") : namesOf(job).where(all.holes, 2);
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
-    const notes = weighty(job, withoutPrep(all), "note", all.holes).slice(0, 1);
     return sentences(
       `yes: ${about} may be ${done} now, as far as the data and your marks tell`,
       act === "close" && sayLeftOpen(job, slots.part ?? ""),
-      ...notes,
+      noteOn(job, asked),
     );
   }
   const worst = each.filter((may) => may.verdict === verdict);
@@ -178,6 +178,15 @@ function headlineOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: As
     fine.length > 0 &&
       `may be ${done} now${worst.length === 0 ? ", each by itself" : ""}: ${namesOf(job).where(fine, 2)}`,
   );
+}
+
+/** What is to be minded beside a yes: the note that matters most, and for how many of the holes it is. */
+function noteOn(job: Job, { all, each }: Asked): string {
+  const [gravest] = weighty(job, withoutPrep(all), "note", all.holes);
+  if (gravest === undefined) return "";
+  const count = each.filter((may) => weighty(job, may, "note", all.holes).includes(gravest)).length;
+  // What is told of all of them together is no single hole's.
+  return count === 0 || count === each.length ? gravest : `for ${count} of them: ${gravest}`;
 }
 
 /** The verdict with the reason that weighs most, in a few words; the rows have all of them in full. */

@@ -476,6 +476,7 @@ function headlineOf(
     job,
     open,
     untold.map(({ attribute }) => attribute),
+    isBrief,
   );
   if (members.length === 0 && ties.length === 0)
     return sentences(

@@ -63,13 +63,13 @@ export function stepRows(job: Job, steps: readonly PlanStep[], from = 1): readon
 
 /** Holes that stay open for the same reason in one row. */
 export function openRows(job: Job, leftOpen: readonly LeftOpen[]): readonly AnswerRow[] {
-  const said = leftOpen.map((open) => ({ open, text: sentences(sayLeftOpen(job, open)) }));
+  const said = leftOpen.map((open) => ({ open, text: sayLeftOpen(job, open) }));
   return grouped(said, ({ text }) => text).map((group) => {
     const holes = group.map(({ open }) => open.hole);
     return {
       holes,
       where: namesOf(job).where(holes),
-      what: group[0]?.text ?? "",
+      what: sentences(sayLeftOpen(job, (group[0] as (typeof group)[number]).open, holes.length)),
       kind: "stays open",
       code: group[0]?.open.code,
     };

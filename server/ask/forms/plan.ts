@@ -17,7 +17,7 @@ import {
   sayOffUntilKnown,
   sayPerhapsOn,
   saySide,
-  sayTimes,
+  sayTurnedOver,
 } from "../wording/order-plan.js";
 import { reading } from "../wording/readings.js";
 import { sayOff } from "../wording/when.js";
@@ -166,7 +166,7 @@ function headlineOf(job: Job, whole: Plan, steps: readonly PlanStep[], { part, s
         ? "from here"
         : `until ${names.thePart(part)} is on`;
   return sentences(
-    `${counted(steps.length, "step")} ${where}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is turned over ${sayTimes(turns)}`,
+    `${counted(steps.length, "step")} ${where}: ${counted(parts, "part")} ${plural(parts, "comes", "come")} on, ${counted(rivets, "rivet")} ${plural(rivets, "is", "are")} set, the assembly is ${sayTurnedOver(turns)}`,
     turns > 0 && `begin with ${saySide(job, startingSide(steps))} up`,
     first && `first ${sayFirstStep(job, first)}`,
     sayPerhapsOn(job, steps),

@@ -2,6 +2,7 @@ import { stateOf } from "../../kit/work.js";
 import { holdOf } from "../../order/holds.js";
 import type { Hold } from "../../order/types.js";
 import { cautionsFor } from "../cautions.js";
+import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, TraceEntry } from "../types.js";
@@ -29,6 +30,8 @@ export const stayOpen: Form = {
         status === "settled" && until !== milestone && stateOf(job.work, hole) !== "set",
     );
     const inForce = held.filter(({ hole }) => stateOf(job.work, hole) !== "set");
+    const found = { inForce, otherwise, setAlready, open };
+    const headline = headlineOf(job, scope.said, milestone, found);
     const trace = [
       // A hold that a rule lifts is as much behind the answer as one in force.
       ...rulingTrace(job, scope.holes, ["hold"]),
@@ -41,7 +44,8 @@ export const stayOpen: Form = {
           : open.some(({ status }) => status === "conflict")
             ? "conflict"
             : "undecided",
-      headline: headlineOf(job, scope.said, milestone, { inForce, otherwise, setAlready, open }),
+      headline,
+      ...briefFor(headline, headlineOf(job, scope.said, milestone, found, true)),
       holes: inForce.map(({ hole }) => hole),
       rows: [...heldRows(job, inForce), ...setRows(job, setAlready), ...openRows(job, open)],
       trace,
@@ -83,6 +87,7 @@ export function holdTrace(job: Job, holds: readonly Hold[]): readonly TraceEntry
   });
 }
 
+/** @param isBrief  without the holes by name, which the rows say */
 function headlineOf(
   job: Job,
   said: string,
@@ -93,20 +98,19 @@ function headlineOf(
     setAlready,
     open,
   }: Readonly<Record<"inForce" | "otherwise" | "setAlready" | "open", readonly Hold[]>>,
+  isBrief = false,
 ): string {
   const names = namesOf(job);
   const untils = grouped(held, ({ until }) => until).map((group) => ({
     until: names.milestone(group[0]?.until ?? ""),
     count: group.length,
   }));
+  const heldHoles = held.map(({ hole }) => hole);
   const main =
     held.length === 0
       ? `no hole of ${said} has to stay open${milestone ? ` until ${names.milestone(milestone)}` : ""}`
       : untils.length === 1
-        ? `${counted(held.length, "hole")} of ${said} ${plural(held.length, "stays", "stay")} open until ${untils[0]?.until}: ${names.where(
-            held.map(({ hole }) => hole),
-            3,
-          )}`
+        ? `${counted(held.length, "hole")} of ${said} ${plural(held.length, "stays", "stay")} open until ${untils[0]?.until}${isBrief ? "" : `: ${names.where(heldHoles, 3)}`}`
         : `${counted(held.length, "hole")} of ${said} stay open: ${listed(untils.map(({ count, until }) => `${count} until ${until}`))}`;
   // Asked of one milestone only: holes that wait for another are open all the same.
   const longer = milestone && held.length === 0 ? grouped(otherwise, ({ until }) => until) : [];

@@ -76,7 +76,8 @@ export function tellHoles(job: Job, slots: Slots): FormAnswer {
         warned: gravest?.holes.length ?? 0,
         moreWarnings: lesser.length,
       }),
-      out.length > 0 && sayLeftOut(out.length, sayLeftOpen(job, out[0] as LeftOpen), manyReasons(job, out)),
+      out.length > 0 &&
+        sayLeftOut(out.length, sayLeftOpen(job, out[0] as LeftOpen, out.length), manyReasons(job, out)),
     ),
     holes: told,
     // Where nothing is to be added, the first line has named them all.
@@ -130,7 +131,9 @@ function leftOutRows(job: Job, out: readonly LeftOpen[]): readonly AnswerRow[] {
     return {
       holes,
       where: namesOf(job).everywhere(holes),
-      what: sentences(sayLeftOutRow(group[0]?.text ?? "")),
+      what: sentences(
+        sayLeftOutRow(sayLeftOpen(job, (group[0] as (typeof group)[number]).open, holes.length)),
+      ),
       kind: "left out",
       code: group[0]?.open.code,
     };

@@ -15,6 +15,7 @@ import { type Misfit, misfitsOf } from "../../order/misfit.js";
 import { formsFirst, isLarger } from "../../order/prep.js";
 import { Problem } from "../../problem.js";
 import { type Act, actsOf, cautionsFor } from "../cautions.js";
+import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { citedSources, rivetSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
@@ -26,6 +27,7 @@ import { sayFlushWay } from "../wording/rulings.js";
 import { drillName, sayCitation, sayDrill, sayLimits, sayWritten } from "../wording/sizes.js";
 import {
   DIMPLE_ORDER,
+  NOT_SETTLED,
   sayChamfer,
   sayCutter,
   sayDies,
@@ -69,7 +71,7 @@ export const tools: Form = {
         ? proposedDrill(job, scope, kits, textSlot(slots, "drill") ?? "", drill.mm)
         : {
             verdict: openVerdict(open) ?? (kits.some(({ misfits }) => misfits.length > 0) ? "no" : undefined),
-            headline: headlineOf(job, scope, kits),
+            ...headlineOf(job, scope, kits),
           }),
       holes: scope.holes,
       rows: rowsOf(job, kits),
@@ -107,10 +109,8 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
   const fitted = fittedAt(job, ruled);
   if (!fitted) {
     const way = handbookWayAt(job, ruled);
-    const what = sentences(
-      `not settled: drill nothing yet. ${sayOpen(job, ruled, ATTRIBUTES)}`,
-      way && sayFlushWay(way.layers, namesOf(job)),
-    ).replace(/\.$/, "");
+    const why = sentences(sayOpen(job, ruled, ATTRIBUTES), way && sayFlushWay(way.layers, namesOf(job)));
+    const what = `${NOT_SETTLED}. ${why}`.replace(/\.$/, "");
     return {
       ruled,
       fitted,
@@ -235,8 +235,8 @@ function gaugesOf({ diameterMm }: Rivet, layers: readonly LayerWork[]): readonly
   return layers.flatMap(({ thicknessMm }) => layerChoice(diameterMm, thicknessMm)?.sources ?? []);
 }
 
-const NOT_DIMPLED = "no dimple dies: it is not dimpled";
-const NOT_COUNTERSUNK = "no cutter: it is not countersunk";
+const NOT_DIMPLED = "no dimple dies: not dimpled";
+const NOT_COUNTERSUNK = "no cutter: not countersunk";
 
 function shortDrill(name: string | null, grows: boolean, fit: string): string {
   if (name !== null) return `final drill ${name}`;
@@ -257,11 +257,29 @@ function orderOfWork({ kit, assembly }: Job, { ruled, layers }: Fitted, grows: b
   return [...missing, ...named.map(({ name }) => name)];
 }
 
-function headlineOf(job: Job, { said, holes }: Scope, kits: readonly HoleKit[]): string {
-  if (holes.length === 0) return `${capital(said)} has no holes.`;
+function headlineOf(
+  job: Job,
+  { said, holes }: Scope,
+  kits: readonly HoleKit[],
+): Pick<FormAnswer, "headline" | "brief"> {
+  if (holes.length === 0) return { headline: `${capital(said)} has no holes.` };
+  const names = namesOf(job);
   const whats = grouped(kits, ({ what }) => what);
   const [only] = kits;
-  if (whats.length === 1 && only) return sentences(`${namesOf(job).where(holes)}: ${only.brief}`);
+  if (whats.length === 1 && only) {
+    const headline = sentences(`${names.where(holes)}: ${only.brief}`);
+    // What keeps the drill away is never shortened.
+    const isOpen = only.fitted === null || only.misfits.length > 0;
+    const which =
+      names.spots(holes).length > 1 ? `${counted(holes.length, "hole")} of ${said}` : names.briefly(holes);
+    const brief = sentences(`${which}: ${isOpen ? only.brief : only.short}`);
+    return { headline, ...briefFor(headline, brief) };
+  }
+  return { headline: sayMixed(said, holes, kits) };
+}
+
+/** What holes take that are not alike in everything, counted. */
+function sayMixed(said: string, holes: readonly string[], kits: readonly HoleKit[]): string {
   const counts = grouped(kits, ({ short }) => short)
     .map((group) => ({ count: group.length, short: group[0]?.short ?? "" }))
     .sort((a, b) => b.count - a.count);

@@ -9,11 +9,21 @@ import type { GripDoubt } from "../../order/misfit.js";
 import { listed, plural } from "./grammar.js";
 import { saySize } from "./measures.js";
 import type { Names } from "./names.js";
+import { sayCounts } from "./rulings.js";
 import { sayBoth, sayLimits } from "./sizes.js";
 
 /** "PR-32-5 (3.2 x 5 domed pulled rivet), 3.2 mm (0.126 in), protruding head". */
 export function sayRivet(rivet: Rivet, names: Names, units: Units): string {
   return `${names.rivet(rivet.code)}: ${sayBoth(rivet.diameterMm, units)}, ${rivet.head} head`;
+}
+
+/** Rivets by their codes, null for those not settled: "24 of CR-40-6 and 5 of PR-32-5"; of one code the code alone. */
+export function sayRivetCounts(counts: ReadonlyMap<string | null, number>): string {
+  const [only, ...others] = counts.keys();
+  if (only !== undefined && others.length === 0) return only ?? "not settled";
+  return sayCounts(
+    new Map([...counts].map(([code, count]) => [code === null ? "not settled" : `of ${code}`, count])),
+  );
 }
 
 /** "grip 1.5 mm: the top skin 0.5 + rib 3 1". */

@@ -140,9 +140,14 @@ function sayOf(job: Job, step: PlanStep, holes: readonly string[]): string {
   return `${plural(holes.length, "hole")} ${ranges(holes.map((id) => find.hole(id).number))}`;
 }
 
-/** How often: "not at all", "once", "twice", "3 times". */
+/** How often, once at the least: "once", "twice", "3 times". */
 export function sayTimes(count: number): string {
-  return ["not at all", "once", "twice"][count] ?? `${count} times`;
+  return ["", "once", "twice"][count] ?? `${count} times`;
+}
+
+/** "not turned over", "turned over twice". */
+export function sayTurnedOver(count: number): string {
+  return count === 0 ? "not turned over" : `turned over ${sayTimes(count)}`;
 }
 
 /** The side of the assembly that is up: "the side seen from below". */
@@ -156,12 +161,13 @@ export function saySide({ assembly }: Pick<Job, "assembly">, side: BenchSide): s
   return opposite ? `the side seen ${opposite.name}` : "the other side";
 }
 
-/** Why a hole stays open for now. */
-export function sayLeftOpen(job: Job, open: LeftOpen): string {
+/** Why a hole stays open for now, or several holes for the same reason. */
+export function sayLeftOpen(job: Job, open: LeftOpen, count = 1): string {
   const names = namesOf(job);
+  const they = plural(count, "it was", "they were");
   switch (open.code) {
     case "held":
-      return sayHold(job, open.hold);
+      return sayHold(job, open.hold, count);
     case "not-settled": {
       const what = listed(open.attributes.map(attributeLabel));
       if (open.missing.length === 0) return `${what} not settled: ask your mentor`;
@@ -178,7 +184,7 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
     case "misfit":
       return sayMisfit(job, open.misfit);
     case "rule-unknown":
-      return `whether ${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)} holds for it is not known`;
+      return `whether ${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)} holds for ${plural(count, "it", "them")} is not known`;
     case "walled-in":
       return open.never
         ? "no tool ever gets at it as drawn: ask the kit maker"
@@ -188,7 +194,7 @@ export function sayLeftOpen(job: Job, open: LeftOpen): string {
     case "part-off":
       return `${names.thePart(open.part)} stays off for now`;
     case "late":
-      return `it was to be set before ${names.thePart(open.part)}, which is closed (${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)}): ask your mentor`;
+      return `${they} to be set before ${names.thePart(open.part)}, which is closed (${sayRule(job.rulebook.byId.get(open.rule)?.title ?? open.rule)}): ask your mentor`;
   }
 }
 
@@ -284,7 +290,7 @@ export function pictureWords(job: Job, plan: Plan): PictureWords {
         ? "There is no order in which everything can be built from here."
         : plan.status === "done"
           ? "Nothing is left to do for now."
-          : `${counted(plan.steps.length, "step")} from where the work stands: ${counted(rivets, "rivet")}, turned over ${sayTimes(plan.turnOvers)}`,
+          : `${counted(plan.steps.length, "step")} from where the work stands: ${counted(rivets, "rivet")}, ${sayTurnedOver(plan.turnOvers)}`,
     part: names.part,
     rivets: ({ holes }) => `${names.where(holes)}`,
     turnOver: ({ side }) => `Turn over: ${saySide(job, side)} comes up`,

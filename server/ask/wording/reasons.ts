@@ -335,13 +335,14 @@ function sayOrderOf(job: Job, holes: readonly string[]): string {
     .join("; then ");
 }
 
-/** A hold in force, or one of which that is not known. */
-export function sayHold(job: Job, { status, until, missing }: Hold): string {
-  if (status === "settled" && until !== null) return `it stays open until ${namesOf(job).milestone(until)}`;
-  if (status === "conflict") return "rules oppose each other on whether it stays open";
+/** A hold in force, or one of which that is not known. @param count  holes that have it alike */
+export function sayHold(job: Job, { status, until, missing }: Hold, count = 1): string {
+  const stays = plural(count, "it stays", "they stay");
+  if (status === "settled" && until !== null) return `${stays} open until ${namesOf(job).milestone(until)}`;
+  if (status === "conflict") return `rules oppose each other on whether ${stays} open`;
   return missing.length > 0
-    ? `whether it stays open is not decided: ${listed(missing.map((fact) => sayMissing(fact, null)))} ${plural(missing.length, "is", "are")} not known`
-    : "whether it stays open is not decided";
+    ? `whether ${stays} open is not decided: ${listed(missing.map((fact) => sayMissing(fact, null)))} ${plural(missing.length, "is", "are")} not known`
+    : `whether ${stays} open is not decided`;
 }
 
 function sayNotSettled(

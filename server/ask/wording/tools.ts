@@ -136,6 +136,9 @@ export function sayOrderOfWork(gates: readonly string[], isOpen: boolean): strin
   return isOpen ? `before the rivet: ${listed(gates)}` : `in this order: ${gates.join(", ")}, rivet`;
 }
 
+/** Of a hole of which it is not known what goes in. */
+export const NOT_SETTLED = "not settled: drill nothing yet";
+
 /** Said where a hole is both enlarged and dimpled and the kit does not name which comes first. */
 export const DIMPLE_ORDER =
   "the kit does not say whether a hole is enlarged or dimpled first: enlarging first is common practice, a wartime manual dimples at the smaller size and drills afterwards; ask the kit maker";

@@ -1,0 +1,52 @@
+import { beforeAll, describe, expect, it } from "vitest";
+import type { Job } from "../../server/ask/types.js";
+import { jobFromDisk } from "../support/job.js";
+import { answer, textOf } from "./forms/answer.js";
+
+let tail: Job;
+let door: Job;
+beforeAll(async () => {
+  tail = await jobFromDisk();
+  door = await jobFromDisk({ kit: "vetch-six" });
+});
+
+describe("words for one and for many", () => {
+  it("several holes that are held stay open: they, not it", () => {
+    const left = answer(tail, "tell", { step: "6-8", state: "set" });
+    expect(left.headline).toContain("Left out: 18 holes, for they stay open until the hinges are lined up");
+    for (const { holes, what } of answer(tail, "progress", {}).rows)
+      if (holes.length > 1) expect(what).not.toMatch(/^It stays open/);
+  });
+
+  it("an order without a turn-over is one in which the assembly is not turned over", () => {
+    const { headline } = answer(tail, "plan", { part: "NOSE-SKIN" });
+    expect(headline).toContain("the assembly is not turned over");
+    expect(headline).not.toContain("not at all");
+  });
+
+  it("rivets that are all of one code are told by the code, once", () => {
+    expect(answer(door, "fastener", { part: "GUSSET-1" }).headline).toBe("4 rivets for gusset 1: SU-4-5.");
+    expect(answer(tail, "fastener", { row: "REAR-SPAR.bottom" }).headline).toContain(
+      "24 of CR-40-6 and 5 of PR-32-5",
+    );
+  });
+
+  it("what is to be minded at some holes alone is not said of them all", () => {
+    const told = answer(tail, "may-i", { act: "pin", part: "TOP-SKIN" });
+    const held = told.rows.filter(({ what }) => what.includes("It stays open until the root fairing"));
+    const count = held.flatMap(({ holes }) => holes).length;
+    expect(count).toBeLessThan(told.holes.length);
+    expect(told.headline).toContain(`For ${count} of them: it stays open until the root fairing is matched`);
+  });
+
+  it("a hole without a settled treatment is told so within its sentence, with what is missing", () => {
+    const { headline } = answer(tail, "tools", { hole: "RIB-7.top.8" });
+    expect(headline).toMatch(/hole 8 from the front: not settled: drill nothing yet\. .* is not known\./);
+  });
+
+  it("of several layers or holes that are not dimpled it is said without a number", () => {
+    expect(textOf(answer(door, "tools", { part: "OUTER-SKIN", tool: "dimple die" }))).toContain(
+      "for 4: no dimple dies: not dimpled",
+    );
+  });
+});
