@@ -1,6 +1,8 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../server/ask/types.js";
-import { jobFromDisk } from "../support/job.js";
+import { planOf } from "../../server/order/plan.js";
+import { marksOf } from "../support/any-bench.js";
+import { jobFromDisk, rowMarks } from "../support/job.js";
 import { answer, textOf } from "./forms/answer.js";
 
 let tail: Job;
@@ -16,6 +18,26 @@ describe("words for one and for many", () => {
     expect(left.headline).toContain("Left out: 18 holes, for they stay open until the hinges are lined up");
     for (const { holes, what } of answer(tail, "progress", {}).rows)
       if (holes.length > 1) expect(what).not.toMatch(/^It stays open/);
+  });
+
+  it("two rivets that are set are both set", async () => {
+    const row = rowMarks(door, "GUSSET-1.upright", "set");
+    expect(row).toHaveLength(2);
+    const told = answer(await jobFromDisk({ kit: "vetch-six", marks: row }), "progress", {
+      part: "GUSSET-1",
+    });
+    expect(told.rows.map(({ what }) => what)).toContain("Both set.");
+  });
+
+  it("of two holes it is not known whether they are dimpled; of one, whether it is", async () => {
+    const marks = planOf(tail).steps.slice(0, 45).flatMap(marksOf);
+    const { rows } = answer(await jobFromDisk({ marks }), "before-closing", { part: "TOP-SKIN" });
+    const open = rows.filter(
+      ({ kind, what }) => kind !== "in full" && what.includes("dimpled is not decided"),
+    );
+    expect(open.some(({ holes }) => holes.length > 1)).toBe(true);
+    for (const { holes, what } of open)
+      expect(what).toContain(holes.length === 1 ? "Whether it is dimpled" : "Whether they are dimpled");
   });
 
   it("an order without a turn-over is one in which the assembly is not turned over", () => {

@@ -10,10 +10,10 @@ import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrac
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
 import {
   DEAD_END,
-  KEEP_APART,
   sayBetterBefore,
   sayChooseWay,
   sayGatesBefore,
+  sayKeepApart,
   sayMustBefore,
   sayOneSided,
   sayPerhapsBefore,
@@ -165,7 +165,7 @@ function keepApartRows(job: Job, holes: readonly string[]): readonly AnswerRow[]
   return grouped(holes, (id) => finder(job.assembly).hole(id).rowId).map((ids) => ({
     holes: ids,
     where: namesOf(job).everywhere(ids),
-    what: sentences(KEEP_APART, sayOpen(job, ruledAt(job, ids[0] ?? ""), ["treatment"])),
+    what: sentences(sayKeepApart(ids.length), sayOpen(job, ruledAt(job, ids[0] ?? ""), ["treatment"])),
     kind: "undecided" satisfies Kind,
   }));
 }

@@ -120,7 +120,7 @@ function rowRows(job: Job, holes: readonly string[]): readonly AnswerRow[] {
 }
 
 function sayTally({ set, pinned, unset, all }: Tally): string {
-  if (set === all) return all === 1 ? "set" : `all ${all} set`;
+  if (set === all) return ["", "set", "both set"][all] ?? `all ${all} set`;
   return listed(
     [
       set > 0 ? `${set} of ${all} set` : `none of ${all} set`,

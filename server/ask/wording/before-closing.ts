@@ -1,6 +1,6 @@
 import type { Hold, HoleBefore, PrepGateState } from "../../order/types.js";
 import type { Job } from "../types.js";
-import { listed, sentences } from "./grammar.js";
+import { listed, plural, sentences } from "./grammar.js";
 import { namesOf } from "./names.js";
 import { sayApproachesAfter, sayAskedBy, sayHold } from "./reasons.js";
 
@@ -8,8 +8,10 @@ import { sayApproachesAfter, sayAskedBy, sayHold } from "./reasons.js";
 export const DEAD_END =
   "No order could set all of these once it is closed. The plan tells an order that does.";
 
-/** Of a hole whose layers have to come apart until it is known whether it is dimpled. */
-export const KEEP_APART = "whether it is dimpled is not decided, and the layers would no longer come apart";
+/** Of holes whose layers have to come apart until it is known whether they are dimpled. */
+export function sayKeepApart(count: number): string {
+  return `whether ${plural(count, "it is", "they are")} dimpled is not decided, and the layers would no longer come apart`;
+}
 
 /** A rivet that is walled in or not, as the part is closed by one rivet or another. */
 export function sayChooseWay(job: Job, hole: HoleBefore): string {
