@@ -20,6 +20,8 @@ export type SlotType =
   | "notice"
   | "state"
   | "gate"
+  /** How a question is put: "against", where yes means that it will not do; "open", where neither yes nor no would be plain. */
+  | "sense"
   /** "yes" or "no". */
   | "flag"
   | "topic"

@@ -83,6 +83,8 @@ function chipOf(job: Job, spec: FormSpec, slot: SlotSpec, slots: Slots): SlotOff
   const value = slots[slot.name];
   // A list of holes is picked on the map, or comes out of a reading: empty, it is not asked for.
   if (slot.type === "holes" && value === undefined) return null;
+  // How a question is put comes out of its words.
+  if (slot.type === "sense" && value === undefined) return null;
   const found = isPlace ? placeOffers(job, spec, slot, slots) : valueOffers(job, slot, slots);
   const fitting = found.flatMap((offer) => {
     const fits = fitted(job, spec, offer.slots, slot.name);
@@ -145,6 +147,7 @@ const CLOSED: ReadonlySet<string> = new Set([
   "step",
   "neighbour",
   "flag",
+  "sense",
 ]);
 
 function valueOffers(job: Job, slot: SlotSpec, slots: Slots): readonly Bare[] {

@@ -24,7 +24,7 @@ export const FormFileSchema = Type.Object(
           type: Type.Union(
             [
               ..."part row hole holes family step neighbour side treatment head milestone".split(" "),
-              ..."act attribute notice state gate flag topic".split(" "),
+              ..."act attribute notice state gate flag sense topic".split(" "),
               ..."size drill percent rivet damage tool".split(" "),
             ].map((type) => Type.Literal(type)),
           ),

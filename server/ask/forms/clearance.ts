@@ -16,6 +16,7 @@ import { sayMissing, sayRule } from "../wording/rulings.js";
 import { rivetSlot, ruledRivet } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, type Ruled, ruledAt } from "./ruled.js";
+import { senseSlot, verdictAsPut } from "./sense.js";
 import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 
 const HEADS = ["protruding", "flush"] as const;
@@ -37,7 +38,7 @@ export const clearance: Form = {
     );
     const rivets = looks.flatMap((look) => (look.near ? (look.rivet ?? []) : []));
     return {
-      ...verdictOf(looks),
+      verdict: verdictAsPut(verdictOf(looks), senseSlot(slots), looks.some(meets)),
       headline: headlineOf(job, scope, looks, slots.neighbour !== undefined),
       brief: headlineOf(job, scope, looks, slots.neighbour !== undefined, true),
       holes: scope.holes,
@@ -184,11 +185,17 @@ function overruling(job: Job, hole: Hole, head: HeadForm): string | null {
   return titles.length > 0 ? listed(titles) : null;
 }
 
-function verdictOf(looks: readonly Look[]): { verdict?: Verdict } {
+/** Whether the head touches at the worst: what lacks only some of its margin does not clear and yet does not foul. */
+function meets({ clear, leavesMm }: Look): boolean {
+  return clear === "does not clear" && leavesMm !== null && leavesMm <= 1e-6;
+}
+
+/** Whether it clears everywhere. */
+function verdictOf(looks: readonly Look[]): Verdict | undefined {
   const has = (clear: Clear): boolean => looks.some((look) => look.clear === clear);
-  if (looks.length === 0) return {};
-  if (has("does not clear")) return { verdict: "no" };
-  return { verdict: has("not known") || has("ruled all the same") ? "undecided" : "yes" };
+  if (looks.length === 0) return undefined;
+  if (has("does not clear")) return "no";
+  return has("not known") || has("ruled all the same") ? "undecided" : "yes";
 }
 
 function headlineOf(
@@ -226,7 +233,7 @@ function headlineOf(
 
 /** Over all holes; in words that "does it foul" cannot turn round. */
 function overall(looks: readonly Look[]): string {
-  const { verdict } = verdictOf(looks);
+  const verdict = verdictOf(looks);
   if (verdict === undefined) return "";
   return {
     yes: START.clears,

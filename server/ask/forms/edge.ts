@@ -13,6 +13,7 @@ import { sayBoth, sayWritten } from "../wording/sizes.js";
 import { rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { senseSlot, verdictAsPut } from "./sense.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
 import { type Distance, type RowSpacing, spacingAt, type TooWide } from "./spacing.js";
 
@@ -34,7 +35,7 @@ export const edge: Form = {
     const cited = looks.flatMap((look) => look.cited);
     const open = looks.filter(({ serves }) => serves === null).map(({ ruled }) => ruled);
     return {
-      ...verdictOf(looks, open),
+      verdict: verdictAsPut(verdictOf(looks, open), senseSlot(slots), looks.some(isNearEdge)),
       headline: headlineOf(job, scope, looks, textSlot(slots, "size") ?? asked.rivet?.code ?? null),
       holes: scope.holes,
       rows: rowsOf(job, looks),
@@ -86,10 +87,11 @@ function lookAt(job: Job, ruled: Ruled, asked: Asked): Look {
 
 const NOTHING = { edges: [], pitch: null, rows: null, tooWide: [], rules: [], cited: [] } as const;
 
-function verdictOf(looks: readonly Look[], open: readonly Ruled[]): { verdict?: Verdict } {
-  if (looks.length === 0) return {};
-  if (looks.some(({ serves }) => serves === false)) return { verdict: "no" };
-  return { verdict: open.length > 0 ? (openVerdict(open) ?? "undecided") : "yes" };
+/** Whether edge and pitch are enough everywhere. */
+function verdictOf(looks: readonly Look[], open: readonly Ruled[]): Verdict | undefined {
+  if (looks.length === 0) return undefined;
+  if (looks.some(({ serves }) => serves === false)) return "no";
+  return open.length > 0 ? (openVerdict(open) ?? "undecided") : "yes";
 }
 
 function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], asked: string | null): string {
@@ -113,9 +115,17 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], as
   );
 }
 
+/** Whether an edge is short: "too close to the edge" is not said of a pitch. */
+function isNearEdge({ serves, edges }: Look): boolean {
+  return serves === false && edges.some(isShort);
+}
+
+function isShort({ thereMm, neededMm }: Distance): boolean {
+  return thereMm < neededMm - 1e-6;
+}
+
 /** What is wrong at the first hole where every edge serves and something else does not. */
 function crowded(job: Job, looks: readonly Look[]): string {
-  const isShort = ({ thereMm, neededMm }: Distance): boolean => thereMm < neededMm - 1e-6;
   const short = looks.filter(({ serves }) => serves === false);
   const [first] = short;
   if (!first || short.some(({ edges }) => edges.some(isShort))) return "";

@@ -34,6 +34,7 @@ import { sayCitation, sayLimits, sayWritten } from "../wording/sizes.js";
 import { fittedAt, namesPlace, rivetSlot, ruledRivet, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { type Sense, senseSlot, verdictAsPut } from "./sense.js";
 import { askOn, type Scope, scopeOf, textSlot } from "./slots.js";
 
 const ATTRIBUTES = ["rivet", "head", "treatment", "finalDiameterMm"] as const;
@@ -60,10 +61,18 @@ export const fastener: Form = {
     const asked = rivet ?? size;
     return {
       ...(asked
-        ? asAsked(scope, looks, rivet ? rivet.code : sayWritten(textSlot(slots, "size") ?? ""), (one) =>
-            rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_SIZE_MM,
+        ? asAsked(
+            scope,
+            looks,
+            senseSlot(slots),
+            rivet ? rivet.code : sayWritten(textSlot(slots, "size") ?? ""),
+            (one) =>
+              rivet ? one.code === rivet.code : Math.abs(one.diameterMm - (size?.mm ?? 0)) <= SAME_SIZE_MM,
           )
-        : { verdict: openVerdict(open) ?? fitVerdict(looks), headline: headlineOf(scope, looks) }),
+        : {
+            verdict: verdictAsPut(openVerdict(open) ?? fitVerdict(looks), senseSlot(slots), false),
+            headline: headlineOf(scope, looks),
+          }),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -252,6 +261,7 @@ function doubts(looks: readonly Look[]): string {
 function asAsked(
   { said }: Scope,
   looks: readonly Look[],
+  sense: Sense,
   asked: string,
   isIt: (rivet: Rivet) => boolean,
 ): Pick<FormAnswer, "verdict" | "headline"> {
@@ -262,7 +272,7 @@ function asAsked(
   if (other.length > 0) {
     const some = other.length < looks.length ? `at ${counted(other.length, "hole")} ` : "";
     return {
-      verdict: "no",
+      verdict: verdictAsPut("no", sense, false),
       headline: sentences(`not that one. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
     };
   }
@@ -280,7 +290,10 @@ function asAsked(
     conflict: "not decided",
   }[verdict];
   const takes = `${capital(said)} takes ${asked}${verdict === "yes" ? "" : " by the rules"}`;
-  return { verdict, headline: sentences(`${start}. ${takes}`, doubts(looks)) };
+  return {
+    verdict: verdictAsPut(verdict, sense, false),
+    headline: sentences(`${start}. ${takes}`, doubts(looks)),
+  };
 }
 
 const NO_PLACE = { holes: [], rows: [], trace: [], followUps: [] } as const;

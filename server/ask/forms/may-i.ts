@@ -17,6 +17,7 @@ import { sayLate, sayWeighing } from "../wording/reasons.js";
 import { HELD_MEANWHILE, sayRemedy } from "../wording/rulings.js";
 import { leftOpen, leftOpenRows, sayLeftOpen } from "./left-open.js";
 import { grouped, rowOf } from "./ruled.js";
+import { type Sense, senseSlot, verdictAsPut } from "./sense.js";
 import { askOn, chosenSlot, missing, noHoles, requiredSlot, scopeOf } from "./slots.js";
 import { holdTrace } from "./stay-open.js";
 
@@ -49,7 +50,8 @@ export const mayI: Form = {
     if (!act)
       throw missing("act", "Say what you want to do: close, set, pin, dimple, countersink or enlarge.");
     const asked = verdictFor(job, act, slots);
-    const { verdict, each, all } = asked;
+    const { each, all } = asked;
+    const sense = senseSlot(slots);
     const late = act === "close" ? closedTooEarly(job, slots.part ?? "") : [];
     const holes =
       act === "close"
@@ -64,9 +66,12 @@ export const mayI: Form = {
       ),
     ];
     return {
-      verdict,
-      headline: sentences(headlineOf(job, act, slots, asked), late.length > 0 && sayTooEarly(job, late)),
-      brief: briefOf(job, act, slots, asked),
+      verdict: verdictAsPut(asked.verdict, sense, isForNow(all)),
+      headline: sentences(
+        headlineOf(job, act, slots, asked, sense),
+        late.length > 0 && sayTooEarly(job, late),
+      ),
+      brief: briefOf(job, act, slots, asked, sense),
       holes,
       rows: [
         ...rowsOf(job, act, asked),
@@ -86,6 +91,28 @@ export const mayI: Form = {
     };
   },
 };
+
+/** Whether all that speaks against it passes: what is set already, or walled in, is not too early. */
+function isForNow({ reasons }: May): boolean {
+  return reasons
+    .filter(({ weight }) => weight === "no")
+    .every((reason) =>
+      reason.code === "order-rule" ? reason.order.partState !== "closed" : PASSING.has(reason.code),
+    );
+}
+
+const PASSING: ReadonlySet<Reason["code"]> = new Set([
+  "held",
+  "would-wall-in",
+  "dead-end",
+  "keep-apart",
+  "prep-open",
+  "pinned-in-the-way",
+  "stack-part-loose",
+  "part-the-layers",
+  "enlarge-first",
+  "form-first",
+] as const);
 
 /** Holes that a closed part walls in, or that a rule wanted set before it; none while it is open. */
 function closedTooEarly(job: Job, part: string): readonly HoleBefore[] {
@@ -148,14 +175,17 @@ interface Line {
   readonly text: string;
 }
 
-/** The verdict first, with the reasons that weigh most; then which of several holes are fine. */
-function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked): string {
+/**
+ * The verdict first, with the reasons that weigh most; then which of several holes are fine. A question that is not put
+ * as "may I" gets no yes and no no, for they would be read the other way.
+ */
+function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked, sense: Sense): string {
   const { verdict, all, each } = asked;
   const about = act === "close" ? namesOf(job).thePart(slots.part ?? "") : namesOf(job).where(all.holes, 2);
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     return sentences(
-      `yes: ${about} may be ${done} now, as far as the data and your marks tell`,
+      `${leadOf(verdict, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
       act === "close" && sayLeftOpen(job, slots.part ?? ""),
       noteOn(job, asked),
     );
@@ -171,7 +201,7 @@ function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked): string {
   const fine =
     act === "close" ? [] : each.filter((may) => may.verdict === "yes").flatMap(({ holes }) => holes);
   return sentences(
-    `${LEADS[verdict]}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
+    `${leadOf(verdict, sense)}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
     rest > 0 && `there ${plural(rest, "is", "are")} ${counted(rest, "more reason")}`,
     verdict === "undecided" && remedyFor(all.reasons),
     verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
@@ -190,12 +220,14 @@ function noteOn(job: Job, { all, each }: Asked): string {
 }
 
 /** The verdict with the reason that weighs most, in a few words; the rows have all of them in full. */
-function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): string {
+function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked, sense: Sense): string {
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     const names = namesOf(job);
     const about = act === "close" ? names.thePart(slots.part ?? "") : names.briefly(all.holes);
-    return sentences(`yes: ${about} may be ${done} now, as far as the data and your marks tell`);
+    return sentences(
+      `${leadOf(verdict, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
+    );
   }
   const worst = each.filter((may) => may.verdict === verdict);
   const weighing = (worst.length > 0 ? worst : [all]).flatMap(({ reasons }) =>
@@ -205,7 +237,7 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   const shorts = [...new Set(told.map(({ short }) => short))];
   const some = worst.length > 0 && worst.length < each.length ? ` for ${worst.length} of ${each.length}` : "";
   return sentences(
-    `${LEADS[verdict]}${some}: ${shorts[0] ?? `it may not be ${done} now`}`,
+    `${leadOf(verdict, sense)}${some}: ${shorts[0] ?? `it may not be ${done} now`}`,
     shorts.length > 1 &&
       `there ${plural(shorts.length - 1, "is", "are")} ${counted(shorts.length - 1, "more reason")}`,
     verdict === "undecided" && remedyFor(all.reasons),
@@ -213,7 +245,14 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   );
 }
 
-const LEADS: Readonly<Record<Exclude<Verdict, "yes">, string>> = {
+/** What a first line opens with. */
+function leadOf(verdict: Verdict, sense: Sense): string {
+  if (sense === "for") return LEADS[verdict];
+  return { ...LEADS, yes: "", no: "not now" }[verdict];
+}
+
+const LEADS: Readonly<Record<Verdict, string>> = {
+  yes: "yes: ",
   no: "no, not now",
   conflict: "the rules contradict each other",
   undecided: "not decided",

@@ -56,7 +56,8 @@ export const repair: Form = {
     const rules = looks.flatMap((look) => look.rules);
     const headline = headlineOf(scope, damage, looks);
     return {
-      verdict: looks.some(({ verdict }) => verdict === "no") ? "no" : "undecided",
+      // What is refused stands in the rows: to "is it cracked", "must I fix it" a no would say something else.
+      ...(looks.some(({ verdict }) => verdict === "no") ? {} : { verdict: "undecided" as const }),
       headline,
       ...briefFor(headline, briefOf(job, scope, damage, looks)),
       holes: scope.holes,
@@ -295,7 +296,7 @@ function inGeneral(job: Job, damage: Damage): FormAnswer {
   const { source } = repairLimit(5);
   const cited = damage === "oversize" || damage === "oblong" ? [source] : [];
   return {
-    verdict: damage === "cracked" || damage === "misplaced" ? "no" : "undecided",
+    ...(damage === "cracked" || damage === "misplaced" ? {} : { verdict: "undecided" as const }),
     brief: sentences(
       `a hole that is ${DAMAGED[damage]}: ${SET_NOTHING_YET}`,
       "Name the hole to have its numbers",

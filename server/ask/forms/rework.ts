@@ -70,7 +70,6 @@ function wayBack(job: Job, slots: Slots): FormAnswer {
   const holes = [...back.missing, ...back.beyond];
   const trace = [...traceOf(job, job, back), ...(skipped ? skippedTrace(job, skipped) : [])];
   return {
-    ...(back.status === "no way" ? { verdict: "no" as const } : {}),
     ...(back.status === "not found" || (back.status === "none needed" && skipped)
       ? { verdict: "undecided" as const }
       : {}),
@@ -112,7 +111,6 @@ function whatIf(job: Job, part: string): FormAnswer {
     ...(back ? traceOf(job, hung.standing, back).filter(({ kind }) => kind !== "reach") : []),
   ];
   return {
-    ...(lost.length + ruled.length + hung.tooSoon.length > 0 ? { verdict: "no" as const } : {}),
     headline: whatIfHeadline(job, hung, ruled, back),
     brief: whatIfHeadline(job, hung, ruled, back, true),
     holes: [...lost, ...ruled],

@@ -41,6 +41,7 @@ import {
 import { type Fitted, fittedAt, handbookWayAt, namesPlace, rivetSlot, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, openVerdict, type Ruled, ruledAt } from "./ruled.js";
+import { senseSlot, verdictAsPut } from "./sense.js";
 import { askOn, chosenSlot, type Scope, scopeOf, textSlot } from "./slots.js";
 
 const ATTRIBUTES = ["rivet", "treatment", "under", "finalDiameterMm"] as const;
@@ -66,13 +67,15 @@ export const tools: Form = {
     const cited = kits.flatMap((one) => one.cited);
     const rivets = kits.flatMap(({ fitted }) => fitted?.rivet ?? []);
     const acts = [...new Set(kits.flatMap((one) => one.acts))];
+    const told = drill
+      ? proposedDrill(job, scope, kits, textSlot(slots, "drill") ?? "", drill.mm)
+      : {
+          verdict: openVerdict(open) ?? (kits.some(({ misfits }) => misfits.length > 0) ? "no" : undefined),
+          ...headlineOf(job, scope, kits),
+        };
     return {
-      ...(drill
-        ? proposedDrill(job, scope, kits, textSlot(slots, "drill") ?? "", drill.mm)
-        : {
-            verdict: openVerdict(open) ?? (kits.some(({ misfits }) => misfits.length > 0) ? "no" : undefined),
-            ...headlineOf(job, scope, kits),
-          }),
+      ...told,
+      verdict: verdictAsPut(told.verdict, senseSlot(slots), false),
       holes: scope.holes,
       rows: rowsOf(job, kits),
       trace,
@@ -316,7 +319,8 @@ function proposedDrill(
       ? `the drill ${drill} does not make the finished hole${of(wrong)}: ${limits.join(", ")}`
       : "",
   ].filter((one) => one !== "");
-  if (no.length > 0) return { verdict: "no", headline: sentences(`no. ${capital(said)}: ${no.join("; ")}`) };
+  if (no.length > 0)
+    return { verdict: "no", headline: sentences(`not that drill. ${capital(said)}: ${no.join("; ")}`) };
   const open = kits.filter(({ fitted }) => fitted === null);
   if (open.length > 0) {
     return {
@@ -327,7 +331,7 @@ function proposedDrill(
   return {
     verdict: "yes",
     headline: sentences(
-      `yes. ${capital(said)}: the drill ${drill} makes a finished hole within the rivet's limits`,
+      `that drill will do. ${capital(said)}: the drill ${drill} makes a finished hole within the rivet's limits`,
     ),
   };
 }

@@ -92,7 +92,7 @@ function yesOrNo(
   { said }: Scope,
   filter: Filter,
   ruled: Ruled,
-): { readonly verdict: Verdict; readonly headline: string } {
+): Pick<FormAnswer, "verdict" | "headline"> {
   const answer = meets(ruled, filter);
   const what = whatOf(job, ruled);
   if (answer === null) {
@@ -101,14 +101,14 @@ function yesOrNo(
       headline: sentences(`not decided for ${said}`, what),
     };
   }
+  const fact = sentences(`${capital(said)}: ${what}`);
+  // Whether it is not dimpled: what a yes or a no would mean hangs on who reads it.
+  if (filter.not) return { headline: fact };
   return {
     verdict: answer ? "yes" : "no",
     // Asked which of two, "yes" says nothing.
-    headline: sentences(
-      answer && filter.orTreatment !== undefined && !filter.not
-        ? `${capital(said)}: ${what}`
-        : `${answer ? "yes" : "no"}. ${capital(said)}: ${what}`,
-    ),
+    headline:
+      answer && filter.orTreatment !== undefined ? fact : sentences(answer ? "yes" : "no").concat(" ", fact),
   };
 }
 

@@ -33,7 +33,6 @@ export const turnOver: Form = {
     const holes = now ? now.steps.flatMap(holesOf) : [];
     const trace = planTrace(job, { ...whole, leftOpen: [] }, whole.steps);
     return {
-      ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, turns),
       holes,
       rows: turns.map((turn, i) => rowOf(job, turn, i)),

@@ -49,7 +49,8 @@ export const whyNot: Form = {
   id: "why-not",
   answer(job: Job, slots: Slots): FormAnswer {
     const act = chosenSlot(slots, "act", ACTS);
-    if (act) return mayI.answer(job, slots);
+    // "What stops me?": a no would be read as nothing.
+    if (act) return mayI.answer(job, { ...slots, sense: "open" });
     const wanted = wantedOf(job, slots);
     const scope = scopeOf(job, slots, { orAll: false });
     const nots = scope.holes.map((hole) => notAt(job, hole, wanted));

@@ -234,16 +234,29 @@ function changed(items: readonly Item[], before: Asked, setting: Setting): Asked
   if (turned) return place(turned, before, form, setting.names);
   if (!isClipped(items, form.statement ? isDoing(items) : isAskedAgain(items, before))) return null;
   const finds = items.some((item) => item.kind === "word" && /^(any|anything|something)$/.test(item.word));
-  return items.filter(isTelling).reduce<Asked | null>((asked, item) => {
-    if (!asked) return null;
-    if (item.kind === "place") return placed(item, asked, form, setting.names, finds);
-    if (item.kind === "milestone" && item.not) return null;
-    if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour")
-      return renamed(item.kind, item.id, asked, form);
-    if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
-    return worded(item, asked, form, items);
-  }, before);
+  return items.filter(isTelling).reduce<Asked | null>(
+    (asked, item) => {
+      if (!asked) return null;
+      if (item.kind === "place") return placed(item, asked, form, setting.names, finds);
+      if (item.kind === "milestone" && item.not) return null;
+      if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour")
+        return renamed(item.kind, item.id, asked, form);
+      if (item.kind === "measure" || item.kind === "rivet") return measured(item, asked, form);
+      return worded(item, asked, form, items);
+    },
+    putAnew(items, before),
+  );
 }
+
+/** "Would that do for a 4 mm rivet?" after "is it too near the edge?": asked again, and no longer the same way round. */
+function putAnew(items: readonly Item[], before: Asked): Asked {
+  const suits = items.some((item) => item.kind === "word" && PUT_ANEW.test(item.word));
+  if (!suits || before.slots.sense === undefined) return before;
+  return { ...before, slots: { ...before.slots, sense: "open" } };
+}
+
+const PUT_ANEW =
+  /^(do|do for|work|works|fit|fits|suit|suits|suffice|enough|good enough|use|used|using|go|goes|also|even|still)$/;
 
 /** "I did rib 6 as well" after a statement: the same was done there. */
 function isDoing(items: readonly Item[]): (item: WordItem) => boolean {

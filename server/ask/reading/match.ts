@@ -6,6 +6,7 @@ import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { NameIndex } from "./names.js";
 import { type Atom, type Element, type Grammar, keyOf, type Variant } from "./phrasing.js";
 import { NOWHERE, PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
+import { senseOf } from "./sense.js";
 
 /** What a form would be asked, as far as the words go. */
 export interface Match {
@@ -480,6 +481,7 @@ class Matcher {
       else if (!state.slots.topic && !state.slots.milestone && !state.slots.notice && !state.slots.neighbour)
         pointing = true;
     }
+    slots = { ...slots, ...senseOf(this.#items, form, this.#variant.fixed) };
     const conflict = slotConflict(form, slots, this.#setting.names.assembly);
     if (conflict && (conflict.code !== "alone" || this.#mode === "whole")) return null;
     const missing = new Set(state.missing.filter((slot) => slots[slot] === undefined));

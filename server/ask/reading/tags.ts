@@ -86,8 +86,8 @@ const LONGEST = 5;
 const SAYINGS: ReadonlySet<string> = new Set(
   (
     "right, correct, yes, yeah, yep, no, eh, huh, innit, true, or not, or no, or what, or yes, is that right, is that correct, is that so, " +
-    "is that true, is it true, is that it, is that wrong, is it so, is that not so, or is it, or are they, or do they, or does it, or not so, or am i wrong, " +
-    "am i wrong, am i mistaken, or am i mistaken, or is that wrong, or can i, or may i, or can we, or may we, you reckon, do you reckon, reckon, would you, could you, can you tell, do you know, y n, yes or no, " +
+    "is that true, is it true, is that it, is it so, is that not so, or is it, or are they, or do they, or does it, or not so, " +
+    "or can i, or may i, or can we, or may we, you reckon, do you reckon, reckon, would you, could you, can you tell, do you know, y n, yes or no, " +
     "or is it too soon, or is it too early, or too soon, or too early, or is that too soon, or is that too early, am i right, am i correct, you think, do you think, would you say, dont you think, is this right, is this correct, or not yet, or should i wait, or must i wait, or did i misread it, or did i misread that, or did i misread the drawing, or did i misread the manual, or did i misread the book, or did i get that wrong, or did i get it wrong, or have i got that wrong, or have i got it wrong, or have i misread it"
   ).split(", "),
 );

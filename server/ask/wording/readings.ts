@@ -61,7 +61,12 @@ type Say = (slots: Slots, names: Names, assembly: string) => string;
 
 const READINGS: Readonly<Record<FormId, Say>> = {
   "before-closing": ({ part }, names) => `What must be set before ${names.thePart(part ?? "")} closes?`,
-  "may-i": (slots, names, assembly) => `May I ${text(slots, "act")} ${sayScope(slots, names, assembly)} now?`,
+  "may-i": (slots, names, assembly) => {
+    const [act, scope] = [text(slots, "act"), sayScope(slots, names, assembly)];
+    return text(slots, "sense") === "against"
+      ? `Is it too early to ${act} ${scope}?`
+      : `May I ${act} ${scope} now?`;
+  },
   treatment: (slots, names, assembly) => {
     const scope = sayScope(slots, names, assembly);
     const filter = sayFilter(slots);
@@ -74,7 +79,11 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const scope = sayScope(slots, names, assembly);
     const one = rivet ? names.rivet(rivet) : size ? `a ${sayWritten(size)} rivet` : "";
     if (one)
-      return isAboutAll(slots) ? `What is ${one}, and where does it go?` : `Does ${one} go into ${scope}?`;
+      return isAboutAll(slots)
+        ? `What is ${one}, and where does it go?`
+        : isOpen(slots)
+          ? `How does ${one} suit ${scope}?`
+          : `Does ${one} go into ${scope}?`;
     if (drill) return `Which rivet is a hole of ${sayWritten(drill)} for?`;
     return `Which rivet goes into ${scope}, and does it hold the stack?`;
   },
@@ -83,7 +92,9 @@ const READINGS: Readonly<Record<FormId, Say>> = {
     const [size, drill] = [text(slots, "size"), text(slots, "drill")];
     if (size) return `Which ${tool} for a ${sayWritten(size)} rivet?`;
     if (drill && !isAboutAll(slots))
-      return `Is the drill ${sayWritten(drill)} right for ${sayScope(slots, names, assembly)}?`;
+      return isOpen(slots)
+        ? `How does the drill ${sayWritten(drill)} suit ${sayScope(slots, names, assembly)}?`
+        : `Is the drill ${sayWritten(drill)} right for ${sayScope(slots, names, assembly)}?`;
     if (drill) return `Which ${tool} for a hole of ${sayWritten(drill)}?`;
     return `Which ${tool} for ${sayScope(slots, names, assembly)}?`;
   },
@@ -95,13 +106,19 @@ const READINGS: Readonly<Record<FormId, Say>> = {
         : "the head";
     const { neighbour, ...place } = slots;
     const near = typeof neighbour === "string" ? the(names.neighbour(neighbour)) : "what comes near it";
-    return `Does ${what} clear ${near} at ${sayScope(place, names, assembly)}?`;
+    const at = sayScope(place, names, assembly);
+    if (isOpen(slots)) return `How near does ${what} come to ${near} at ${at}?`;
+    return `Does ${what} ${text(slots, "sense") === "against" ? "foul" : "clear"} ${near} at ${at}?`;
   },
   edge: (slots, names, assembly) => {
     const size = slots.size ? `a ${sayWritten(text(slots, "size"))} rivet` : "";
     const what = slots.rivet ? names.rivet(text(slots, "rivet")) : size || "the rivet";
     const head = slots.head ? ` with a ${slots.head} head` : "";
-    return `Are edge distance and pitch enough for ${what}${head} at ${sayScope(slots, names, assembly)}?`;
+    const [whose, at] = [`${what}${head}`, sayScope(slots, names, assembly)];
+    if (isOpen(slots)) return `How do edge distance and pitch serve ${whose} at ${at}?`;
+    return text(slots, "sense") === "against"
+      ? `Is ${whose} too near the edge at ${at}?`
+      : `Are edge distance and pitch enough for ${whose} at ${at}?`;
   },
   count: (slots, names, assembly) => {
     const what = slots.rivet
@@ -212,6 +229,11 @@ const READINGS: Readonly<Record<FormId, Say>> = {
 function text(slots: Slots, name: string): string {
   const value = slots[name];
   return typeof value === "string" ? value : "";
+}
+
+/** Whether neither yes nor no would answer it plainly. */
+function isOpen(slots: Slots): boolean {
+  return text(slots, "sense") === "open";
 }
 
 /** The slots that narrow a question down; null when none does. */

@@ -20,6 +20,7 @@ const LABELS: Readonly<Record<string, string>> = {
   attribute: "About",
   other: "Compared with",
   not: "With or without",
+  sense: "Asked",
   first: "Hung first",
   done: "Done",
   reached: "Reached",
@@ -69,6 +70,8 @@ export function saySlot(
       return attributeLabel(value);
     case "flag":
       return name === "not" ? (value === "yes" ? "without it" : "with it") : value;
+    case "sense":
+      return value === "against" ? "the other way round" : "not as a yes or no";
     default:
       return value;
   }
