@@ -109,7 +109,11 @@ describe("a rivet, a notice or a seal named beside the question is what it point
       { rivet: "SC-5-6", part: "FRAME-BOTTOM" },
     ],
     ["VN-1 came in the post, what does it want?", "changed", { notice: "VN-1" }],
-    ["I'm worried about the door seal, do any heads foul it?", "clearance", { neighbour: "DOOR-SEAL" }],
+    [
+      "I'm worried about the door seal, do any heads foul it?",
+      "clearance",
+      { neighbour: "DOOR-SEAL", sense: "against" },
+    ],
   ])("%s", (text, form, slots) => {
     expect(on(text, door)).toEqual({ form, slots });
   });

@@ -15,16 +15,16 @@ export function senseOf(items: readonly Item[], form: FormSpec, fixed: Slots): S
   if (!slot) return {};
   const own = fixed[slot.name];
   const words = items.filter((item): item is WordItem => item.kind === "word");
-  const turning = words.filter((item, at) => valueOf(item) !== undefined && !isTurnedBack(words, at));
-  const values = new Set([...turning.map(valueOf), ...(typeof own === "string" ? [own] : [])]);
+  const turning = words.filter((item, at) => turnOf(item) !== undefined && !isTurnedBack(words, at));
+  const values = new Set([...turning.map(turnOf), ...(typeof own === "string" ? [own] : [])]);
   if (values.size === 0) return {};
-  const others = words.filter((item) => valueOf(item) === undefined);
+  const others = words.filter((item) => turnOf(item) === undefined);
   const isOpen = values.has("open") || others.some((item) => item.senses.some(isMixing));
   const value = isOpen ? "open" : "against";
   return takes(slot, value) ? { [slot.name]: value } : {};
 }
 
-function valueOf({ senses }: WordItem): string | undefined {
+function turnOf({ senses }: WordItem): string | undefined {
   return senses
     .map(({ concept }) => lexicon().concepts.get(concept)?.slots.sense)
     .find((value) => value !== undefined);

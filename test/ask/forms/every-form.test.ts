@@ -74,6 +74,7 @@ function question(job: Job): fc.Arbitrary<{ form: string; slots: Slots }> {
     damage: word("oversize", "oblong", "cracked", "edge", "misplaced"),
     tool: word("drill", "pilot", "dimple die", "countersink", "temporary fastener"),
     left: word("yes"),
+    sense: word("against", "open"),
   });
   return fc
     .tuple(fc.constantFrom(...ASKED), place(job), extra)

@@ -213,9 +213,16 @@ describe("why not", () => {
     expect(told.verdict).toBeUndefined();
   });
 
-  it("why an act may not be done is the same as whether it may", () => {
+  it("why an act may not be done is the same as whether it may, without a no that would say that nothing speaks against it", () => {
     const slots = { row: "RIB-1.bottom", act: "set" };
-    expect(answer(job, "why-not", slots)).toEqual(answer(job, "may-i", slots));
+    expect(answer(job, "why-not", slots)).toEqual(answer(job, "may-i", { ...slots, sense: "open" }));
+    const { verdict, headline, brief, ...why } = answer(job, "why-not", slots);
+    expect(answer(job, "may-i", slots)).toMatchObject(why);
+    expect(verdict).toBeUndefined();
+    expect([headline, brief]).toEqual([
+      expect.stringMatching(/^Not now: it stays open/),
+      expect.stringMatching(/^Not now: it stays open/),
+    ]);
   });
 
   it("what was expected is asked for when it is not named", () => {
