@@ -8,7 +8,7 @@ import { type Act, actsOf, cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { citedSources, withUnverified } from "../table-sources.js";
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
-import type { AnswerRow, FormAnswer, Job, Reading, Slots, Verdict } from "../types.js";
+import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { capital, counted, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading, sayWanted, TREATED } from "../wording/readings.js";
