@@ -6,7 +6,7 @@ import { type Aside, halves, type Question, questions, sentenceQuestions } from 
 import { isStatement, reordered } from "./match.js";
 import type { NameIndex } from "./names.js";
 import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
-import { sameSlots } from "./same-slots.js";
+import { sameSlots } from "./slots.js";
 import { withThingBeside } from "./thing-beside.js";
 import type { Token } from "./tokens.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";

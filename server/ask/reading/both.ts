@@ -1,4 +1,5 @@
 import type { Item } from "./items.js";
+import { means } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Where } from "./place.js";
 
@@ -19,7 +20,7 @@ export function withBoth(items: readonly Item[], names: NameIndex): readonly Ite
 /** "Both rows of rib 3", which has four: which two is not said. */
 function hasTwoRows(items: readonly Item[], at: number, names: NameIndex): boolean {
   const next = items[at + 1];
-  if (next?.kind !== "word" || !next.senses.some(({ concept }) => concept === "row")) return true;
+  if (!means(next, "row")) return true;
   const parts = items.flatMap((item) =>
     item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "part"
       ? [item.place.where.id]

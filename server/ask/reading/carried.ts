@@ -1,8 +1,9 @@
 import { finder } from "../../kit/find.js";
 import { lexicon } from "../lexicon.js";
 import type { Item, PlaceItem } from "./items.js";
+import { isPlaceItem, isWord, means } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import { holesAt, placeOf, type Spot, type Where } from "./place.js";
+import { holesAt, type Spot, type Where, whereOfSpot } from "./place.js";
 import type { Token } from "./tokens.js";
 
 const OF = /^(of|on|in|at|from)$/;
@@ -33,13 +34,7 @@ function pointersAfter(items: readonly Item[], at: number): number {
   const isThe = isWord(items[at + 2], /^the$/) && isWord(items[at + 3], /^same$/);
   if (!isThe && !isWord(items[at + 2], THAT) && !isWord(items[at + 2], /^same$/)) return 0;
   const next = at + (isThe ? 4 : 3);
-  const noun = items[next];
-  const isRow = noun?.kind === "word" && noun.senses.some(({ concept }) => concept === "row");
-  return next - at - 1 + (isRow ? 1 : 0);
-}
-
-function isWord(item: Item | undefined, word: RegExp): boolean {
-  return item?.kind === "word" && word.test(item.word);
+  return next - at - 1 + (means(items[next], "row") ? 1 : 0);
 }
 
 /** A row's or hole's words looked up in the row or part that was talked about. */
@@ -56,14 +51,9 @@ function inPlaceOf(spot: Spot, before: Where, names: NameIndex): Where | null {
   const [row] = rows;
   const [part] = before.kind === "part" ? [before.id] : parts;
   if (spot.pick && !spot.sayings)
-    return rows.size === 1 && row !== undefined ? known({ ...spot, rows: [row] }, names) : null;
+    return rows.size === 1 && row !== undefined ? whereOfSpot({ ...spot, rows: [row] }, names) : null;
   if (part === undefined || parts.size > 1) return null;
-  return known({ ...spot, parts: [part] }, names);
-}
-
-function known(spot: Spot, names: NameIndex): Where | null {
-  const place = placeOf(spot, names);
-  return place.kind === "known" ? place.where : null;
+  return whereOfSpot({ ...spot, parts: [part] }, names);
 }
 
 /** "Drill for same", "rivets for the same": what was talked about before. */
@@ -81,7 +71,7 @@ export function withoutSame(tokens: readonly Token[]): readonly Token[] {
 
 /** "All three of the aft flange": a number that is how many holes or rows there are adds nothing to "all". */
 export function withoutCounts(items: readonly Item[], names: NameIndex): readonly Item[] {
-  const places = items.filter((item): item is PlaceItem => item.kind === "place");
+  const places = items.filter(isPlaceItem);
   const [place] = places;
   if (place?.place.kind !== "known" || places.length > 1) return items;
   const { where } = place.place;

@@ -6,8 +6,10 @@ import { inOrder } from "./counting.js";
 import { howManyOf, isPlaceless, onwardOf, restOf, withMilestone, withNumbers } from "./follow-up.js";
 import type { Item, MeasureItem, PlaceItem, RivetItem, WordItem } from "./items.js";
 import type { Setting } from "./match.js";
+import { concepts, isPlaceItem, isWordItem } from "./meaning.js";
 import { type NameIndex, nameWords } from "./names.js";
-import { PLACE_SLOTS, placeOf, type Spot, type Where, whereOf, whereSlots } from "./place.js";
+import { PLACE_SLOTS, type Spot, type Where, whereOf, whereOfSpot, whereSlots } from "./place.js";
+import { filled } from "./slots.js";
 
 /** A form and its slots, before it is checked or said. */
 export interface Asked {
@@ -72,10 +74,6 @@ function isTimeWord(concept: string): boolean {
   return concept === "after" || concept === "until" || concept === "when";
 }
 
-function concepts(item: Item): readonly string[] {
-  return item.kind === "word" ? item.senses.map(({ concept }) => concept) : [];
-}
-
 function isSmall(item: Item): boolean {
   if (item.kind !== "word") return false;
   if (item.weight === "quiet" || BARE.has(item.word)) return true;
@@ -92,7 +90,7 @@ function isTelling(item: Item): boolean {
 
 /** "Why?", "why is that?", "why not?", "how no?", "what's stopping me?" about what was asked before. */
 function whyOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (words.length !== items.length) return null;
   const said = new Set(words.flatMap(concepts));
   const negated = said.has("not") || said.has("no");
@@ -149,7 +147,7 @@ const ASKS_TIME: ReadonlySet<string> = new Set(["when", "long"]);
 
 /** "Until when?", "for how long?" after what stays open; "when, then?" after what may not be done yet. */
 function whenOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (
     words.length !== items.length ||
     !words.some((item) => concepts(item).some((one) => ASKS_TIME.has(one)))
@@ -174,9 +172,9 @@ function whenOf(items: readonly Item[], before: Asked, { grammar }: Setting): As
  * question of its own: it names what it asks about, or nothing that has a why was asked before.
  */
 export function whyElsewhere(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
-  const places = items.filter((item): item is PlaceItem => item.kind === "place");
+  const places = items.filter(isPlaceItem);
   const [place] = places;
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (!place || places.length > 1 || words.length + 1 < items.length) return null;
   if (!words.some((item) => concepts(item).includes("why")) || words.some(isOwnWord)) return null;
   const negated = words.some((item) => concepts(item).includes("not"));
@@ -206,10 +204,6 @@ function placeSlots({ slots }: Asked): Slots {
 
 function textOf(value: string | readonly string[] | undefined): string | undefined {
   return typeof value === "string" ? value : undefined;
-}
-
-function filled(slots: Readonly<Record<string, string | readonly string[] | undefined>>): Slots {
-  return Object.fromEntries(Object.entries(slots).filter(([, value]) => value !== undefined));
 }
 
 /** "Undo that" after a statement of work: the statement turned round. */
@@ -418,18 +412,13 @@ function whereIn({ place }: PlaceItem, before: Where | null, names: NameIndex): 
   if (place.kind === "unknown") return null;
   const { spot } = place;
   const { part, row, numbers } = standing(before, names);
-  if (spot.pick && !spot.sayings && row) return known({ ...spot, rows: [row] }, names);
+  if (spot.pick && !spot.sayings && row) return whereOfSpot({ ...spot, rows: [row] }, names);
   if (part) {
-    const inPart = known({ ...spot, parts: [part] }, names);
+    const inPart = whereOfSpot({ ...spot, parts: [part] }, names);
     if (inPart)
       return inPart.kind === "row" && !spot.pick ? (sameIn(inPart.id, numbers, names) ?? inPart) : inPart;
   }
   return endMember(place.spot.sayings, before, names);
-}
-
-function known(spot: Parameters<typeof placeOf>[0], names: NameIndex): Where | null {
-  const place = placeOf(spot, names);
-  return place.kind === "known" ? place.where : null;
 }
 
 /** "The tip": the last member of the family that was talked about. */

@@ -1,19 +1,22 @@
 import type { Item } from "./items.js";
+import { isQuiet, isWord, means } from "./meaning.js";
 
 /**
  * "Not riveted, only pinned", "pinned but not set yet": of two states one is denied, and what is so is the other. The
  * items without the one that is denied; as they are where only one state is named, or both are so.
  */
 export function withoutContrast(items: readonly Item[]): readonly Item[] {
-  const not = items.findIndex((item) => has(item, "not") || (has(item, "instead") && isThan(items, item)));
-  if (not < 0 || items.filter((item) => has(item, "not")).length > 1) return items;
-  const denied = items.findIndex((item, at) => at > not && (has(item, "set") || has(item, "pin")));
-  const own = items.findIndex((item, at) => at !== denied && STATES.some((state) => has(item, state)));
+  const not = items.findIndex(
+    (item) => means(item, "not") || (means(item, "instead") && isThan(items, item)),
+  );
+  if (not < 0 || items.filter((item) => means(item, "not")).length > 1) return items;
+  const denied = items.findIndex((item, at) => at > not && (means(item, "set") || means(item, "pin")));
+  const own = items.findIndex((item, at) => at !== denied && STATES.some((state) => means(item, state)));
   if (denied < 0 || own < 0) return items;
   const between = items.slice(not + 1, denied);
   if (!between.every((item) => isWord(item, BESIDE_STATE) || isQuiet(item))) return items;
   const [deniedState, ownState] = [items[denied], items[own]].map((item) =>
-    STATES.find((state) => item && has(item, state)),
+    STATES.find((state) => item && means(item, state)),
   );
   if (deniedState === ownState) return items;
   // What is so has to be told as done: "pinned", not "pin".
@@ -29,18 +32,6 @@ export function withoutContrast(items: readonly Item[]): readonly Item[] {
 const STATES = ["set", "pin"] as const;
 
 const BESIDE_STATE = /^(been|be|yet|fully|actually|really|properly|than|it|them|the|got|to|being)$/;
-
-function has(item: Item, concept: string): boolean {
-  return item.kind === "word" && item.senses.some((sense) => sense.concept === concept);
-}
-
-function isWord(item: Item | undefined, word: RegExp): boolean {
-  return item?.kind === "word" && word.test(item.word);
-}
-
-function isQuiet(item: Item): boolean {
-  return item.kind === "word" && item.weight === "quiet";
-}
 
 /** "Rather than rivet it". */
 function isThan(items: readonly Item[], item: Item): boolean {

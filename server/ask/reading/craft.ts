@@ -3,6 +3,7 @@ import type { Asked } from "./clipped.js";
 import type { Item, WordItem } from "./items.js";
 import { isChatter } from "./lead-in.js";
 import { type Setting, wordsIn } from "./match.js";
+import { concepts, isWordItem } from "./meaning.js";
 import { stemOf } from "./names.js";
 
 /** A question of the craft in general, for the notes; `unused` are its words that the notes have nothing on. */
@@ -19,7 +20,7 @@ export interface Craft {
 export function craftOf(items: readonly Item[], setting: Setting): Craft | null {
   const form = setting.grammar.forms.find(({ slots }) => slots.some(({ type }) => type === "topic"));
   const slot = form?.slots.find(({ type }) => type === "topic")?.name;
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (!form || slot === undefined || words.length < items.length) return null;
   const topic = topicIn(words);
   if (!topic || topic.some(isOther) || pointsBack(topic) || isDenied(topic)) return null;
@@ -94,10 +95,6 @@ const TRAILS: readonly RegExp[] = [
   /\b(?:(?:supposed|meant) to )?looks? like$/,
 ];
 const LOOK_LIKE = /\blooks? like$/;
-
-function concepts(item: WordItem): readonly string[] {
-  return item.senses.map(({ concept }) => concept);
-}
 
 /** What is asked of the data, not of the notes: "how do I know which are set", "how do I get back". */
 const OTHERS: ReadonlySet<string> = new Set(

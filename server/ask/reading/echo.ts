@@ -3,6 +3,7 @@ import { countIn } from "./carried.js";
 import type { Asked } from "./clipped.js";
 import type { Item, WordItem } from "./items.js";
 import { clausesOf, isDoubtful } from "./lead-in.js";
+import { isWordItem } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import { whereOf } from "./place.js";
 import type { Token } from "./tokens.js";
@@ -41,7 +42,7 @@ const MOST_REASON = 12;
 
 /** Words of a reason that mean nothing here, as typed; null where it names a place or more work, or where it is a condition. */
 export function reasonIn(items: readonly Item[]): readonly string[] | null {
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (words.length === 0 || words.length < items.length || words.length > MOST_REASON) return null;
   const single = words.flatMap(({ word }) => word.split(" "));
   if (single.some((word) => isConditional(word))) return null;
@@ -72,7 +73,7 @@ function isWork(concept: string): boolean {
  * three"): those that mean nothing here, as typed. Null when the clause may say more, or something else.
  */
 export function echoOf(items: readonly Item[], told: Asked, names: NameIndex): readonly string[] | null {
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (items.length === 0 || !items.every((item) => item.kind === "word" || isEverything(item))) return null;
   // Quiet phrases are hedges: "I suppose".
   if (words.some(({ word, weight }) => weight === "quiet" && word.includes(" "))) return null;

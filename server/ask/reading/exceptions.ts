@@ -1,5 +1,6 @@
 import { isExcept } from "./groups.js";
 import type { Item, PlaceItem } from "./items.js";
+import { isPlaceItem, isWord } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import { holesAt, placeOf, type Where } from "./place.js";
 
@@ -15,7 +16,7 @@ export function withExceptions(items: readonly Item[], names: NameIndex): readon
   const excepted = at < 0 ? null : exceptedAt(items, at, end);
   if (!excepted) return items;
   const rest = [...items.slice(0, at), ...items.slice(excepted.end)];
-  const places = rest.filter((item): item is PlaceItem => item.kind === "place");
+  const places = rest.filter(isPlaceItem);
   const [place] = places;
   const own = places.filter(({ place: one }) => one.kind !== "known" || one.where.kind !== "all");
   const [whole] = own;
@@ -47,10 +48,6 @@ function exceptedAt(items: readonly Item[], at: number, end: number): Excepted |
   if (item?.kind !== "place") return null;
   const opens = items.slice(0, at).every(isSmall);
   return next + 1 >= end || opens ? { item, end: next + 1 } : null;
-}
-
-function isWord(item: Item | undefined, word: RegExp): boolean {
-  return item?.kind === "word" && word.test(item.word);
 }
 
 function isSmall(item: Item): boolean {

@@ -1,18 +1,14 @@
 import { finder } from "../../kit/find.js";
-import { lexicon } from "../lexicon.js";
-import type { Slots } from "../types.js";
 import type { Asked } from "./clipped.js";
-import type { Item, PlaceItem, WordItem } from "./items.js";
+import type { Item, WordItem } from "./items.js";
 import { isStatement, type Setting } from "./match.js";
+import { concepts, isAct, isPlaceItem, isWordItem, means } from "./meaning.js";
 import { type NameIndex, stemOf } from "./names.js";
 import { PLACE_SLOTS, type Where, whereOf, whereSlots } from "./place.js";
-
-function concepts(item: Item): readonly string[] {
-  return item.kind === "word" ? item.senses.map(({ concept }) => concept) : [];
-}
+import { filled } from "./slots.js";
 
 function wordsOnly(items: readonly Item[]): readonly WordItem[] | null {
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   return words.length === items.length ? words : null;
 }
 
@@ -28,9 +24,7 @@ export function restOf(items: readonly Item[], before: Asked, { grammar }: Setti
   const { treatment, head, not, orTreatment } = before.slots;
   if ((treatment === undefined && head === undefined) || orTreatment !== undefined) return null;
   const negations = words.filter((item) => concepts(item).includes("not")).length;
-  const picks = words.some(
-    ({ word, senses }) => OF_REST.test(word) || senses.some(({ concept }) => concept === "what"),
-  );
+  const picks = words.some((item) => OF_REST.test(item.word) || means(item, "what"));
   if (!picks || negations > 1 || (negations === 1) === (not === "yes")) return null;
   if (!words.every((item) => isSmall(item) || isBesideRest(item))) return null;
   const { not: _not, ...rest } = before.slots;
@@ -76,7 +70,7 @@ export function howManyOf(items: readonly Item[], before: Asked, { grammar, name
     size: rivet === undefined ? size : undefined,
     left: left.length > 0 ? "yes" : undefined,
   };
-  return { form: COUNT, slots: given(slots) };
+  return { form: COUNT, slots: filled(slots) };
 }
 
 const COUNT = "count";
@@ -90,19 +84,15 @@ function isCounted(item: WordItem): boolean {
   return concepts(item).some((one) => /^(hole|must|use|go|fetch|want)$/.test(one));
 }
 
-function given(slots: Readonly<Record<string, string | readonly string[] | undefined>>): Slots {
-  return Object.fromEntries(Object.entries(slots).filter(([, value]) => value !== undefined));
-}
-
 /** "Can I go on with 6 to 8?" after holes of a row were set or asked about: the same act on those holes of the row. */
 export function onwardOf(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
   const act =
     before.slots.act ?? (before.slots.state === "set" || before.slots.state === "pinned" ? "set" : undefined);
   const form = setting.grammar.forms.find(({ id }) => id === MAY);
   if (!form || typeof act !== "string" || (before.form !== MAY && !isStatement(before, setting))) return null;
-  const place = items.filter((item): item is PlaceItem => item.kind === "place");
+  const place = items.filter(isPlaceItem);
   const [named] = place;
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   if (named?.place.kind !== "known" || place.length > 1 || words.length + 1 < items.length) return null;
   if (!words.some((item) => concepts(item).includes("may"))) return null;
   if (!words.every((item) => isSmall(item) || isOnward(item))) return null;
@@ -236,8 +226,7 @@ export function withMilestone(
   const been = rest[2]?.kind === "word" && rest[2].word === "been" ? 1 : 0;
   const verb = rest[2 + been];
   if (verb?.kind === "milestone") return [...items.slice(0, time + 1), ...rest.slice(2 + been)];
-  if (verb?.kind !== "word" || verb.senses.some(({ concept }) => lexicon().concepts.get(concept)?.slots.act))
-    return items;
+  if (verb?.kind !== "word" || verb.senses.some(isAct)) return items;
   const found = names.assembly.milestones.filter(({ name, nicknames }) =>
     [name, ...nicknames].some((saying) => {
       const [, said] = /(?:is|are|has|have) (?:been )?([a-z]+)/.exec(saying.toLowerCase()) ?? [];

@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { isAct } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import { isHoleNoun, opensQuestion } from "./words.js";
@@ -76,10 +77,7 @@ function isEvenAsked(before: Token | undefined, next: Token | undefined): boolea
   return (
     /^(allowed|able|possible|supposed|meant|necessary|need|needs|have|has|get|gets|go|goes|going|be|been|on|ready|start|a|any)$/.test(
       next.word,
-    ) ||
-    lexicon()
-      .senses(next.word)
-      .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined)
+    ) || lexicon().senses(next.word).some(isAct)
   );
 }
 

@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
 import { type Item, itemsOf, type WordItem } from "./items.js";
+import { isNegation } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Where } from "./place.js";
 import type { Token } from "./tokens.js";
@@ -232,12 +233,7 @@ const OVERSEERS = /^(inspector|inspectors|inspection|paperwork)$/;
 
 /** Whether a clause with this word may bear on what stands beside it, take it back, or tell that it went wrong. */
 export function isDoubtful(word: string): boolean {
-  return (
-    lexicon().isOf(word, "binding", "mishap", "hedge") ||
-    lexicon()
-      .senses(word)
-      .some(({ concept }) => lexicon().concepts.get(concept)?.negation)
-  );
+  return lexicon().isOf(word, "binding", "mishap", "hedge") || lexicon().senses(word).some(isNegation);
 }
 
 /** Words that a clause about the builder or the bench has: somebody, or a form of "be" or "have". */

@@ -7,6 +7,7 @@ import { lackingSlots } from "./choices.js";
 import type { Asked } from "./clipped.js";
 import type { Item } from "./items.js";
 import type { Setting } from "./match.js";
+import { isNegation } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Grammar } from "./phrasing.js";
 import { whereSlots } from "./place.js";
@@ -151,10 +152,7 @@ function slotsFrom(items: readonly Item[], form: FormSpec, names: NameIndex): Sl
 
 /** "Not" where it says something of a treatment or a head; the marks of a statement. */
 function withFlags(items: readonly Item[], form: FormSpec, slots: Slots): Slots {
-  const negated = items.some(
-    (item) =>
-      item.kind === "word" && item.senses.some(({ concept }) => lexicon().concepts.get(concept)?.negation),
-  );
+  const negated = items.some((item) => item.kind === "word" && item.senses.some(isNegation));
   const has = (name: string): boolean => form.slots.some((slot) => slot.name === name);
   const said = { ...slots };
   if (negated && has("not") && (slots.treatment || slots.head)) return { ...said, not: "yes" };

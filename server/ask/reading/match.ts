@@ -3,6 +3,7 @@ import { lexicon, type Sense } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
+import { isAct, isNegation, isPlaceItem, means } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import { type Atom, type Element, type Grammar, keyOf, type Variant } from "./phrasing.js";
 import { NOWHERE, PLACE_SLOTS, type Place, type Where, whereSlots } from "./place.js";
@@ -107,8 +108,8 @@ function tellsWork(items: readonly Item[]): boolean {
   );
 }
 
-function isParticipleOfAct({ concept, past }: Sense): boolean {
-  return past && lexicon().concepts.get(concept)?.slots.act !== undefined;
+function isParticipleOfAct(sense: Sense): boolean {
+  return sense.past && isAct(sense);
 }
 
 const BEEN = /^(is|are|was|were|has|have|had)$/;
@@ -335,10 +336,7 @@ class Matcher {
       case "rivet":
         return item.kind === "rivet" ? fill(state, atom.slot, item.code, atom.keep) : null;
       case "flag":
-        return item.kind === "word" &&
-          item.senses.some(({ concept }) => concept === "not" || concept === "no")
-          ? fill(state, atom.slot, "yes", atom.keep)
-          : null;
+        return means(item, "not", "no") ? fill(state, atom.slot, "yes", atom.keep) : null;
       default:
         return this.#worded(atom, item, state);
     }
@@ -432,8 +430,7 @@ class Matcher {
     );
     if (telling.length === 0) return null;
     // "Not been deburred" is no topic: what is not so is asked of the work, not of the notes.
-    if (run.some((item) => item.kind === "word" && item.senses.some(({ concept }) => isNegation(concept))))
-      return null;
+    if (run.some((item) => item.kind === "word" && item.senses.some(isNegation))) return null;
     // "Which rivets are set" is asked of the work, and who signs is asked of the inspector.
     const how = this.#items.findIndex(
       (item) => item.kind === "word" && item.senses.some(({ concept }) => /^how(-to)?$/.test(concept)),
@@ -556,10 +553,6 @@ function neededBy(form: FormSpec): ReadonlySet<string> {
   return made;
 }
 
-function isNegation(concept: string): boolean {
-  return lexicon().concepts.get(concept)?.negation ?? false;
-}
-
 const NO_TOPIC = /^(which|sign|signs|signed|signing)$/;
 
 /** "dimpled", "set": what is done to something, not a thing itself. */
@@ -583,10 +576,6 @@ const STATING: ReadonlySet<string> = new Set(
 const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 
 const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
-
-function isPlaceItem(item: Item): item is PlaceItem {
-  return item.kind === "place";
-}
 
 function isAll(item: Item): boolean {
   return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";

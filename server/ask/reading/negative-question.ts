@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import type { Token } from "./tokens.js";
 import { isHoleNoun } from "./words.js";
 
@@ -18,12 +19,7 @@ export function withoutNegativeTurn(tokens: readonly Token[]): {
 
 /** Of what may be done now, a "yes" to "can't I …" could be taken either way. */
 function isLeave(word: string): boolean {
-  return (
-    /^(go|time|early|soon|let|wait)$/.test(word) ||
-    lexicon()
-      .senses(word)
-      .some(({ concept }) => concept === "may")
-  );
+  return /^(go|time|early|soon|let|wait)$/.test(word) || wordMeans(word, "may");
 }
 
 function isTurned(tokens: readonly Token[], at: number): boolean {

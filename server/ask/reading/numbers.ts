@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import { singular } from "./names.js";
 import type { Token } from "./tokens.js";
 
@@ -72,8 +73,6 @@ function isCounting(tokens: readonly Token[], at: number): boolean {
     next !== undefined &&
     (plural || numberAt(tokens, at) === 1) &&
     tokens[at]?.after === "" &&
-    lexicon()
-      .senses(next.word)
-      .some(({ concept }) => concept === "hole" || concept === "row")
+    wordMeans(next.word, "hole", "row")
   );
 }

@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { isAct } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import { isAsking, opensQuestion } from "./words.js";
@@ -58,15 +59,17 @@ const MANNERS =
 export function withoutAgreeing(tokens: readonly Token[], names: NameIndex): readonly Token[] | null {
   const [first, second] = tokens;
   if (!first || !second || first.id || !isAgreeing(first.word) || names.knows(first.word)) return null;
-  if (OK_TO.test(second.word) || isAct(second)) return null;
+  if (OK_TO.test(second.word) || isToDo(second)) return null;
   return tokens.slice(1);
 }
 
 /** "Dimple", "dimpling": what is to be done, not what was. */
-function isAct({ word, id }: Token): boolean {
-  const senses = id ? [] : lexicon().senses(word);
-  return senses.some(
-    ({ concept, past }) => !past && lexicon().concepts.get(concept)?.slots.act !== undefined,
+function isToDo({ word, id }: Token): boolean {
+  return (
+    !id &&
+    lexicon()
+      .senses(word)
+      .some((sense) => !sense.past && isAct(sense))
   );
 }
 

@@ -50,7 +50,9 @@ export function grammarOf(forms: readonly FormSpec[]): Grammar {
 function compile(forms: readonly FormSpec[]): Grammar {
   const words = new Set<string>();
   const variants = forms.flatMap((form) =>
-    form.phrasings.flatMap((phrasing) => variantsOf(form, phrasing, words)),
+    form.phrasings.flatMap((phrasing) =>
+      withEach(phrasing).flatMap((text) => variantsOf(form, phrasing, text, words)),
+    ),
   );
   const also = new Map(forms.map(({ id, also: list = [] }) => [id, new Set(list)]));
   const none: ReadonlySet<string> = new Set();
@@ -100,9 +102,19 @@ type Node =
 
 const TOO_MANY = 600;
 
-function variantsOf(form: FormSpec, phrasing: string, words: Set<string>): Variant[] {
-  const asks = phrasing.trimEnd().endsWith("?");
-  const chunks = splitTop(phrasing, ",").map((chunk) => expand(parse(form, phrasing, chunk), words));
+/**
+ * "must {gate=clean|prime}" is two phrasings, "must clean {gate=clean}" and "must prime {gate=prime}": of a slot with several
+ * values each is said by its own word.
+ */
+function withEach(phrasing: string): readonly string[] {
+  const [all, slot, values] = /\{([a-zA-Z]+)=([^}|]+(?:\|[^}|]+)+)\}/.exec(phrasing) ?? [];
+  if (all === undefined || values === undefined) return [phrasing];
+  return values.split("|").map((value) => phrasing.replace(all, `${value} {${slot}=${value}}`));
+}
+
+function variantsOf(form: FormSpec, phrasing: string, text: string, words: Set<string>): Variant[] {
+  const asks = text.trimEnd().endsWith("?");
+  const chunks = splitTop(text, ",").map((chunk) => expand(parse(form, phrasing, chunk), words));
   const orders = permutations(chunks);
   const seen = new Set<string>();
   const variants = orders.flatMap((order) =>

@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
 import { countedAt, fromAt } from "./counting.js";
+import { isAct } from "./meaning.js";
 import { type NameIndex, singular } from "./names.js";
 import { numberAt, numberRun } from "./numbers.js";
 import type { Found, Pick } from "./piece.js";
@@ -152,10 +153,5 @@ function lastAlone(tokens: readonly Token[], at: number): { pick: Pick; end: num
 /** "may I rivet 2 to 6": a verb, where "rivet 2" elsewhere is a hole. */
 function isVerb(tokens: readonly Token[], at: number): boolean {
   const word = tokens[at]?.word ?? "";
-  return (
-    lexicon()
-      .senses(word)
-      .some(({ concept }) => lexicon().concepts.get(concept)?.slots.act !== undefined) &&
-    leadsVerb(tokens[at - 1])
-  );
+  return lexicon().senses(word).some(isAct) && leadsVerb(tokens[at - 1]);
 }

@@ -1,4 +1,4 @@
-import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import { milestoneAt, subjectAt } from "./milestone-words.js";
 import { type NameIndex, singular } from "./names.js";
 import { neighbourAt } from "./neighbour-words.js";
@@ -82,10 +82,7 @@ function holeIdsAt(tokens: readonly Token[], at: number, first: string, names: N
 /** "notice 2", "notice SN-1", "the second notice"; the notices count by date. */
 function noticeAt(tokens: readonly Token[], at: number, names: NameIndex): Found | null {
   const isNotice = (token: Token | undefined): boolean =>
-    token !== undefined &&
-    lexicon()
-      .senses(singular(token.word))
-      .some(({ concept }) => concept === "notice");
+    token !== undefined && wordMeans(singular(token.word), "notice");
   if (!isNotice(tokens[at])) return null;
   const start = isNumberSign(tokens[at + 1]) ? at + 2 : at + 1;
   const id = tokens[start]?.id;

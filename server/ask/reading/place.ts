@@ -63,6 +63,12 @@ export type Place =
 /** Most options that an open place is asked back with. */
 const MOST_OPTIONS = 8;
 
+/** Where a spot is, when it names one place for certain; null otherwise. */
+export function whereOfSpot(spot: Spot, names: NameIndex): Where | null {
+  const place = placeOf(spot, names);
+  return place.kind === "known" ? place.where : null;
+}
+
 /** Looks a spot up. Never picks one of several: what is not certain stays open. */
 export function placeOf(spot: Spot, names: NameIndex): Place {
   if (spot.unknown) {

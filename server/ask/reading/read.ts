@@ -21,7 +21,7 @@ import { withoutNegativeTurn } from "./negative-question.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE, partOf, whereOf } from "./place.js";
-import { sameSlots } from "./same-slots.js";
+import { sameSlots } from "./slots.js";
 import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
 import { takenBack } from "./taken-back.js";

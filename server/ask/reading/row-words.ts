@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import { GENERIC, type NameIndex, sideWord, singular } from "./names.js";
 import { numberAt } from "./numbers.js";
 import type { Found } from "./piece.js";
@@ -48,11 +49,7 @@ const SURFACE = new Set(["side", "surface", "face"]);
 function isAct(tokens: readonly Token[], at: number): boolean {
   const next = tokens[at + 1]?.word ?? "";
   return (
-    tokens[at]?.word === "rivet" &&
-    (/^(it|them|on|now)$/.test(next) ||
-      lexicon()
-        .senses(next)
-        .some(({ concept }) => concept === "may" || concept === "yet" || concept === "now"))
+    tokens[at]?.word === "rivet" && (/^(it|them|on|now)$/.test(next) || wordMeans(next, "may", "yet", "now"))
   );
 }
 

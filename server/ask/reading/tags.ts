@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { isAct } from "./meaning.js";
 import type { Token } from "./tokens.js";
 import { isAsking } from "./words.js";
 
@@ -106,7 +107,7 @@ const ALONE: ReadonlySet<string> = new Set([
 function isDone({ word }: Token): boolean {
   return lexicon()
     .senses(word)
-    .some(({ concept, past }) => past && lexicon().concepts.get(concept)?.slots.act !== undefined);
+    .some((sense) => sense.past && isAct(sense));
 }
 
 function isVerb(word: string): boolean {

@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
 import { shortFor } from "./abbreviation.js";
+import { wordMeans } from "./meaning.js";
 import { type Measure, measureAt } from "./measures.js";
 import type { Id, NameIndex } from "./names.js";
 import { withRivetNouns } from "./rivet-nouns.js";
@@ -176,12 +177,7 @@ function isInThere(next: Word): boolean {
 }
 
 function isNoun(noun: string, names: NameIndex): boolean {
-  return (
-    names.knows(noun) ||
-    lexicon()
-      .senses(noun)
-      .some(({ concept }) => concept === "hole" || concept === "row")
-  );
+  return names.knows(noun) || wordMeans(noun, "hole", "row");
 }
 
 /** `FR-12.crest.3` that does not exist stays whole, so that it is named; "rib3.top.4" is three words. */

@@ -6,6 +6,7 @@ import { withExceptions } from "./exceptions.js";
 import { howManyOf } from "./follow-up.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
+import { means } from "./meaning.js";
 import type { Token } from "./tokens.js";
 import { opensQuestion } from "./words.js";
 
@@ -112,7 +113,7 @@ function withoutOpening(items: readonly Item[]): readonly Item[] {
 /** "And on hat 2, what would be the next thing?": what turns to a place adds nothing where a whole question follows it. */
 function withoutTurning(items: readonly Item[]): readonly Item[] {
   const [first, place, ...rest] = items.filter((item) => item.kind !== "word" || item.weight !== "quiet");
-  const turns = first?.kind === "word" && first.senses.some(({ concept }) => concept === "what-about");
+  const turns = means(first, "what-about");
   const asks = rest.some((item) => item.kind === "word" && opensQuestion(item.word));
   return turns && place?.kind === "place" && asks ? items.filter((item) => item !== first) : items;
 }

@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import { singular } from "./names.js";
 import type { Token } from "./tokens.js";
 
@@ -30,12 +31,7 @@ export function leadsVerb(token: Token | undefined): boolean {
 }
 
 export function isHoleNoun(token: Token | undefined): boolean {
-  return (
-    token !== undefined &&
-    lexicon()
-      .senses(token.word)
-      .some(({ concept }) => concept === "hole")
-  );
+  return token !== undefined && wordMeans(token.word, "hole");
 }
 
 /** "The last holes" does not say how many. */
