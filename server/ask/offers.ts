@@ -4,7 +4,7 @@ import { checkSlots, specOf } from "./ask.js";
 import type { FormSpec, SlotSpec } from "./form.js";
 import { lackingSlots, valuesOf } from "./reading/choices.js";
 import { nameIndex } from "./reading/names.js";
-import { PLACE_SLOTS } from "./reading/place.js";
+import { PLACE_SLOTS } from "./reading/where.js";
 import { slotConflict } from "./slot-conflict.js";
 import type { Job, Slots } from "./types.js";
 import { namesOf } from "./wording/names.js";

@@ -3,12 +3,14 @@ import { echoOf, isNarrowing, reasonIn, reasons, type Told, tellings } from "./e
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
-import { isStatement, reordered } from "./match.js";
+import { isStatement } from "./match.js";
 import type { NameIndex } from "./names.js";
-import { PLACE_SLOTS, placeOf, type Where, whereOf } from "./place.js";
+import { placeOf } from "./place.js";
+import { reordered } from "./reordered.js";
 import { sameSlots } from "./slots.js";
 import { withThingBeside } from "./thing-beside.js";
 import type { Token } from "./tokens.js";
+import { PLACE_SLOTS, type Where, whereOf } from "./where.js";
 import { askedOf, closest, onlyReading, type Standing, said } from "./whole.js";
 import { whyFirst } from "./why-last.js";
 import { isAsking } from "./words.js";

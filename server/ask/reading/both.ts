@@ -1,7 +1,7 @@
 import type { Item } from "./items.js";
 import { means } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import type { Where } from "./place.js";
+import type { Where } from "./where.js";
 
 /**
  * "Both hinges" where there are three: which two is not said, so "both" is a telling word that nothing uses and the

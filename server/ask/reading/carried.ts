@@ -3,8 +3,9 @@ import { lexicon } from "../lexicon.js";
 import type { Item, PlaceItem } from "./items.js";
 import { isPlaceItem, isWord, means } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import { holesAt, type Spot, type Where, whereOfSpot } from "./place.js";
+import { type Spot, whereOfSpot } from "./place.js";
 import type { Token } from "./tokens.js";
+import { holesAt, type Where } from "./where.js";
 
 const OF = /^(of|on|in|at|from)$/;
 const THAT = /^(it|that|this|them|there|those|these)$/;

@@ -7,7 +7,7 @@ import type { Slots } from "../types.js";
 import type { Asked } from "./clipped.js";
 import type { Match } from "./match.js";
 import type { NameIndex } from "./names.js";
-import { PLACE_SLOTS, type Where, whereSlots } from "./place.js";
+import { PLACE_SLOTS, type Where, whereSlots } from "./where.js";
 
 /** Most choices that one asking back offers. */
 export const MOST_CHOICES = 8;

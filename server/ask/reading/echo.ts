@@ -5,8 +5,8 @@ import type { Item, WordItem } from "./items.js";
 import { clausesOf, isDoubtful } from "./lead-in.js";
 import { isWordItem } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import { whereOf } from "./place.js";
 import type { Token } from "./tokens.js";
+import { whereOf } from "./where.js";
 
 /** A statement and the clauses after it, which say it again or how it came about. */
 export interface Told {

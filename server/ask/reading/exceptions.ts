@@ -2,7 +2,8 @@ import { isExcept } from "./groups.js";
 import type { Item, PlaceItem } from "./items.js";
 import { isPlaceItem, isWord } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import { holesAt, placeOf, type Where } from "./place.js";
+import { placeOf } from "./place.js";
+import { holesAt, type Where } from "./where.js";
 
 /**
  * "Everything in the bottom row is in, except the first hole": the place without what is left out of it, as holes. Only

@@ -4,8 +4,8 @@ import type { Item, WordItem } from "./items.js";
 import { isStatement, type Setting } from "./match.js";
 import { concepts, isAct, isPlaceItem, isWordItem, means } from "./meaning.js";
 import { type NameIndex, stemOf } from "./names.js";
-import { PLACE_SLOTS, type Where, whereOf, whereSlots } from "./place.js";
 import { filled } from "./slots.js";
+import { PLACE_SLOTS, type Where, whereOf, whereSlots } from "./where.js";
 
 function wordsOnly(items: readonly Item[]): readonly WordItem[] | null {
   const words = items.filter(isWordItem);

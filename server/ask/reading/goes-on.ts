@@ -1,7 +1,7 @@
 import { slotConflict } from "../slot-conflict.js";
 import type { Asked } from "./clipped.js";
-import { PLACE_SLOTS, whereOf, whereSlots } from "./place.js";
 import type { Token } from "./tokens.js";
+import { PLACE_SLOTS, whereOf, whereSlots } from "./where.js";
 import type { Standing } from "./whole.js";
 import { isHoleNoun } from "./words.js";
 

@@ -2,9 +2,10 @@ import { lexicon } from "../lexicon.js";
 import { fastenedTo } from "./fastened-to.js";
 import type { NameIndex } from "./names.js";
 import type { Piece } from "./piece.js";
-import { holesAt, NOWHERE, placeOf, type Spot } from "./place.js";
+import { NOWHERE, placeOf, type Spot } from "./place.js";
 import type { Run } from "./runs.js";
 import type { Token } from "./tokens.js";
+import { holesAt } from "./where.js";
 
 const LINKS = new Set([
   "of",

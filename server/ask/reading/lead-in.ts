@@ -2,8 +2,8 @@ import { lexicon } from "../lexicon.js";
 import { type Item, itemsOf, type WordItem } from "./items.js";
 import { isNegation } from "./meaning.js";
 import type { NameIndex } from "./names.js";
-import type { Where } from "./place.js";
 import type { Token } from "./tokens.js";
+import type { Where } from "./where.js";
 
 /** What stands before a question or after it and asks nothing: "I'm at the bench with rib 3 in my hands, …". */
 export interface Aside {

@@ -10,7 +10,7 @@ import type { Setting } from "./match.js";
 import { isNegation } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Grammar } from "./phrasing.js";
-import { whereSlots } from "./place.js";
+import { whereSlots } from "./where.js";
 
 /**
  * What may have been meant by a text that no phrasing reads, likeliest first, one a form: forms ranked by the words

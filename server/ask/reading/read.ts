@@ -7,7 +7,8 @@ import { askedAlso } from "./asked-also.js";
 import { askedStatement } from "./asked-statement.js";
 import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
-import { type Asked, clipped, isClipped, whyElsewhere } from "./clipped.js";
+import { type Asked, clipped, isClipped } from "./clipped.js";
+import { whyElsewhere } from "./clipped-why.js";
 import { craftOf } from "./craft.js";
 import { howManyOf } from "./follow-up.js";
 import { goingOn } from "./goes-on.js";
@@ -20,13 +21,14 @@ import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
 import { grammarOf } from "./phrasing.js";
-import { NOWHERE, partOf, whereOf } from "./place.js";
+import { NOWHERE } from "./place.js";
 import { sameSlots } from "./slots.js";
 import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
 import { takenBack } from "./taken-back.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
+import { partOf, whereOf } from "./where.js";
 import { askedOf, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
 
 /** What reading needs of a job. */

@@ -1,6 +1,7 @@
 import { carriedIn, withoutCounts, withoutSame } from "./carried.js";
 import { lackingSlots } from "./choices.js";
-import { type Asked, clipped, whyElsewhere } from "./clipped.js";
+import { type Asked, clipped } from "./clipped.js";
+import { whyElsewhere } from "./clipped-why.js";
 import { withoutContrast } from "./contrast.js";
 import { withExceptions } from "./exceptions.js";
 import { howManyOf } from "./follow-up.js";
