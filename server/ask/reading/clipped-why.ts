@@ -8,6 +8,7 @@ import { placed } from "./place-before.js";
 import { filled } from "./slots.js";
 import { PLACE_SLOTS, whereOf } from "./where.js";
 
+/** What a clipped question turns to another thing by: "and …", "what about …", "the same for …", "no, …". */
 export const MARKERS = new Set([
   "what-about",
   "same-for",

@@ -2,8 +2,9 @@ import type { Item } from "./items.js";
 import { isQuiet, isWord, means } from "./meaning.js";
 
 /**
- * "Not riveted, only pinned", "pinned but not set yet": of two states one is denied, and what is so is the other. The
- * items without the one that is denied; as they are where only one state is named, or both are so.
+ * "Rib 3's top row is not riveted, only pinned", "pinned but not set yet": set and pinned are both named, and one of the two
+ * is denied. The denied one is taken out with its "not", so that "rib 3's top row is pinned" is left to be read. The items
+ * are left as they are where only one of the two is named, where neither is denied, or where what is so is not told as done.
  */
 export function withoutContrast(items: readonly Item[]): readonly Item[] {
   const not = items.findIndex(
@@ -33,19 +34,19 @@ const STATES = ["set", "pin"] as const;
 
 const BESIDE_STATE = /^(been|be|yet|fully|actually|really|properly|than|it|them|the|got|to|being)$/;
 
-/** "Rather than rivet it". */
+/** "Pinned rather than riveted", "instead of riveting it": what follows is denied. */
 function isThan(items: readonly Item[], item: Item): boolean {
   return isWord(items[items.indexOf(item) + 1], /^(than|of)$/);
 }
 
-/** Where "but we did" starts, before a denial. */
+/** Where the words that lead to a denial begin: "but we did" in "pinned, but we did not rivet it". */
 function lastLink(items: readonly Item[], not: number): number {
   let from = not;
   while (isWord(items[from - 1], /^(but|and|have|has|is|are|did|was|were|i|we|it|they|so|still)$/)) from--;
   return from;
 }
 
-/** Where "but only", "it is just" ends, after what is denied. */
+/** Where the words between a denial and what is so end: "but only" in "not riveted but only pinned". */
 function firstAfterLink(items: readonly Item[], after: number): number {
   let to = after;
   while (

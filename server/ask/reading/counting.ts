@@ -2,6 +2,7 @@ import { lexicon } from "../lexicon.js";
 import { numberAt } from "./numbers.js";
 import type { Token } from "./tokens.js";
 
+/** Which of a list is meant, counted from its start or its end; `end` is the token after the words that say so. */
 export interface Counted {
   readonly kind: "nth" | "first" | "last";
   readonly n: number;
@@ -21,6 +22,7 @@ export function countedAt(tokens: readonly Token[], at: number): Counted | null 
   return nth === undefined ? null : { kind: "nth", n: nth, end: at + 1 };
 }
 
+/** What is meant of a list; null where it is not that long. */
 export function chosen<T>(ordered: readonly T[], { kind, n }: Counted): readonly T[] | null {
   if (n > ordered.length || n < 1) return null;
   if (kind === "first") return ordered.slice(0, n);

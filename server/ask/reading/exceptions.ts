@@ -6,8 +6,9 @@ import { placeOf } from "./place.js";
 import { holesAt, type Where } from "./where.js";
 
 /**
- * "Everything in the bottom row is in, except the first hole": the place without what is left out of it, as holes. Only
- * where what is left out ends the sentence or opens it, and lies in the one place that is named beside it.
+ * "Everything in the bottom row is in, except the first hole": the bottom row without its first hole, as holes. The exception
+ * has to be the last thing said, or the first ("except for hole 1, the bottom row is in"); and its holes have to lie in the
+ * one place that is named beside it. The items are left as they are where it is not so.
  */
 export function withExceptions(items: readonly Item[], names: NameIndex): readonly Item[] {
   const end = items.findLastIndex((item) => !isSmall(item)) + 1;
@@ -41,7 +42,7 @@ interface Excepted {
   readonly end: number;
 }
 
-/** "Except for the first hole", "but not hole 3", "apart from its level leg", where nothing more follows or it comes first. */
+/** "Except for the first hole", "but not hole 3", "apart from its level leg", as the last thing said or the first. */
 function exceptedAt(items: readonly Item[], at: number, end: number): Excepted | null {
   let next = at + 1;
   while (isWord(items[next], /^(for|from|the|not|than|with|of|exception|its|their|two|all)$/)) next++;

@@ -30,4 +30,5 @@ export function goingOn(tokens: readonly Token[], asked: Asked, { setting, befor
 
 /** What a question says by itself of what it is about. */
 const SAID_OF: readonly string[] = [...PLACE_SLOTS, "notice", "milestone", "neighbour", "topic", "other"];
+/** What a question asks of everything by, or of something else: it does not go on from the place before. */
 const OF_ALL = /^(all|whole|every|everything|everywhere|anywhere|else|other|others|altogether)$/;

@@ -148,6 +148,7 @@ function addPiece(spot: Spot, piece: Piece): Spot | null {
   }
 }
 
+/** Whether a run has been put together with others into a place. */
 export function isGroup(slot: Group | Run): slot is Group {
   return "spot" in slot;
 }

@@ -20,6 +20,7 @@ export type Item =
   | MeasureItem
   | RivetItem;
 
+/** A word or a fixed phrase, with all that it may stand for. */
 export interface WordItem {
   readonly kind: "word";
   /** The words that it was read from, as typed. */
@@ -32,11 +33,13 @@ export interface WordItem {
   /** Certainly points at something named before: "it", "stay open there"; not "are there". */
   readonly points: boolean;
 }
+/** A part, a row, holes, a family or a step: known, open between several, or not there. */
 export interface PlaceItem {
   readonly kind: "place";
   readonly text: string;
   readonly place: Place;
 }
+/** Something that has to be reached first: "the twist is checked". */
 export interface MilestoneItem {
   readonly kind: "milestone";
   readonly text: string;
@@ -46,6 +49,7 @@ export interface MilestoneItem {
   /** Said to be so not yet. */
   readonly not: boolean;
 }
+/** A notice of the kit maker's. */
 export interface NoticeItem {
   readonly kind: "notice";
   readonly text: string;

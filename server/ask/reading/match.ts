@@ -58,6 +58,7 @@ export function matches(items: readonly Item[], setting: Setting, mode: Mode): r
   });
 }
 
+/** The forms that the text cannot ask, because it holds one of their bars: "what now" is no question of progress. */
 export function barredBy(items: readonly Item[], { grammar }: Setting): ReadonlySet<FormSpec> {
   const words = plainWords(items);
   const text = ` ${words.join(" ")} `;

@@ -10,6 +10,7 @@ import { NOWHERE, type Place } from "./place.js";
 import { senseOf } from "./sense.js";
 import { PLACE_SLOTS, type Where, whereSlots } from "./where.js";
 
+/** What has been read so far; `floats` are things named that no element has taken. */
 interface State {
   readonly slots: Slots;
   readonly missing: readonly string[];
@@ -22,6 +23,10 @@ interface State {
 
 const START: State = { slots: {}, missing: [], open: null, pointing: false, passed: 0, left: [], floats: [] };
 
+/**
+ * One phrasing held against one text, from left to right. Every item is taken by an element of the phrasing, or passed over
+ * where it may be; things named that no element takes float, and fill the form's other slots at the end.
+ */
 export class Matcher {
   readonly #items: readonly Item[];
   readonly #variant: Variant;
@@ -44,6 +49,7 @@ export class Matcher {
     this.#end = items.findLastIndex((item) => item.kind !== "word" || item.weight !== "quiet") + 1;
   }
 
+  /** The phrasing in its own order; null when the text does not say it so. */
   run(): Match | null {
     const state = this.#step(0, 0, { ...START, slots: this.#variant.fixed });
     return state && this.#finish(state);
@@ -442,6 +448,7 @@ function isPlaceSlot(slot: string): boolean {
   return slot === "where" || PLACE_SLOTS.includes(slot);
 }
 
+/** Whether an element is only a thing to be named, no word that says what is asked. */
 export function isSlot(element: Element): boolean {
   return element.every((atom) => atom.kind === "slot" && atom.keep && atom.slot !== "not");
 }

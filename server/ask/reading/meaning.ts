@@ -38,10 +38,12 @@ export function isQuiet(item: Item): boolean {
   return item.kind === "word" && item.weight === "quiet";
 }
 
+/** A word or a fixed phrase. */
 export function isWordItem(item: Item): item is WordItem {
   return item.kind === "word";
 }
 
+/** Something named that says where. */
 export function isPlaceItem(item: Item): item is PlaceItem {
   return item.kind === "place";
 }

@@ -17,7 +17,10 @@ export function withoutNegativeTurn(tokens: readonly Token[]): {
   return at < 0 || more ? { tokens, asks: false } : { tokens: tokens.toSpliced(at, 1), asks: true };
 }
 
-/** Of what may be done now, a "yes" to "can't I …" could be taken either way. */
+/**
+ * A word of a question that asks for leave: "isn't it too early to close it?", "shouldn't I wait?". "Yes" to such a question
+ * could be taken as leave or as its refusal, so its "not" stays and it is asked back.
+ */
 function isLeave(word: string): boolean {
   return /^(go|time|early|soon|let|wait)$/.test(word) || wordMeans(word, "may");
 }

@@ -14,6 +14,7 @@ export type Atom =
    */
   | { readonly kind: "slot"; readonly slot: string; readonly via: string | null; readonly keep: boolean };
 
+/** One place in a phrasing: any of its atoms fills it. */
 export type Element = readonly Atom[];
 
 /** One way to say a form, without options: elements in order, and slots that saying it so fills. */

@@ -32,6 +32,7 @@ export interface StepsPiece {
   readonly or: Pick | null;
 }
 
+/** A piece and where it ends. */
 export interface Found {
   readonly piece: Piece;
   readonly end: number;

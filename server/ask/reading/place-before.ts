@@ -8,7 +8,11 @@ import { type NameIndex, nameWords } from "./names.js";
 import { type Spot, whereOfSpot } from "./place.js";
 import { PLACE_SLOTS, type Where, whereOf, whereSlots } from "./where.js";
 
-/** @param whole  a part is meant by itself, not its row that was asked about: "anything on rib 2?" */
+/**
+ * The reading before, asked of another place: "and on rib 4?", "the bottom?", "hole 5?". What the place leaves unsaid comes
+ * from the place before: after rib 3's top row "and rib 4?" is rib 4's top row. Null where that is nowhere.
+ * @param whole  a part is meant by itself, not its row that was asked about: "anything on rib 2?"
+ */
 export function placed(
   item: PlaceItem,
   asked: Asked,
@@ -29,6 +33,7 @@ export function placed(
   return null;
 }
 
+/** The reading before with a place in place of its own; null when its form takes no such place. */
 export function place(where: Where, asked: Asked, form: FormSpec, names: NameIndex): Asked | null {
   const has = new Set(form.slots.map(({ name }) => name));
   const slots = whereSlots(where, has, names);

@@ -25,6 +25,7 @@ export interface Spot {
   readonly unknown: boolean;
 }
 
+/** A spot that says nothing yet. */
 export const NOWHERE: Spot = {
   parts: null,
   family: null,

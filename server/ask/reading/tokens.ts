@@ -24,6 +24,7 @@ export interface Token {
   readonly unknownId?: boolean;
 }
 
+/** A word that was taken for another, as it is told to whoever asked. */
 export interface Correction {
   readonly from: string;
   readonly to: string;

@@ -58,6 +58,7 @@ export function onlyReading(items: readonly Item[], { setting, before }: Standin
   return follow && form && lackingSlots(form, follow.slots).length === 0 ? follow : null;
 }
 
+/** A match without how it came about. */
 export function askedOf({ form, slots }: Match): Asked {
   return { form: form.id, slots };
 }

@@ -13,12 +13,14 @@ export function opensQuestion(word: string): boolean {
   return lexicon().isOf(word, "asking", "question-verb");
 }
 
+/** "Of", "the", "a": may stand between the pieces of a name. */
 export function isLink(token: Token | undefined): boolean {
   return (
     token !== undefined && !token.id && (token.word === "the" || token.word === "of" || token.word === "a")
   );
 }
 
+/** "No", "number": a hole's number follows. */
 export function isNumberSign(token: Pick<Token, "word"> | undefined): boolean {
   return token !== undefined && /^(no|nr|number|num|nos|numbers)$/.test(token.word);
 }
@@ -30,6 +32,7 @@ export function leadsVerb(token: Token | undefined): boolean {
   return token !== undefined && BEFORE_VERB.has(token.word);
 }
 
+/** "Hole", "rivets": the thing, as a noun. */
 export function isHoleNoun(token: Token | undefined): boolean {
   return token !== undefined && wordMeans(token.word, "hole");
 }
