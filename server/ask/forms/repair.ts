@@ -15,31 +15,44 @@ import { citedSources, rivetSources, withUnverified } from "../table-sources.js"
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
 import { sayDistance, sayRowSpacing, sayTooWide } from "../wording/edge.js";
-import { capital, sentences } from "../wording/grammar.js";
+import { sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
   DAMAGED,
-  LEAVE_IT,
+  DAMAGES,
+  type Damage,
+  DIMPLED_SMALLER,
+  GENERALLY,
+  NO_LARGER_RIVET,
   REFUSED,
   SEE_ROWS,
   SET_NOTHING_YET,
+  sayEdgeShort,
+  sayFinishedHole,
   sayGripOf,
+  sayHeadOpen,
+  sayHeadShort,
+  sayHowMany,
+  sayInGeneral,
+  sayMayServe,
+  sayMeasured,
+  sayMeasureEdge,
   sayMisses,
   sayNext,
   sayRepairLimit,
+  sayRivetOpen,
+  sayServesNot,
   saySizeFit,
+  sayTooLarge,
   TAKE_IT_TO,
+  TOO_THIN,
 } from "../wording/repair.js";
-import { sayBoth, sayLimits } from "../wording/sizes.js";
 import { clearanceAt } from "./clearance.js";
 import { type Fitted, fittedAt, namesPlace, sizeSlot } from "./fitted.js";
 import { sayOpen } from "./open.js";
 import { grouped, type Ruled, ruledAt } from "./ruled.js";
 import { askOn, chosenSlot, type Scope, scopeOf } from "./slots.js";
 import { type HoleSpacing, spacingAt } from "./spacing.js";
-
-const DAMAGES = ["oversize", "oblong", "cracked", "edge", "misplaced"] as const;
-type Damage = (typeof DAMAGES)[number];
 
 /** What can be done about a hole that is not as it should be. Never a yes: a repair is for others to allow. */
 export const repair: Form = {
@@ -90,23 +103,18 @@ interface Look {
 
 function lookAt(job: Job, ruled: Ruled, damage: Damage, measured: WrittenLength | undefined): Look {
   const none = { ruled, next: null, rivets: [], rules: [], cited: [] };
-  const refused = REFUSED[damage];
-  if (refused !== undefined) return { ...none, verdict: "no", what: refused };
+  if (damage === "cracked" || damage === "misplaced")
+    return { ...none, verdict: "no", what: REFUSED[damage] };
   const fitted = fittedAt(job, ruled);
   if (!fitted) {
     const open = sayOpen(job, ruled, ["rivet", "treatment", "finalDiameterMm"]).replace(/\.$/, "");
-    return { ...none, verdict: "undecided", what: `which rivet was to go in is not settled. ${open}` };
+    return { ...none, verdict: "undecided", what: sayRivetOpen(open) };
   }
   if (damage === "edge") return nearEdge(job, fitted, none);
   const { rivet } = fitted;
   const fit: HoleFit | null = measured ? holeFit(measured.mm, rivet.hole) : null;
   if (measured && fit !== "oversize" && fit !== null) {
-    const limits = sayLimits(rivet.hole, job.kit.units);
-    const size = sayBoth(measured.mm, job.kit.units);
-    const what =
-      fit === "fits"
-        ? `${size} is within the limits of ${rivet.code}, ${limits}: as far as its size goes the hole serves; measure it across its longest`
-        : `${size} is below the limits of ${rivet.code}, ${limits}: it is not oversize`;
+    const what = sayMeasured(measured.mm, rivet, fit, job.kit.units);
     return { ...none, verdict: "undecided", what, short: saySizeFit(rivet.code, fit), rivets: [rivet] };
   }
   return enlarged(job, fitted, measured, none);
@@ -118,10 +126,8 @@ type Nothing = Pick<Look, "ruled" | "next" | "rivets" | "rules" | "cited">;
 function nearEdge(job: Job, { ruled, rivet }: Fitted, none: Nothing): Look {
   const spacing = spacingAt(job, ruled.hole, rivet.diameterMm, rivet.head);
   const least = leastEdge(spacing);
-  const drawn = `as drawn ${sayEdge(job, least, rivet.diameterMm)}`;
-  const what = isShort(least)
-    ? `${drawn}. ${LEAVE_IT}; a larger rivet needs more edge still`
-    : `${drawn}. Measure yours from the hole's centre: below ${sayBoth(least.neededMm, job.kit.units)} ${LEAVE_IT.toLowerCase()}`;
+  const drawn = sayEdge(job, least, rivet.diameterMm);
+  const what = isShort(least) ? sayEdgeShort(drawn) : sayMeasureEdge(drawn, least.neededMm, job.kit.units);
   return {
     ...none,
     verdict: isShort(least) ? "no" : "undecided",
@@ -141,7 +147,7 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     return {
       ...none,
       verdict: "no",
-      what: `neither the kit nor a table has a larger rivet of its kind. ${LEAVE_IT}`,
+      what: NO_LARGER_RIVET,
     };
   }
   const spacing = spacingAt(job, ruled.hole, next.diameterMm, rivet.head);
@@ -168,12 +174,12 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     rows && (isShort(rows.apart) || (rows.along && isShort(rows.along)))
       ? sayRowSpacing(rows, next.diameterMm, units)
       : "",
-    head === "short" ? `its head does not clear: ${clear?.what}` : "",
+    head === "short" ? sayHeadShort(clear?.what ?? "") : "",
     ...spacing.tooWide.map((one) => sayTooWide(one, next.diameterMm, units)),
-    tooLarge ? `the hole is larger already than the ${sayBoth(mostMm, units)} that it takes at the most` : "",
+    tooLarge ? sayTooLarge(mostMm, units) : "",
     misses ? sayMisses(next.rivet, ruled.hole.gripMm, units) : "",
-    thin ? "the top layer is too thin to be countersunk for it by the handbook's gauge" : "",
-    dimpled ? "it is dimpled, and no table says that a dimple may be formed for a larger head" : "",
+    thin ? TOO_THIN : "",
+    dimpled ? DIMPLED_SMALLER : "",
     limit.max === 0 ? sayRepairLimit(limit.max, row.holes.length) : "",
   ].filter((text) => text !== "");
   const found = sayNext(next.rivet?.code ?? null, next.diameterMm, units);
@@ -188,25 +194,21 @@ function enlarged(job: Job, fitted: Fitted, measured: WrittenLength | undefined,
     return {
       ...base,
       verdict: "no",
-      what: `${found}, but it does not serve: ${shorts.join("; ")}. ${LEAVE_IT}`,
-      brief: `${found}, but it does not serve; the row says why. ${LEAVE_IT}`,
-      short: `${found}, but it does not serve`,
+      ...sayServesNot(found, shorts),
     };
   }
   const numbers = [
     sayEdge(job, least, next.diameterMm),
     pitch ? sayDistance("pitch", pitch, next.diameterMm, units) : "",
-    limits ? `finished hole ${sayLimits(limits, units)}` : "",
+    limits ? sayFinishedHole(limits, units) : "",
     sayGripOf(next.rivet && gripFitAt(next.rivet, fitted)),
-    head === "open" ? `whether its head clears is not known${clear ? `: ${clear.what}` : ""}` : "",
+    head === "open" ? sayHeadOpen(clear?.what ?? null) : "",
     sayRepairLimit(limit.max, row.holes.length),
   ].filter((text) => text !== "");
   return {
     ...base,
     verdict: "undecided",
-    what: `${found}; ${numbers.join("; ")}. ${TAKE_IT_TO}`,
-    brief: `${found}, and edge and pitch are enough for it. ${TAKE_IT_TO}`,
-    short: `${found}, and edge and pitch are enough for it`,
+    ...sayMayServe(found, numbers),
   };
 }
 
@@ -243,20 +245,11 @@ function sayEdge(job: Job, edge: HoleSpacing["edges"][number], rivetMm: number):
 
 function headlineOf({ said, holes }: Scope, damage: Damage, looks: readonly Look[]): string {
   const [first] = looks;
-  if (!first) return `${capital(said)} has no holes.`;
+  if (!first) return sentences(`${said} has no holes`);
   const whats = new Set(looks.map(({ what }) => what));
   if (whats.size === 1) return sentences(`${said}, ${DAMAGED[damage]}: ${first.brief ?? first.what}`);
   const no = looks.filter(({ verdict }) => verdict === "no").length;
-  return sentences(
-    `${said}, ${DAMAGED[damage]}: ${
-      no === holes.length
-        ? "nothing here takes a larger rivet"
-        : no === 0
-          ? "edge and pitch are enough for the next size up; what else it takes, and what is not known, stands in the rows"
-          : `at ${no} of ${holes.length} holes a larger rivet does not serve; the rows say where and why`
-    }`,
-    TAKE_IT_TO,
-  );
+  return sentences(`${said}, ${DAMAGED[damage]}: ${sayHowMany(no, holes.length)}`, TAKE_IT_TO);
 }
 
 /** What it comes to, the place in a few words. */
@@ -286,25 +279,12 @@ function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {
 
 /** What the handbook says of such a hole, without a place to judge. */
 function inGeneral(job: Job, damage: Damage): FormAnswer {
-  const general: Readonly<Record<Damage, string>> = {
-    oversize: GENERAL_OVERSIZE,
-    oblong: `${GENERAL_OVERSIZE}; measure it across its longest`,
-    cracked: REFUSED.cracked ?? "",
-    edge: `${LEAVE_IT}; a larger rivet needs more edge still`,
-    misplaced: REFUSED.misplaced ?? "",
-  };
   const { source } = repairLimit(5);
   const cited = damage === "oversize" || damage === "oblong" ? [source] : [];
   return {
     ...(damage === "cracked" || damage === "misplaced" ? {} : { verdict: "undecided" as const }),
-    brief: sentences(
-      `a hole that is ${DAMAGED[damage]}: ${SET_NOTHING_YET}`,
-      "Name the hole to have its numbers",
-    ),
-    headline: sentences(
-      `a hole that is ${DAMAGED[damage]}: ${general[damage]}`,
-      "Name the hole to have its numbers",
-    ),
+    brief: sayInGeneral(damage, SET_NOTHING_YET),
+    headline: sayInGeneral(damage, GENERALLY[damage]),
     holes: [],
     rows: [],
     trace: [],
@@ -313,6 +293,3 @@ function inGeneral(job: Job, damage: Damage): FormAnswer {
     followUps: [],
   };
 }
-
-const GENERAL_OVERSIZE =
-  "set nothing in it yet; the next size up may serve where edge and pitch are enough for it, and only for a fifth of a row's rivets, ten at the most; otherwise ask the kit maker or a licensed person";

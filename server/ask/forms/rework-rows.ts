@@ -10,11 +10,20 @@ import type { Removal } from "../../order/rework-cost.js";
 import { partStates, reachAt, stackOf } from "../../order/standing.js";
 import type { Standing } from "../../order/types.js";
 import type { AnswerRow, Job } from "../types.js";
-import { counted, plural, sentences, the } from "../wording/grammar.js";
+import { sentences, the } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
-import { sayImpossible, sayLeftOpen } from "../wording/order-plan.js";
-import { sayDrillStep, sayGrowthRisk, sayLeaveIt, sayStays } from "../wording/rework.js";
-import { sayRule } from "../wording/rulings.js";
+import {
+  NO_WAY_BACK,
+  sayDrillStep,
+  sayForgotten,
+  sayGrowthRisk,
+  sayLeaveIt,
+  sayNotCounted,
+  sayNotTogether,
+  sayRestOfPlan,
+  sayStays,
+  sayTooLate,
+} from "../wording/rework.js";
 import { stepRows } from "./plan-rows.js";
 import { grouped } from "./ruled.js";
 import { spacingAt } from "./spacing.js";
@@ -107,10 +116,7 @@ function restRow(job: Job, { afterwards }: Rework, told: number): readonly Answe
         {
           holes: [],
           where: the(job.assembly.name),
-          what: sentences(
-            `${counted(rest, "other step")} of the plan ${plural(rest, "is", "are")} left besides`,
-            "mark the drilled rivets as unset, then ask for the plan",
-          ),
+          what: sayRestOfPlan(rest),
           kind: "rest",
         },
       ];
@@ -123,11 +129,7 @@ export function skippedRows(job: Job, back: Rework, late: readonly Late[]): read
     ...back.forgotten.map(({ part, gate, holes }) => ({
       holes,
       where: names.part(part),
-      what: sentences(
-        `“${names.gate(gate)}” is not marked as done, and the part is closed`,
-        `${names.where(holes, 3)} ${plural(holes.length, "waits", "wait")} for it`,
-        "look, and mark it if it was done",
-      ),
+      what: sayForgotten(job, gate, holes),
       kind: "perhaps forgotten",
     })),
     ...grouped(late, ({ part, rule }) => [part, rule]).map((group) => {
@@ -136,10 +138,7 @@ export function skippedRows(job: Job, back: Rework, late: readonly Late[]): read
       return {
         holes,
         where: names.where(holes),
-        what: sentences(
-          `can be reached, but ${plural(holes.length, "was", "were")} to be set before ${names.thePart(part)}, so says ${sayRule(job.rulebook.byId.get(rule)?.title ?? rule)}`,
-          "ask your mentor",
-        ),
+        what: sayTooLate(job, part, rule, holes.length),
         kind: "too late",
       };
     }),
@@ -209,7 +208,7 @@ function beyondRows(job: Job, { beyond }: Rework): readonly AnswerRow[] {
         {
           holes: beyond,
           where: namesOf(job).where(beyond),
-          what: "No drilling brings these back: what would have to come out can't be drilled or can't be set again.",
+          what: NO_WAY_BACK,
           kind: "no way back",
         },
       ];
@@ -222,10 +221,7 @@ function togetherRows(job: Job, together: Impossible | null): readonly AnswerRow
         {
           holes: together.core,
           where: namesOf(job).where(together.core),
-          what: sentences(
-            "not all of these can be set, whatever is drilled out",
-            sayImpossible(job, together),
-          ),
+          what: sayNotTogether(job, together),
           kind: "no order",
         },
       ];
@@ -247,7 +243,7 @@ export function uncountedRows(
     .flatMap(({ hole: id }) => {
       const hole = find.hole(id);
       const open = whyOpen(standing, hole, closed, orderRulesOf(rulings, states, hole), { walls: true });
-      return open ? [{ id, text: sentences("walled in, but not counted here", sayLeftOpen(job, open)) }] : [];
+      return open ? [{ id, text: sayNotCounted(job, open) }] : [];
     });
   return grouped(said, ({ text }) => text).map((group) => {
     const holes = group.map(({ id }) => id);

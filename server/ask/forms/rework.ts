@@ -8,24 +8,29 @@ import { type ReworkAsked, type ReworkFound, reworkFound, reworkTask } from "../
 import { drawsDrillRoom } from "../../order/rework-scope.js";
 import { partStates, reachAt } from "../../order/standing.js";
 import type { OrderRule, Standing } from "../../order/types.js";
-import { type WhatIf, whatIfClosed } from "../../order/what-if.js";
+import { whatIfClosed } from "../../order/what-if.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Source, TraceEntry } from "../types.js";
 import { Unsolved } from "../unsolved.js";
-import { counted, plural, sentences } from "../wording/grammar.js";
+import { sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { reading } from "../wording/readings.js";
 import { sayAskedBy, sayHold, sayOrder } from "../wording/reasons.js";
 import {
   HEAD_ELSEWHERE,
+  NO_ORDER_ANY_MORE,
   ONLY_PREFERRED,
+  SET_FIRST,
+  STAYS_OUT,
   sayDrillRoom,
-  sayProof,
+  sayHungFirst,
+  sayNotClosedYet,
   saySkipped,
-  saySoon,
-  sayUnkept,
+  sayWalledElsewhere,
+  sayWayBack,
+  sayWouldWallIn,
   TAKING_OUT,
 } from "../wording/rework.js";
 import { backRows, drillRows, growthRows, hopelessRows, skippedRows, uncountedRows } from "./rework-rows.js";
@@ -54,10 +59,7 @@ function closedEarly(job: Job, part: string): FormAnswer {
   return {
     ...then,
     verdict: "undecided",
-    headline: sentences(
-      `${namesOf(job).thePart(part)} is not marked as closed, so the way back cannot be told yet: mark the rivets that are set, then ask again`,
-      then.headline,
-    ),
+    headline: sentences(sayNotClosedYet(job, part), then.headline),
   };
 }
 
@@ -73,12 +75,11 @@ function wayBack(job: Job, slots: Slots): FormAnswer {
     ...(back.status === "not found" || (back.status === "none needed" && skipped)
       ? { verdict: "undecided" as const }
       : {}),
-    brief: headlineOf(job, back, all ? "" : ` of ${said}`, true),
+    brief: sayWayBack(job, back, all ? "" : ` of ${said}`, true),
     headline: sentences(
-      headlineOf(job, back, all ? "" : ` of ${said}`),
+      sayWayBack(job, back, all ? "" : ` of ${said}`),
       skipped && saySkipped(job, skipped.back, skipped.late),
-      elsewhere.length > 0 &&
-        `${counted(elsewhere.length, "other rivet")} ${plural(elsewhere.length, "is", "are")} walled in elsewhere`,
+      sayWalledElsewhere(elsewhere.length),
     ),
     holes,
     rows: [
@@ -105,14 +106,15 @@ function whatIf(job: Job, part: string): FormAnswer {
   const lost = [...walled, ...hung.deadEnd];
   const ruled = [...new Set(hung.late.map(({ hole }) => hole))].filter((hole) => !lost.includes(hole));
   const back = lost.length > 0 ? found(job, hung.standing, lost) : null;
+  const isHeld = walled.some((hole) => holdOf(job.rulings, job.work, hole) !== null);
   const trace = [
     ...reachTrace(job, lost, closedParts(job.assembly, hung.standing.work)),
     ...orderTrace(job, [...hung.late, ...hung.tooSoon, ...hung.unkept]),
     ...(back ? traceOf(job, hung.standing, back).filter(({ kind }) => kind !== "reach") : []),
   ];
   return {
-    headline: whatIfHeadline(job, hung, ruled, back),
-    brief: whatIfHeadline(job, hung, ruled, back, true),
+    headline: sayHungFirst(job, hung, ruled, back, isHeld),
+    brief: sayHungFirst(job, hung, ruled, back, isHeld, true),
     holes: [...lost, ...ruled],
     rows: [
       ...grouped(walled, (hole) => [
@@ -123,19 +125,14 @@ function whatIf(job: Job, part: string): FormAnswer {
         return {
           holes: ids,
           where: names.where(ids),
-          what: sentences(
-            `walled in once ${names.thePart(part)} is riveted`,
-            hold
-              ? `${sayHold(job, hold)}: hanging and hold contradict each other. Ask the kit maker or your mentor`
-              : "set it first",
-          ),
+          what: sayWouldWallIn(job, part, hold && sayHold(job, hold)),
           kind: "walled in",
         };
       }),
       ...grouped(hung.deadEnd, (hole) => finder(job.assembly).hole(hole).rowId).map((ids) => ({
         holes: ids,
         where: names.where(ids),
-        what: "No order could set these all any more afterwards.",
+        what: NO_ORDER_ANY_MORE,
         kind: "dead end",
       })),
       ...grouped(
@@ -147,7 +144,7 @@ function whatIf(job: Job, part: string): FormAnswer {
         return {
           holes: ids,
           where: names.where(ids),
-          what: sentences(first && sayAskedBy(job, first), "set it first"),
+          what: sentences(first && sayAskedBy(job, first), SET_FIRST),
           kind: "set before",
         };
       }),
@@ -161,7 +158,7 @@ function whatIf(job: Job, part: string): FormAnswer {
             {
               holes: hung.staysOut,
               where: names.where(hung.staysOut),
-              what: sentences(`cannot be set then: held, not settled or out of reach`),
+              what: STAYS_OUT,
               kind: "stays out",
             },
           ]
@@ -196,57 +193,6 @@ function orderRows(
       rule: first?.rule ?? null,
     };
   });
-}
-
-function whatIfHeadline(
-  job: Job,
-  hung: WhatIf,
-  ruled: readonly string[],
-  back: Rework | null,
-  isBrief = false,
-): string {
-  const names = namesOf(job);
-  const part = names.thePart(hung.part);
-  const where = (holes: readonly string[]): string => (isBrief ? "" : `: ${names.where(holes, 2)}`);
-  if (hung.status === "closed") return sentences(`${part} is closed already`);
-  if (hung.status === "cannot") return sentences(`${part} cannot be hung now: none of its rivets can be set`);
-  const walled = hung.wallsIn.map(({ hole }) => hole);
-  const isHeld = walled.some((hole) => holdOf(job.rulings, job.work, hole) !== null);
-  const hanging = `if ${part} is hung first (${counted(hung.rivets.length, "rivet")})`;
-  const byRule =
-    ruled.length > 0 &&
-    `${counted(ruled.length, "rivet")}${walled.length > 0 ? " more" : ""} ${plural(ruled.length, "is", "are")} to be set before it by rule${where(ruled)}`;
-  const dead =
-    hung.deadEnd.length > 0 &&
-    `afterwards no order could set ${counted(hung.deadEnd.length, "rivet")} any more${where(hung.deadEnd)}`;
-  const soon = saySoon(job, hung.tooSoon);
-  const unkept = sayUnkept(hung.unkept);
-  if (walled.length === 0)
-    return sentences(
-      `${hanging}, nothing is walled in at once`,
-      dead,
-      byRule,
-      soon,
-      unkept,
-      "nothing is recorded",
-    );
-  return sentences(
-    `${hanging}, ${counted(walled.length, "rivet")} ${plural(walled.length, "is", "are")} walled in${where(walled)}`,
-    !isBrief && dead,
-    back?.status === "found"
-      ? `getting back would take drilling out ${counted(back.drill.length, "rivet")}; ${sayProof(back)}`
-      : back?.status === "none needed"
-        ? "none of them is to be set for now, so nothing would be drilled out yet; later it would be too late"
-        : "no drilling brings all of them back",
-    isHeld
-      ? `some of them are to stay open: that contradicts hanging ${part}. Ask the kit maker or your mentor`
-      : `so set them before ${part}`,
-    isBrief && dead,
-    byRule,
-    soon,
-    unkept,
-    "nothing is recorded",
-  );
 }
 
 /** The way back for these missing rivets; for all of them when none are named. @throws Unsolved */
@@ -299,38 +245,6 @@ function lostBeside(job: Job, told: ReadonlySet<string>): readonly string[] {
     .filter(({ never }) => !never)
     .map(({ hole }) => hole)
     .filter((hole) => !told.has(hole));
-}
-
-function headlineOf(job: Job, back: Rework, of: string, isBrief = false): string {
-  const names = namesOf(job);
-  const where = (holes: readonly string[]): string => (isBrief ? "" : `: ${names.where(holes, 2)}`);
-  const beyond =
-    back.beyond.length > 0 &&
-    `no drilling brings back ${counted(back.beyond.length, "rivet")}${where(back.beyond)}. Ask the kit maker or a licensed designer`;
-  switch (back.status) {
-    case "none needed":
-      return sentences(`no rivet${of} that is to be set now is walled in: nothing needs drilling out`);
-    case "not found":
-      return sentences(
-        `no way back was found in the time given, and it is not certain that there is none: ${counted(back.missing.length, "rivet")} ${plural(back.missing.length, "is", "are")} missing`,
-        beyond,
-      );
-    case "no way":
-      return sentences(
-        back.missing.length > 0 &&
-          `there is no choice of rivets whose drilling lets all ${counted(back.missing.length, "missing rivet")} be set${where(back.missing)}`,
-        beyond,
-        back.missing.length > 0 && "ask the kit maker or a licensed designer",
-      );
-    case "found":
-      return sentences(
-        `drill out ${counted(back.drill.length, "rivet")}${where(back.drill)}${isBrief ? `; ${sayProof(back)}` : ""}`,
-        back.opens.length > 0 &&
-          `that frees ${names.parts(back.opens)}, and ${counted(back.missing.length, "missing rivet")} can be set${where(back.missing)}`,
-        !isBrief && sayProof(back),
-        beyond,
-      );
-  }
 }
 
 function traceOf(job: Job, { assembly, work, rulings }: Standing, back: Rework): readonly TraceEntry[] {
