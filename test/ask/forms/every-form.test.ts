@@ -102,7 +102,39 @@ function holds(job: Job, law: (told: FormAnswer, form: string, slots: Slots) => 
   );
 }
 
+/** Forms whose questions can be put the other way round. */
+const TAKES_SENSE: ReadonlySet<string> = new Set([
+  "may-i",
+  "clearance",
+  "edge",
+  "fastener",
+  "tools",
+  "treatment",
+]);
+/** Forms whose questions no yes and no no answers. */
+const NEITHER: ReadonlySet<string> = new Set([
+  "why",
+  "why-not",
+  "rework",
+  "repair",
+  "turn-over",
+  "count",
+  "odd-ones",
+]);
+
 describe("every answer of every form", () => {
+  it("opens with a yes or a no only where the question cannot be read the other way round", () => {
+    for (const job of jobs) {
+      holds(job, ({ headline, verdict }, form, slots) => {
+        const isTurned = slots.sense === "open" || (form === "treatment" && slots.not === "yes");
+        const isAsked = (form === "may-i" || form === "treatment") && slots.sense === undefined && !isTurned;
+        if (!isAsked) expect(headline, form).not.toMatch(/^(Yes|No)[.,:]/);
+        if (isTurned && TAKES_SENSE.has(form)) expect(["yes", "no"], form).not.toContain(verdict);
+        if (NEITHER.has(form)) expect(["yes", "no"], form).not.toContain(verdict);
+      });
+    }
+  });
+
   it("speaks in whole sentences, by name, never by id and never of nothing", () => {
     for (const job of jobs) {
       holds(job, (told) => {
