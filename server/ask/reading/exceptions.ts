@@ -13,7 +13,7 @@ import { holesAt, type Where } from "./where.js";
 export function withExceptions(items: readonly Item[], names: NameIndex): readonly Item[] {
   const end = items.findLastIndex((item) => !isSmall(item)) + 1;
   const at = items.findIndex(
-    (item, n) => item.kind === "word" && isExcept(item.word) && exceptedAt(items, n, end) !== null,
+    (item, n) => leavesOut(item, items[n + 1]) && exceptedAt(items, n, end) !== null,
   );
   const excepted = at < 0 ? null : exceptedAt(items, at, end);
   if (!excepted) return items;
@@ -51,6 +51,29 @@ function exceptedAt(items: readonly Item[], at: number, end: number): Excepted |
   const opens = items.slice(0, at).every(isSmall);
   return next + 1 >= end || opens ? { item, end: next + 1 } : null;
 }
+
+/** "Except", "apart from"; "other than" and "the exception of" only together. */
+function leavesOut(item: Item, next: Item | undefined): boolean {
+  return (
+    (item.kind === "word" && isExcept(item.word)) ||
+    (isWord(item, /^other$/) && isWord(next, /^than$/)) ||
+    (isWord(item, /^the exception$/) && isWord(next, /^of$/))
+  );
+}
+
+/**
+ * The places that a text leaves out, as far as nothing was done about it yet: "apart from rib 3, what stays open". Words that
+ * may join as well as leave out ("but", "without") are not among them.
+ */
+export function leftOutIn(items: readonly Item[]): readonly Where[] {
+  return items.flatMap((item, at) => {
+    if (!leavesOut(item, items[at + 1]) || isWord(item, /^(but|without|save|minus|bar|aside)$/)) return [];
+    const excepted = items.slice(at + 1).find((one) => one.kind !== "word" || !BETWEEN.test(one.word));
+    return excepted?.kind === "place" && excepted.place.kind === "known" ? [excepted.place.where] : [];
+  });
+}
+
+const BETWEEN = /^(for|from|the|than|of|its|their|all)$/;
 
 function isSmall(item: Item): boolean {
   return (

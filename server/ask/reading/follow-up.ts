@@ -84,23 +84,27 @@ function isCounted(item: WordItem): boolean {
   return concepts(item).some((one) => /^(hole|must|use|go|fetch|want)$/.test(one));
 }
 
-/** "Can I go on with 6 to 8?" after holes of a row were set or asked about: the same act on those holes of the row. */
-export function onwardOf(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
-  const act =
-    before.slots.act ?? (before.slots.state === "set" || before.slots.state === "pinned" ? "set" : undefined);
+/**
+ * "Can I go on with 6 to 8?" after holes of a row were set, pinned or asked about: the same act on those holes of the row.
+ * @param asks  only where it asks whether that may be done; "carry on with rib 4" does not say so
+ */
+export function onwardOf(items: readonly Item[], before: Asked, setting: Setting, asks = true): Asked | null {
+  const act = before.slots.act ?? ONWARD[String(before.slots.state)];
   const form = setting.grammar.forms.find(({ id }) => id === MAY);
   if (!form || typeof act !== "string" || (before.form !== MAY && !isStatement(before, setting))) return null;
   const place = items.filter(isPlaceItem);
   const [named] = place;
   const words = items.filter(isWordItem);
   if (named?.place.kind !== "known" || place.length > 1 || words.length + 1 < items.length) return null;
-  if (!words.some((item) => concepts(item).includes("may"))) return null;
+  if (asks && !words.some((item) => concepts(item).includes("may"))) return null;
   if (!words.every((item) => isSmall(item) || isOnward(item))) return null;
   const slots = whereSlots(named.place.where, new Set(form.slots.map(({ name }) => name)), setting.names);
   return slots && { form: MAY, slots: { act, ...slots } };
 }
 
 const MAY = "may-i";
+/** What goes on after a statement of work. */
+const ONWARD: Readonly<Record<string, string>> = { set: "set", pinned: "pin" };
 
 /** "Go on with", "carry on to", "move on to", "do", "at least": goes on with what was done, and names no other act. */
 function isOnward(item: WordItem): boolean {

@@ -279,7 +279,8 @@ function span(a: Spot, b: Spot, names: NameIndex): Spot | null {
 function isLeftOut(tokens: readonly Token[], from: number): boolean {
   let at = from - 1;
   while (BEFORE_LEFT_OUT.test(tokens[at]?.word ?? "")) at--;
-  return isExcept(tokens[at]?.word ?? "");
+  const word = tokens[at]?.word ?? "";
+  return isExcept(word) || (word === "than" && tokens[at - 1]?.word === "other");
 }
 
 const BEFORE_LEFT_OUT = /^(for|from|the|not|with|of|its|their)$/;

@@ -1,6 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import { type Item, itemsOf, type WordItem } from "./items.js";
 import { isNegation } from "./meaning.js";
+import { tellsMishap } from "./mishaps.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import type { Where } from "./where.js";
@@ -131,6 +132,7 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   const named = items.filter((item) => item.kind !== "word");
   const [place] = named;
   if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
+  if (items.some((item, at) => counts(item, items[at + 1]))) return null;
   if (
     words
       .slice(isOwnTime(said) ? 1 : 0)
@@ -150,11 +152,20 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   return {
     where: where?.kind === "all" ? null : where,
     unused: unused.map(({ text }) => text),
-    mishap: said.some((word) => lexicon().isOf(word, "mishap")),
+    mishap: said.some((word) => lexicon().isOf(word, "mishap")) || tellsMishap(items),
     hedges:
       said.some((word) => lexicon().isOf(word, "hedge")) || words.some(({ word }) => word.includes(" ")),
     far: !isClause,
   };
+}
+
+/** "All five ribs" where there are seven: a number that is not that of the parts or holes it stands before. */
+function counts(item: Item, next: Item | undefined): boolean {
+  if (item.kind !== "word" || lexicon().number(item.word) === undefined) return false;
+  return (
+    next?.kind === "place" ||
+    (next?.kind === "word" && next.senses.some(({ concept }) => concept === "hole" || concept === "row"))
+  );
 }
 
 /** Whether a word of a clause may bear on the question beside it. */

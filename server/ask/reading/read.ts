@@ -6,10 +6,13 @@ import { slotConflict } from "../slot-conflict.js";
 import { askedAlso } from "./asked-also.js";
 import { askedStatement } from "./asked-statement.js";
 import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
+import { withoutLeftOut, withShortPlaces } from "./choice-places.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
 import { whyElsewhere } from "./clipped-why.js";
+import { concernOf } from "./concerns.js";
 import { craftOf } from "./craft.js";
+import { leftOutIn } from "./exceptions.js";
 import { howManyOf } from "./follow-up.js";
 import { goingOn } from "./goes-on.js";
 import { asOwnWords } from "./hearsay.js";
@@ -84,6 +87,13 @@ export type Outcome =
  * @param before  the reading before it, for "and on rib 4?"
  */
 export function read(text: string, bench: Bench, before: Asked | null): Outcome {
+  const outcome = readText(text, bench, before);
+  if (outcome.kind === "read") return outcome;
+  const names = nameIndex(bench.kit, bench.assembly);
+  return { ...outcome, choices: withShortPlaces(outcome.choices, bench.forms, names) };
+}
+
+function readText(text: string, bench: Bench, before: Asked | null): Outcome {
   if (text.length > MAX_CHARS) return doubt({ code: "too-long" }, []);
   const names = nameIndex(bench.kit, bench.assembly);
   const grammar = grammarOf(bench.forms);
@@ -104,7 +114,30 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
   const reader: Reader = { setting, bench, before, corrected };
   const outcome = unlessTakenBack(readSpoken(tokens, reader), typed, reader);
   const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
-  return told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader);
+  return concerned(told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader), tokens, reader);
+}
+
+/** What a text is about besides what it could be read as is asked back first: the order of two preps, rivets left over, a mishap. */
+function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): Outcome {
+  const items = said(tokens, reader);
+  const concern = concernOf(items, outcome, reader);
+  if (!concern)
+    return outcome.kind === "read"
+      ? outcome
+      : { ...outcome, choices: withoutLeftOut(outcome.choices, leftOutIn(items), reader.setting.names) };
+  const others = outcome.kind === "read" ? [] : outcome.choices;
+  const rest = others.filter(
+    (one) => !concern.choices.some((own) => isSame(own, one)) && !concern.drops(one),
+  );
+  const choices = [...concern.choices, ...rest].slice(0, MOST_OFFERED);
+  const { corrected } = outcome;
+  return outcome.kind === "doubt" && !concern.understood
+    ? { ...outcome, choices }
+    : {
+        ...doubt({ code: "nearly" }, corrected),
+        choices,
+        unread: outcome.kind === "read" ? [] : outcome.unread,
+      };
 }
 
 /** A statement that may say less than it seems to is offered, and not read. */
