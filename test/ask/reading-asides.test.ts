@@ -136,6 +136,8 @@ describe("what is said beside a question", () => {
 
   test.each([
     ["I've deburred rib 2. Silly me.", "I've deburred rib 2"],
+    ["I'm at the bench with a cuppa. they've deburred rib 2", "they've deburred rib 2"],
+    ["Hang on. top skin on now, yes or no?", "top skin on now, yes or no?"],
     ["what should I do to RIB-4.top.3? Hang on.", "what should I do to RIB-4.top.3?"],
     ["Sorry to bother you. they've deburred rib 2", "they've deburred rib 2"],
     [

@@ -70,6 +70,21 @@ describe("what only opens a text", () => {
     }
   });
 
+  test("say: opens a question, and supposes before a statement", () => {
+    expect(onTail("say, can I set rib 4's top row now?")).toMatchObject({
+      asked: { form: "may-i", slots: { act: "set", row: "RIB-4.top" } },
+    });
+    expect(onTail("say the ribs are dimpled, what then?").kind).toBe("doubt");
+  });
+
+  test("so and just before a condition do not cut it off", () => {
+    const before = { form: "stay-open", slots: { milestone: "hinges-lined-up" } };
+    for (const word of ["so", "just", "so just"])
+      expect(onTail(`${word} until the hinges are lined up, what is not to be bucked?`)).toMatchObject({
+        asked: before,
+      });
+  });
+
   test("a side is no opener", () => {
     expect(onTail("right skin is primed").kind).toBe("doubt");
     expect(onTail("right side dimpled?").kind).toBe("doubt");

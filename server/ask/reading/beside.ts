@@ -1,5 +1,6 @@
 import type { Asked } from "./clipped.js";
 import { echoOf, isNarrowing, reasonIn, reasons, type Told, tellings } from "./echo.js";
+import { asOwnWords } from "./hearsay.js";
 import type { Item } from "./items.js";
 import { itemsOf } from "./items.js";
 import { type Aside, halves, type Question, questions, sentenceQuestions } from "./lead-in.js";
@@ -75,8 +76,10 @@ function ofThingBeside(tokens: readonly Token[], standing: Standing): Beside | n
 
 function firstOf(cuts: readonly Question[], standing: Standing): Beside | null {
   for (const { own, aside } of cuts.slice(0, MOST_TRIED)) {
-    const asked = apartFrom(aside, own, standing);
-    if (asked && mayLeaveOut(aside, asked, standing)) return { kind: "one", asked, unused: aside.unused };
+    const { tokens, asks } = asOwnWords(own, standing.setting.names);
+    const heard = asks ? { ...standing, setting: { ...standing.setting, asks } } : standing;
+    const asked = apartFrom(aside, tokens, heard);
+    if (asked && mayLeaveOut(aside, asked, heard)) return { kind: "one", asked, unused: aside.unused };
   }
   return null;
 }

@@ -1,5 +1,6 @@
 import { lexicon } from "../lexicon.js";
 import { isAct } from "./meaning.js";
+import { clausesOf, isChatter } from "./lead-in.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import { isAsking, opensQuestion } from "./words.js";
@@ -32,11 +33,16 @@ const HUMMING = /^(u+h+m*|u+m+|e+r+m+|h+m+|m+h+m+|a+h+|o+h+|ahem)$/;
 
 /** How many tokens at the start only open the text; 0 for none. */
 function openingOf(tokens: readonly Token[]): number {
-  if (tokens.length > 1 && isManners(tokens[0])) return 1;
+  const exclaimed = exclamationOf(tokens);
+  if (exclaimed > 0) return exclaimed;
+  if (tokens.length > 1 && isSmall(tokens[0])) return 1;
   const saying = OPENING.find(({ words }) => words.every((word, at) => tokens[at]?.word === word));
   if (saying && tokens.length - saying.words.length >= LEAST) return saying.words.length;
   const [first, second] = tokens;
-  if (!first || !second || first.id || !isAgreeing(first.word)) return 0;
+  if (!first || !second || first.id) return 0;
+  // "Say, can I …" asks; "say I hang it first" supposes.
+  if (first.word === "say" && tokens.length > LEAST && opens(second.word)) return 1;
+  if (!isAgreeing(first.word)) return 0;
   if (/[,.;:!-]/.test(first.after)) return 1;
   const at = tokens.findIndex(({ word }, n) => n > 0 && lexicon().weight(word) !== "quiet");
   const [next, after] = [tokens[at]?.word ?? "", tokens[at + 1]?.word ?? ""];
@@ -44,13 +50,22 @@ function openingOf(tokens: readonly Token[]): number {
   return opens(next) || (/^(in|on|at|for|from|by|to)$/.test(second.word) && isAsking(after)) ? 1 : 0;
 }
 
-/** "Please", "hello", "well", however often. */
-function isManners(token: Token | undefined): boolean {
-  return token !== undefined && !token.id && MANNERS.test(token.word);
+/** "Hang on.", "blimey!": a first sentence that says nothing; with a comma it may be part of what follows. */
+function exclamationOf(tokens: readonly Token[]): number {
+  const [first] = clausesOf(tokens);
+  if (!first || first.length === tokens.length || !/[.;!]/.test(first.at(-1)?.after ?? "")) return 0;
+  const words = first.map(({ word }) => word);
+  // "Nope. The lower one." corrects.
+  return isChatter(words) && !words.some((word) => /^(no|nope|nah)$/.test(word)) ? first.length : 0;
 }
 
-const MANNERS =
-  /^(please|kindly|hey|hi|hello|um|uh|er|oh|ah|well|thanks|ta|cheers|sorry|actually|basically|honestly)$/;
+/** "Please", "hello", "well", "so", however often. */
+function isSmall(token: Token | undefined): boolean {
+  return token !== undefined && !token.id && SMALL.test(token.word);
+}
+
+const SMALL =
+  /^(please|kindly|hey|hi|hello|um|uh|er|oh|ah|well|thanks|ta|cheers|sorry|actually|basically|honestly|so|just)$/;
 
 /**
  * The tokens without a first word that agrees, where it may do no more than that: "ok rib 6's top row is pinned", "okay sill:
@@ -98,7 +113,7 @@ const OPENING = saidAs(
 /** How many tokens at the end only round a question off; 0 for none. */
 function closingOf(tokens: readonly Token[], names: NameIndex): number {
   const end = tokens.at(-1);
-  if (tokens.length > 1 && (isManners(end) || /^(so|just)$/.test(end?.word ?? ""))) return 1;
+  if (tokens.length > 1 && isSmall(end)) return 1;
   const saying = CLOSING.find(({ words }) =>
     words.every((word, at) => tokens[tokens.length - words.length + at]?.word === word),
   );

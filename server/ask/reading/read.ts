@@ -157,7 +157,8 @@ function eitherOf(told: Asked, outcome: Outcome): Outcome {
 /** "Ok rib 3's top row is riveted": the first word agrees, or asks whether that may be done. */
 function agreed(tokens: readonly Token[], outcome: Outcome, reader: Reader): Outcome {
   const { names, asks } = reader.setting;
-  const rest = withoutAgreeing(tokens, names);
+  const agreeing = withoutAgreeing(tokens, names);
+  const rest = agreeing && asOwnWords(agreeing, names).tokens;
   const bare = rest && unlessTakenBack(readSpoken(rest, reader), rest, reader);
   if (bare?.kind !== "read") return outcome;
   return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader.setting))
