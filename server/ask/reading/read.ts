@@ -158,8 +158,9 @@ function eitherOf(told: Asked, outcome: Outcome): Outcome {
 function agreed(tokens: readonly Token[], outcome: Outcome, reader: Reader): Outcome {
   const { names, asks } = reader.setting;
   const agreeing = withoutAgreeing(tokens, names);
-  const rest = agreeing && asOwnWords(agreeing, names).tokens;
-  const bare = rest && unlessTakenBack(readSpoken(rest, reader), rest, reader);
+  const own = agreeing && asOwnWords(agreeing, names);
+  const heard: Reader = own?.asks ? { ...reader, setting: { ...reader.setting, asks: true } } : reader;
+  const bare = own && unlessTakenBack(readSpoken(own.tokens, heard), own.tokens, heard);
   if (bare?.kind !== "read") return outcome;
   return outcome.kind !== "read" || (!asks && isStatement(bare.asked, reader.setting))
     ? bare
