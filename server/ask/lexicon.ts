@@ -29,6 +29,8 @@ export interface Phrase {
 }
 
 interface Elsewhere {
+  /** It may be spoken of beside a question: "the compressor is up", "a man at the airfield says …". */
+  readonly mild: boolean;
   readonly who: string;
   /** Single words, and several that tell only together: "order more". */
   readonly sayings: readonly (readonly string[])[];
@@ -54,8 +56,11 @@ export interface Lexicon {
   /** "upper" → "top". */
   side(word: string): string | undefined;
   opposite(side: string): string | undefined;
-  /** Who can answer a question with such words, in this order, when this program cannot. */
-  elsewhere(words: readonly string[]): string | undefined;
+  /**
+   * Who can answer a question with such words, in this order, when this program cannot.
+   * @param beside  the words stand beside the question
+   */
+  elsewhere(words: readonly string[], beside?: boolean): string | undefined;
   /** Whether the word is known at all, so that it is not taken for a misspelling. */
   knows(word: string): boolean;
   /** What a common slip of the thumb stands for: "wich" → "which". */
@@ -173,7 +178,8 @@ function build(): Lexicon {
     Object.entries(file.sides).flatMap(([side, words]) => words.map((word) => [word, side] as const)),
   );
   const opposites = new Map(file.opposites.flatMap(([a = "", b = ""]) => [[a, b] as const, [b, a] as const]));
-  const elsewhere: Elsewhere[] = file.elsewhere.map(({ who, words }) => ({
+  const elsewhere: Elsewhere[] = file.elsewhere.map(({ who, words, mild }) => ({
+    mild: mild ?? false,
     who,
     sayings: words.map((saying) => saying.split(" ")),
   }));
@@ -234,8 +240,10 @@ function build(): Lexicon {
     ordinal: (word: string) => ordinals.get(word) ?? numbered(word),
     side: (word: string) => sides.get(word),
     opposite: (side: string) => opposites.get(side),
-    elsewhere: (words: readonly string[]) =>
-      elsewhere.find(({ sayings }) => sayings.some((saying) => holds(words, saying)))?.who,
+    elsewhere: (words: readonly string[], beside = false) =>
+      elsewhere.find(
+        ({ sayings, mild }) => !(beside && mild) && sayings.some((saying) => holds(words, saying)),
+      )?.who,
     knows: (word: string) => known.has(word),
     slip: (word: string) => slips.get(word),
     isChatter: (saying: string) => chatter.has(saying),

@@ -76,12 +76,17 @@ function ofThingBeside(tokens: readonly Token[], standing: Standing): Beside | n
 
 function firstOf(cuts: readonly Question[], standing: Standing): Beside | null {
   for (const { own, aside } of cuts.slice(0, MOST_TRIED)) {
-    const { tokens, asks } = asOwnWords(own, standing.setting.names);
+    const { tokens, asks } = asOwnWords(withoutJoining(own), standing.setting.names);
     const heard = asks ? { ...standing, setting: { ...standing.setting, asks } } : standing;
     const asked = apartFrom(aside, tokens, heard);
     if (asked && mayLeaveOut(aside, asked, heard)) return { kind: "one", asked, unused: aside.unused };
   }
   return null;
+}
+
+/** "It was late, but rib 2 is pinned": what stood before it is left out, and so is the word that joins them. */
+function withoutJoining(tokens: readonly Token[]): readonly Token[] {
+  return /^(but|so|and)$/.test(tokens[0]?.word ?? "") && tokens.length > 1 ? tokens.slice(1) : tokens;
 }
 
 /** "The ledge row is in, all four pulled": a statement, and clauses that say no more. */
@@ -119,14 +124,14 @@ function statedBeside(
  * deburred, I think" states nothing.
  */
 function mayLeaveOut(
-  { mishap, hedges, unused, far }: Aside,
+  { mishap, hedges, unused, far, apart }: Aside,
   { form, slots }: Asked,
   { setting }: Standing,
 ): boolean {
   const states = isStatement({ form }, setting);
   return (
     !(mishap && slots.damage === undefined && form !== "rework") &&
-    !(far && (states || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&
+    !(far && ((states && !apart) || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&
     !(states && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
   );
 }

@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { bearsApart } from "./idle.js";
 import { type Item, itemsOf, type WordItem } from "./items.js";
 import { isNegation } from "./meaning.js";
 import { tellsMishap } from "./mishaps.js";
@@ -18,6 +19,8 @@ export interface Aside {
   readonly hedges: boolean;
   /** It is no clause about the builder: it may be the thing that is asked about, unless the question names one itself. */
   readonly far: boolean;
+  /** It is a sentence of its own. */
+  readonly apart: boolean;
 }
 
 /** A run of clauses that may be the question, and what stands beside it. */
@@ -33,10 +36,14 @@ const MOST_CLAUSES = 7;
 export function clausesOf(tokens: readonly Token[]): readonly (readonly Token[])[] {
   const starts = tokens.flatMap((token, at) => {
     const before = tokens[at - 1];
-    return !before || /[,.;:!?-]/.test(before.after) || token.word === "so" ? [at] : [];
+    const isSo = token.word === "so" && !SO_MUCH.test(tokens[at + 1]?.word ?? "");
+    return !before || /[,.;:!?-]/.test(before.after) || isSo ? [at] : [];
   });
   return starts.map((from, n) => tokens.slice(from, starts[n + 1] ?? tokens.length));
 }
+
+/** "So far", "so many": no new clause. */
+const SO_MUCH = /^(far|much|many|long|few|soon|that)$/;
 
 /**
  * Every way to take a text as one question with asides before it and after it, the longest question first. What
@@ -46,15 +53,21 @@ export function questions(tokens: readonly Token[], names: NameIndex): readonly 
   const clauses = clausesOf(tokens);
   if (clauses.length < 2 || clauses.length > MOST_CLAUSES) return [];
   const asks = clauses.map((clause) => clause.some(({ word }) => /^(before|beforehand|first)$/.test(word)));
-  const own = clauses.map((clause, n) => asideOf(itemsOf(clause, names), asks.slice(n + 1).some(Boolean)));
+  const items = clauses.map((clause) => itemsOf(clause, names));
+  const takenAs = (apart: boolean) =>
+    items.map((own, n) => asideOf(own, { awaited: asks.slice(n + 1).some(Boolean), apart }));
+  const joined = takenAs(false);
+  const apart = takenAs(true);
   const found: { length: number; question: Question }[] = [];
   for (let from = 0; from < clauses.length; from++) {
-    const lead = together(own.slice(0, from));
-    if (!lead) break;
+    const isApart = endsSentence(clauses[from - 1]) || asksOwn(clauses[from]);
+    const lead = together((isApart ? apart : joined).slice(0, from));
+    if (!lead) continue;
     for (let to = clauses.length; to > from; to--) {
       if (from === 0 && to === clauses.length) continue;
       if (to < clauses.length && !mayFollow(clauses[to - 1] ?? [], clauses[to] ?? [])) continue;
-      const aside = together([lead, ...own.slice(to)]);
+      const after = together((endsSentence(clauses[to - 1]) ? apart : joined).slice(to));
+      const aside = together([lead, after]);
       if (aside) found.push({ length: to - from, question: { own: clauses.slice(from, to).flat(), aside } });
     }
   }
@@ -89,20 +102,38 @@ export function halves(
   ];
 }
 
-const NOTHING_SAID: Aside = { where: null, unused: [], mishap: false, hedges: false, far: false };
+const NOTHING_SAID: Aside = {
+  where: null,
+  unused: [],
+  mishap: false,
+  hedges: false,
+  far: false,
+  apart: true,
+};
+
+function endsSentence(clause: readonly Token[] | undefined): boolean {
+  return /[.;!?]/.test(clause?.at(-1)?.after ?? "");
+}
+
+/** "… , which holes are dimpled?": a question that needs no word before it. */
+function asksOwn(clause: readonly Token[] | undefined): boolean {
+  const first = clause?.find(({ word }) => !JOINING.test(word));
+  return ASKING.test(first?.word ?? "");
+}
 
 /** Several asides as one; null when one is none, or when they name two places. */
 function together(asides: readonly (Aside | null)[]): Aside | null {
   let all: Aside = NOTHING_SAID;
   for (const aside of asides) {
     if (!aside || (aside.where && all.where)) return null;
-    const { where, unused, mishap, hedges, far } = aside;
+    const { where, unused, mishap, hedges, far, apart } = aside;
     all = {
       where: where ?? all.where,
       unused: [...all.unused, ...unused],
       mishap: all.mishap || mishap,
       hedges: all.hedges || hedges,
       far: all.far || far,
+      apart: all.apart && apart,
     };
   }
   return all;
@@ -123,9 +154,16 @@ function mayFollow(before: readonly Token[], clause: readonly Token[]): boolean 
 /**
  * A clause that can be told apart from the question beside it without changing what is asked: it names no work, state,
  * treatment, size or condition, and one place at most. Null when it may bear on the question.
+ * @param apart  it is a sentence of its own, or the question after it begins anew
  * @param awaited  the question beside it asks what comes before what this clause says: "The top skin goes on tonight. What before that?"
  */
-export function asideOf(items: readonly Item[], awaited = false): Aside | null {
+export function asideOf(
+  items: readonly Item[],
+  { awaited, apart }: { readonly awaited: boolean; readonly apart: boolean } = {
+    awaited: false,
+    apart: false,
+  },
+): Aside | null {
   const words = items.flatMap((item) => (item.kind === "word" ? [item] : []));
   const said = words.flatMap(({ word }) => word.split(" "));
   if (words.length === items.length && isChatter(said)) return NOTHING_SAID;
@@ -133,20 +171,27 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
   const [place] = named;
   if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
   if (items.some((item, at) => counts(item, items[at + 1]))) return null;
+  if (asksItself(said, place !== undefined)) return null;
+  const own = words.slice(ownTimeTo(said));
+  const isNamed = place !== undefined;
+  const isIdle = !own.some((item) => mayBear(item, said, { awaited, named: isNamed }));
+  if (!isIdle && !(apart && !bearsApart(own, isNamed))) return null;
   if (
-    words
-      .slice(isOwnTime(said) ? 1 : 0)
-      .some((item) => mayBear(item, said, { awaited, named: place !== undefined }))
+    lexicon().elsewhere(
+      said.filter((word) => !OVERSEERS.test(word)),
+      apart,
+    ) !== undefined
   )
     return null;
-  if (lexicon().elsewhere(said.filter((word) => !OVERSEERS.test(word))) !== undefined) return null;
   const isClause =
     said.some(isSpeaking) ||
     words.some(({ text }, n) => text.endsWith("'s") && BEING.test(words[n + 1]?.word ?? "")) ||
     words.every(({ weight }) => weight === "quiet");
-  if (!isClause && (place !== undefined || LINKING.test(said[0] ?? ""))) return null;
+  if (!isClause && (isNamed || LINKING.test(said[0] ?? "") || (!isIdle && said.some(isChoosing))))
+    return null;
   const unused = words.filter(
-    ({ word, weight, senses }) => weight === "content" && senses.length === 0 && !lexicon().isChatter(word),
+    ({ word, weight, senses }) =>
+      weight === "content" && (!isIdle || senses.length === 0) && !lexicon().isChatter(word),
   );
   const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
   return {
@@ -156,6 +201,7 @@ export function asideOf(items: readonly Item[], awaited = false): Aside | null {
     hedges:
       said.some((word) => lexicon().isOf(word, "hedge")) || words.some(({ word }) => word.includes(" ")),
     far: !isClause,
+    apart,
   };
 }
 
@@ -167,6 +213,25 @@ function counts(item: Item, next: Item | undefined): boolean {
     (next?.kind === "word" && next.senses.some(({ concept }) => concept === "hole" || concept === "row"))
   );
 }
+
+/** "The left side.", "the last two.": which of several is meant. */
+function isChoosing(word: string): boolean {
+  return (
+    lexicon().side(word) !== undefined ||
+    lexicon().ordinal(word) !== undefined ||
+    /^(left|right|last)$/.test(word)
+  );
+}
+
+/** "How far are the ribs", "what did it change": a question of its own, no aside; "what a mess" is none. */
+function asksItself(said: readonly string[], named: boolean): boolean {
+  const [first = "", second = ""] = said.filter((word) => !JOINING.test(word));
+  return ASKING.test(first) && (named || !/^(a|an)$/.test(second));
+}
+
+const ASKING =
+  /^(what|which|why|where|how|who|can|could|may|is|are|does|do|did|will|would|should|must|has|shall)$/;
+const JOINING = /^(so|but|and)$/;
 
 /** Whether a word of a clause may bear on the question beside it. */
 function mayBear(
@@ -190,9 +255,10 @@ function mayBear(
 
 const GOING_WHERE = /^(on|in|off|out|through|down|up|back|it|they|one)$/;
 
-/** "Before I go home", "while I wait": when somebody asks, not when something is done. */
-function isOwnTime([first = "", second = ""]: readonly string[]): boolean {
-  return OWN_TIME.test(`${first} ${second}`);
+/** "Before I go home", "so while I wait": when somebody asks, not when something is done; so many words say so. */
+function ownTimeTo(said: readonly string[]): number {
+  const at = said.findIndex((word) => !JOINING.test(word));
+  return OWN_TIME.test(said.slice(at, at + 2).join(" ")) ? at + 1 : 0;
 }
 
 const OWN_TIME = /^(before|while|when|after|since|because|until|till) (i|we)$/;
