@@ -45,6 +45,8 @@ export interface SlotSpec {
   readonly ask: string;
   /** Which of the kit's things make sense when it is asked back; all of them when absent. */
   readonly offer?: "not closed";
+  /** It is still to come: "the latch is rigged, …" does not fill it, "until the latch is rigged" does. */
+  readonly toCome?: true;
   /** The only words of its sort that it takes; all of them when absent. */
   readonly values?: readonly string[];
 }

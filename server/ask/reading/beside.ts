@@ -1,3 +1,4 @@
+import { lexicon } from "../lexicon.js";
 import type { Asked } from "./clipped.js";
 import { echoOf, isNarrowing, reasonIn, reasons, type Told, tellings } from "./echo.js";
 import { asOwnWords } from "./hearsay.js";
@@ -136,12 +137,18 @@ function mayLeaveOut(
   );
 }
 
-function apartFrom({ where, far }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
+function apartFrom({ where, far, thing }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
   // "The gizmo, is it dimpled?": what "it" is was said beside the question, not in the one before.
   const alone = far ? { setting: { ...standing.setting, before: null }, before: null } : standing;
   const items = said(tokens, alone);
+  // "The winglet is here, which of its holes are dimpled?"
+  if (thing && !where && items.every(({ kind }) => kind === "word") && tokens.some(isPointing)) return null;
   const placed = where ? placedIn(items, where, alone.setting.names) : items;
   return placed && onlyReading(placed, where ? { ...alone, before: null } : alone);
+}
+
+function isPointing({ word }: Token): boolean {
+  return lexicon().isPronoun(word) || /^(its|their|this|that|these|those)$/.test(word);
 }
 
 /** What a question says by itself of what it is about. */
@@ -217,10 +224,23 @@ function twoThings(tokens: readonly Token[], standing: Standing): Beside | null 
     if (!first) continue;
     const after = { setting: { ...setting, before: whereOf(first.slots) }, before: first };
     const second = onlyReading(said(tokens.slice(at), after), after);
-    // "Why no flush heads there, is there a reason?" asks the same thing twice.
-    const again = second?.form === "why" && /^why/.test(first.form);
-    if (again && sameSlots(first.slots, second.slots)) return { kind: "one", asked: first, unused: [] };
+    if (second && isAskedAgain(first, second)) return { kind: "one", asked: first, unused: [] };
     if (second) return { kind: "two", both: [first, second] };
   }
   return null;
+}
+
+/**
+ * "Why no flush heads there, is there a reason?", "I closed it too early, how do I get back?", "what is done and what is left?":
+ * the same thing twice, with no more said of it.
+ */
+function isAskedAgain(first: Asked, second: Asked): boolean {
+  if (second.form === "why" && /^why/.test(first.form)) return sameSlots(first.slots, second.slots);
+  const told = Object.entries(second.slots).filter(([, value]) => value !== undefined);
+  const more = told.filter(([name]) => first.slots[name] === undefined);
+  return (
+    second.form === first.form &&
+    more.length === 0 &&
+    sameSlots(Object.fromEntries(told), Object.fromEntries(told.map(([name]) => [name, first.slots[name]])))
+  );
 }

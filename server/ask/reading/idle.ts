@@ -9,6 +9,8 @@ import type { WordItem } from "./items.js";
  */
 export function bearsApart(words: readonly WordItem[], ofWork: boolean): boolean {
   const said = words.flatMap(({ word }) => word.split(" "));
+  const isTold = said.some((word) => SOMEBODY.test(word) || lexicon().isPerson(word));
+  if (said.includes("only") && (!isTold || NARROWED.test(said.join(" ")))) return true;
   if (said.some((word) => CONDITION.test(word)) || WHEN.test(said.find(isNoJoin) ?? "")) return true;
   const isStrict = ofWork || words.some(namesHoles) || said.some((word) => POINTING.test(word));
   return words.some((item, at) =>
@@ -25,6 +27,8 @@ function namesHoles({ senses }: WordItem): boolean {
 /** Beside holes and rivets, a place or a word that points: only what cannot be said of them. */
 function isMild(words: readonly WordItem[], at: number): boolean {
   const { word, senses } = words[at] as WordItem;
+  if (word === "first") return /^(my|our)$/.test(words[at - 1]?.word ?? "");
+  if (/^(last|next)$/.test(word)) return TIME.test(words[at + 1]?.word ?? "");
   return (
     AROUND.test(word) ||
     lexicon().isPerson(word) ||
@@ -59,16 +63,23 @@ const CLOCK = /^\d{1,2}([:.]\d\d)?(am|pm)$|^\d{1,2}:\d\d$/;
 
 /** What the answer may hang on. */
 const CONDITION =
-  /^(if|unless|assuming|assume|suppose|supposing|supposed|provided|given|except|excepting|excluding|ignoring|without|apart|besides|rather|instead|than|whose|only)$/;
+  /^(if|unless|assuming|assume|suppose|supposing|supposed|provided|given|except|excepting|excluding|ignoring|without|apart|besides|rather|instead|than|whose|early|sooner|bigger|larger|smaller|longer|shorter|wider|thicker|thinner|deeper|different|wrong|right)$/;
 /** As the first word of a sentence these make a condition of it. */
 const WHEN = /^(when|whenever|while|until|till|since|after|before|because|once|as)$/;
+
+/** "I only care about the top row." */
+const NARROWED =
+  /only (really )?(care|mean|meant|want|need|ask|asking|talk|talking|interested|look|looking|count)/;
 
 const SOMEBODY = /^(i|we|he|she|they|my|our|me|us)$/;
 const POINTING = /^(them|those|these|they|one|ones|it|this|that|its|their)$/;
 /** "Hold the other end", "when I hold it up". */
 const HOLDING = /^(hold|holds|holding|held)$/;
 /** Where something stands. */
-const AROUND = /^(against|over|under|behind|beside|near|by|above|below|around|round)$/;
+const AROUND = /^(against|over|under|behind|beside|near|by|above|below|around|round|in front of|next to)$/;
+
+const TIME =
+  /^(time|day|night|week|weekend|month|year|summer|winter|spring|autumn|sunday|monday|saturday)s?$/;
 
 const WORK_NOUNS: ReadonlySet<string> = new Set(
   "hole row head rivet-type rivet-size shop-head grip stack pitch treatment diameter edge".split(" "),
@@ -91,6 +102,6 @@ const MILD: ReadonlySet<string> = new Set(
   (
     "hole row what now not no may intend want still already yet manual and or how who preamble quiet-time soon-time job but " +
     "long later must fetch return how-to explain tell-about before after until when where why by beside compare " +
-    "note prepare watch-out rule news"
+    "note prepare watch-out rule news only count-up"
   ).split(" "),
 );

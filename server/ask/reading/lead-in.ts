@@ -19,6 +19,8 @@ export interface Aside {
   readonly hedges: boolean;
   /** It is no clause about the builder: it may be the thing that is asked about, unless the question names one itself. */
   readonly far: boolean;
+  /** It speaks of something that is unknown here, which "it" in the question may be. */
+  readonly thing: boolean;
   /** It is a sentence of its own. */
   readonly apart: boolean;
 }
@@ -108,6 +110,7 @@ const NOTHING_SAID: Aside = {
   mishap: false,
   hedges: false,
   far: false,
+  thing: false,
   apart: true,
 };
 
@@ -126,13 +129,14 @@ function together(asides: readonly (Aside | null)[]): Aside | null {
   let all: Aside = NOTHING_SAID;
   for (const aside of asides) {
     if (!aside || (aside.where && all.where)) return null;
-    const { where, unused, mishap, hedges, far, apart } = aside;
+    const { where, unused, mishap, hedges, far, thing, apart } = aside;
     all = {
       where: where ?? all.where,
       unused: [...all.unused, ...unused],
       mishap: all.mishap || mishap,
       hedges: all.hedges || hedges,
       far: all.far || far,
+      thing: all.thing || thing,
       apart: all.apart && apart,
     };
   }
@@ -173,7 +177,7 @@ export function asideOf(
   if (items.some((item, at) => counts(item, items[at + 1]))) return null;
   if (asksItself(said, place !== undefined)) return null;
   const own = words.slice(ownTimeTo(said));
-  const isNamed = place !== undefined;
+  const isNamed = place !== undefined && !isEverything(place);
   const isIdle = !own.some((item) => mayBear(item, said, { awaited, named: isNamed }));
   if (!isIdle && !(apart && !bearsApart(own, isNamed))) return null;
   if (
@@ -201,6 +205,9 @@ export function asideOf(
     hedges:
       said.some((word) => lexicon().isOf(word, "hedge")) || words.some(({ word }) => word.includes(" ")),
     far: !isClause,
+    thing:
+      unused.length > 0 &&
+      !said.slice(0, SUBJECT).some((word) => SOMEBODY.test(word) || lexicon().isPerson(word)),
     apart,
   };
 }
@@ -213,6 +220,15 @@ function counts(item: Item, next: Item | undefined): boolean {
     (next?.kind === "word" && next.senses.some(({ concept }) => concept === "hole" || concept === "row"))
   );
 }
+
+/** "Everything", "everywhere": no part by name. */
+function isEverything(item: Item): boolean {
+  return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";
+}
+
+/** Whom a clause is about is said among so many words. */
+const SUBJECT = 4;
+const SOMEBODY = /^(i|we|he|she|my|our|you|your)$/;
 
 /** "The left side.", "the last two.": which of several is meant. */
 function isChoosing(word: string): boolean {

@@ -361,12 +361,17 @@ export class Matcher {
 
   #float(item: Item, slots: Slots, open: Match["open"]): { slots: Slots; open: Match["open"] } | null {
     if (item.kind === "milestone" || item.kind === "notice" || item.kind === "neighbour") {
-      if (item.kind === "milestone" && item.not) return null;
+      if (item.kind === "milestone" && (item.not || (item.told && this.#isToCome()))) return null;
       if (!this.#has.has(item.kind) || slots[item.kind] !== undefined) return null;
       return { slots: { ...slots, [item.kind]: item.id }, open };
     }
     if (item.kind !== "place") return null;
     return this.#isAssembly(item) ? { slots, open } : this.#floatPlace(item, slots, open);
+  }
+
+  /** "The latch is rigged, what stays open?": what it is open until, or what is left open after? */
+  #isToCome(): boolean {
+    return this.#variant.form.slots.some(({ type, toCome }) => type === "milestone" && toCome);
   }
 
   /** "Do I turn the frame over": the assembly by a word of its name, though parts are called so too, where the form takes no place. */

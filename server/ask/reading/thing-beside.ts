@@ -27,7 +27,10 @@ export function withThingBeside(
   const rest = tokens
     .slice(0, cut)
     .filter(({ word }, n) => (n < thing.from || n >= thing.to) && !AMOUNT.test(word));
-  const aside = asideOf(itemsOf(rest, names));
+  const aside = asideOf(itemsOf(rest, names), {
+    awaited: false,
+    apart: /[.!?]/.test(tokens[cut - 1]?.after ?? ""),
+  });
   if (!aside || aside.where || aside.mishap) return null;
   const name = tokens.slice(thing.from, thing.to).map((token) => ({ ...token, after: "" }));
   const last = name.length - 1;
