@@ -30,7 +30,7 @@ export const FormFileSchema = Type.Object(
           ),
           required: Type.Optional(Type.Boolean()),
           ask: Text,
-            toCome: Type.Optional(Type.Literal(true)),
+          toCome: Type.Optional(Type.Literal(true)),
           offer: Type.Optional(Type.Literal("not closed")),
           values: Type.Optional(Type.Array(Text, { minItems: 1 })),
         },

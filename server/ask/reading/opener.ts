@@ -1,6 +1,6 @@
 import { lexicon } from "../lexicon.js";
-import { isAct } from "./meaning.js";
 import { clausesOf, isChatter } from "./lead-in.js";
+import { isAct } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import { isAsking, opensQuestion } from "./words.js";
