@@ -68,7 +68,23 @@ describe("words for one and for many", () => {
 
   it("of several layers or holes that are not dimpled it is said without a number", () => {
     expect(textOf(answer(door, "tools", { part: "OUTER-SKIN", tool: "dimple die" }))).toContain(
-      "for 4: no dimple dies: not dimpled",
+      "For 4: no dimple dies: not dimpled",
     );
+  });
+});
+
+describe("what a mixed lot of holes takes", () => {
+  it("leads with what is needed, and counts every hole", async () => {
+    const job = await jobFromDisk();
+    for (const tool of ["drill", "dimple die", "temporary fastener"]) {
+      const { headline } = answer(job, "tools", { family: "RIBS", tool });
+      const [, first, all] = /^The ribs, (\d+) of the (\d+) holes: (?!no )/.exec(headline) ?? [];
+      const others = [...headline.matchAll(/[Ff]or (\d+): /g)].map(([, count]) => Number(count));
+      expect(others.length, tool).toBeGreaterThan(0);
+      expect(
+        others.reduce((sum, count) => sum + count, Number(first)),
+        tool,
+      ).toBe(Number(all));
+    }
   });
 });

@@ -24,6 +24,10 @@ import { ruledAt } from "./ruled.js";
 export interface Explanation {
   /** "flush head, because headroom 0.6 mm, less than the 1 mm wanted"; no full stop. */
   readonly short: string;
+  /** What it is, without the reason: "flush head". */
+  readonly is: string;
+  /** The rule that settles it, as quoted; null where none does. */
+  readonly by: string | null;
   /** Rule, basis, conditions with values, what it beat: in sentences. */
   readonly full: string;
   /** Attributes settled before, on which the reason rests: `head` when the treatment follows from the head. */
@@ -46,12 +50,14 @@ export function explain(job: Job, group: Alike): Explanation {
   const carrying = carriers(group);
   if (status === "settled") {
     const [main, ...others] = carrying;
-    if (!main) return { short: says, full: sentences(says), restsOn: [] };
+    if (!main) return { short: says, is: says, by: null, full: sentences(says), restsOn: [] };
     const reasons = because(job, group, main.rule);
     const reached = isReached(job, group);
     const now = reached ? sayWasHeld(String(value), namesOf(job)) : says;
     return {
       short: `${now}${reasons.length > 0 ? `, because ${joinConditions(reasons)}` : ""}`,
+      is: now,
+      by: sayRule(main.title),
       full: sentences(
         carried(job, group, main, says),
         others.length > 0 &&
@@ -66,7 +72,8 @@ export function explain(job: Job, group: Alike): Explanation {
   if (status === "unclaimed") {
     const required = job.rulebook.dictionary.attributes.get(group.attribute)?.required ?? false;
     const short = required ? sayUndecided([group.attribute], [], null) : NOT_CLAIMED[group.attribute];
-    return { short: short ?? "no rule speaks of it", full: open || sentences(short), restsOn: [] };
+    const said = short ?? "no rule speaks of it";
+    return { short: said, is: said, by: null, full: open || sentences(short), restsOn: [] };
   }
   const short =
     status === "conflict"
@@ -79,6 +86,8 @@ export function explain(job: Job, group: Alike): Explanation {
   const grounds = restsOn(job, carrying);
   return {
     short,
+    is: short,
+    by: null,
     full: sentences(
       open,
       ...carrying.map((claim) => hanging(job, group, claim)),

@@ -100,6 +100,8 @@ interface HoleKit {
   readonly brief: string;
   /** For counting in the headline. */
   readonly short: string;
+  /** The tool that is asked for, or a drill, is needed there. */
+  readonly isNeeded: boolean;
   readonly drill: string | null;
   readonly gates: readonly string[];
   readonly acts: readonly Act[];
@@ -121,6 +123,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       what,
       brief: what,
       short: "not settled",
+      isNeeded: true,
       drill: null,
       gates: [],
       acts: [],
@@ -146,6 +149,7 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       what,
       brief: what,
       short: "the ruled rivet does not go in",
+      isNeeded: true,
       drill: null,
       gates: [],
       acts: [],
@@ -221,11 +225,21 @@ function kitAt(job: Job, ruled: Ruled, tool: Tool | undefined): HoleKit {
       tool && tool !== "drill"
         ? pieces[tool].text
         : shortDrill(usable && drillName(usable.drill.name), grows, fit),
+    isNeeded: isNeeded(tool, { grows, isDimpled: dimpled.length > 0, isSunk: sunk !== null }),
     drill: usable?.drill.name ?? null,
     gates,
     acts: actsOf(layers, fitted.treatment, grows),
     cited: told.flatMap(({ cited }) => cited),
   };
+}
+
+function isNeeded(
+  tool: Tool | undefined,
+  { grows, isDimpled, isSunk }: Readonly<Record<"grows" | "isDimpled" | "isSunk", boolean>>,
+): boolean {
+  if (tool === "temporary fastener") return true;
+  if (tool === "dimple die") return isDimpled;
+  return tool === "countersink" ? isSunk : grows;
 }
 
 /** What is said of one tool, with what it rests on. */
@@ -284,13 +298,15 @@ function headlineOf(
 /** What holes take that are not alike in everything, counted. */
 function sayMixed(said: string, holes: readonly string[], kits: readonly HoleKit[]): string {
   const counts = grouped(kits, ({ short }) => short)
-    .map((group) => ({ count: group.length, short: group[0]?.short ?? "" }))
-    .sort((a, b) => b.count - a.count);
-  const [same] = counts;
-  if (same && counts.length === 1)
-    return sentences(`${counted(holes.length, "hole")} of ${said}: ${same.short}`);
-  const told = counts.map(({ count, short }) => `for ${count}: ${short}`);
-  return sentences(`${counted(holes.length, "hole")} of ${said}`, told.join("; "));
+    .map((group) => ({ count: group.length, short: group[0]?.short ?? "", isNeeded: group[0]?.isNeeded }))
+    .sort((a, b) => Number(b.isNeeded) - Number(a.isNeeded) || b.count - a.count);
+  const [first, ...others] = counts;
+  if (!first) return "";
+  if (others.length === 0) return sentences(`${counted(holes.length, "hole")} of ${said}: ${first.short}`);
+  return sentences(
+    `${said}, ${first.count} of the ${holes.length} holes: ${first.short}`,
+    others.map(({ count, short }) => `for ${count}: ${short}`).join("; "),
+  );
 }
 
 /** A drill that somebody would take, against the limits of each hole's rivet. */

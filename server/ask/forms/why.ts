@@ -1,4 +1,6 @@
+import { finder } from "../../kit/find.js";
 import { TREATMENTS } from "../../kit/types.js";
+import { isLarger } from "../../order/prep.js";
 import { cautionsFor } from "../cautions.js";
 import type { Form } from "../form.js";
 import { type Alike, alike, entryOf, ruleSources, rulesIn } from "../trace.js";
@@ -22,8 +24,9 @@ interface Reason {
 export const why: Form = {
   id: "why",
   answer(job: Job, slots: Slots): FormAnswer {
-    const scope = scopeOf(job, slots, { orAll: false });
+    const named = scopeOf(job, slots, { orAll: false });
     const asked = askedOf(job, slots);
+    const scope = askedAbout(job, named, asked);
     const attributes = withGrounds(
       job,
       scope,
@@ -38,7 +41,7 @@ export const why: Form = {
     );
     return {
       verdict: isOpenHere ? openVerdict(rulings) : undefined,
-      headline: headlineOf(job, scope, asked, lead, reasons),
+      ...headlineOf(job, { named, scope }, asked, lead, reasons),
       holes: scope.holes,
       rows: reasons.map(({ group, why }) => rowOf(job, group, why)),
       trace,
@@ -49,22 +52,64 @@ export const why: Form = {
   },
 };
 
+/** Of holes that are not alike, those that are as the question says: the others are another question. */
+function askedAbout(job: Job, scope: Scope, { attribute, granted }: Asked): Scope {
+  if (attribute === undefined || !granted) return scope;
+  const holes = granted.holesSo(scope.holes);
+  if (holes.length === 0 || holes.length === scope.holes.length) return scope;
+  return { ...scope, holes, said: namesOf(job).where(holes, 2) };
+}
+
 interface Asked {
   readonly attribute: string | undefined;
-  /** The value that the question takes for granted. */
-  readonly value: string | undefined;
+  /** What the question takes for granted. */
+  readonly granted?: Granted;
+}
+
+interface Granted {
+  /** How one hole and several are, and what is said of none: "is dimpled". */
+  readonly one: string;
+  readonly many: string;
+  holesSo(holes: readonly string[]): readonly string[];
+  /** Of how many it is not decided. */
+  openOf(holes: readonly string[]): number;
 }
 
 function askedOf(job: Job, slots: Slots): Asked {
   const treatment = chosenSlot(slots, "treatment", TREATMENTS);
   const head = chosenSlot(slots, "head", ["protruding", "flush"]);
   // Enlarging goes with other treatments: why it is done is why the finished hole is larger.
-  if (treatment === "enlarge") return { attribute: "finalDiameterMm", value: undefined };
-  if (treatment) return { attribute: "treatment", value: treatment };
-  if (head) return { attribute: "head", value: head };
+  if (treatment === "enlarge") {
+    const find = finder(job.assembly);
+    return granted(job, "finalDiameterMm", "enlarged", (mm, id) =>
+      isLarger(Number(mm), find.hole(id).punchedMm),
+    );
+  }
+  if (treatment)
+    return granted(job, "treatment", TREATED[treatment] ?? treatment, (value) => value === treatment);
+  if (head) return granted(job, "head", head, (value) => value === head);
+  const attribute = chosenSlot(slots, "attribute", [...job.rulebook.dictionary.attributes.keys()]);
+  if (attribute !== "hold") return { attribute };
+  const { granted: held } = granted(job, "hold", "", () => true);
+  return { attribute, ...(held ? { granted: { ...held, one: "stays open", many: "stay open" } } : {}) };
+}
+
+function granted(
+  job: Job,
+  attribute: string,
+  word: string,
+  isSo: (value: unknown, hole: string) => boolean,
+): Asked {
+  const ruled = (id: string) =>
+    job.rulings.of(id).attributes[attribute] ?? { status: "unclaimed", value: null };
   return {
-    attribute: chosenSlot(slots, "attribute", [...job.rulebook.dictionary.attributes.keys()]),
-    value: undefined,
+    attribute,
+    granted: {
+      one: `is ${word}`,
+      many: `are ${word}`,
+      holesSo: (holes) => holes.filter((id) => ruled(id).status === "settled" && isSo(ruled(id).value, id)),
+      openOf: (holes) => holes.filter((id) => isOpen(job, attribute, ruled(id).status)).length,
+    },
   };
 }
 
@@ -101,16 +146,16 @@ function reasonsFor(job: Job, holes: readonly string[], attribute: string): read
 
 function headlineOf(
   job: Job,
-  scope: Scope,
+  { named, scope }: { readonly named: Scope; readonly scope: Scope },
   asked: Asked,
   lead: readonly Reason[],
   all: readonly Reason[],
-): string {
-  if (scope.holes.length === 0) return `${capital(scope.said)} has no holes.`;
+): Pick<FormAnswer, "headline" | "brief"> {
+  if (scope.holes.length === 0) return { headline: `${capital(scope.said)} has no holes.` };
   const [first, ...others] = lead;
   if (!first) {
     const nothing = asked.attribute === "hold" ? "no rule holds it open" : "no rule speaks of it";
-    return sentences(`${scope.said}: ${nothing}`);
+    return { headline: sentences(`${scope.said}: ${nothing}`) };
   }
   const where = others.length === 0 ? scope.said : namesOf(job).where(first.group.holes, 2);
   const rest = others.reduce((sum, { group }) => sum + group.holes.length, 0);
@@ -118,25 +163,49 @@ function headlineOf(
     ({ group }) =>
       first.why.restsOn.includes(group.attribute) && group.holes.includes(first.group.first.hole),
   );
-  return sentences(
-    denial(asked, lead, scope),
-    `${where}: ${first.why.short}`,
-    grounds && `${attributeLabel(grounds.group.attribute)}: ${grounds.why.short}`,
-    rest > 0 && `${counted(rest, "more hole")} for other reasons`,
-  );
+  const put = asPut(asked, named, scope);
+  const more = rest > 0 && `${counted(rest, "more hole")} for other reasons`;
+  return {
+    headline: sentences(
+      put,
+      `${where}: ${first.why.short}`,
+      grounds && `${attributeLabel(grounds.group.attribute)}: ${grounds.why.short}`,
+      more,
+    ),
+    brief: sentences(
+      ...briefly(job, first, others.length === 0, { put, isSome: scope !== named, said: scope.said }),
+      more,
+    ),
+  };
 }
 
-/** A question may take for granted what is not so: then that is said first. */
-function denial({ attribute, value }: Asked, lead: readonly Reason[], { said, holes }: Scope): string {
-  if (value === undefined || attribute === undefined) return "";
-  const so = lead
-    .filter(({ group }) => group.first.status === "settled" && group.first.value === value)
-    .reduce((sum, { group }) => sum + group.holes.length, 0);
-  const word = TREATED[value] ?? value;
-  if (so === holes.length) return "";
-  if (so === 0)
-    return holes.length === 1 ? `${said} is not ${word}` : `none of the ${holes.length} holes is ${word}`;
-  return `${so} of the ${holes.length} holes ${so === 1 ? "is" : "are"} ${word}`;
+/** "42 of the 46 holes are flush, by “…”": the rule's title says the reason. */
+function briefly(
+  job: Job,
+  { group, why: { is, by } }: Reason,
+  isOnly: boolean,
+  { put, isSome, said }: { readonly put: string; readonly isSome: boolean; readonly said: string },
+): readonly string[] {
+  if (by !== null && isSome) return [`${put}, ${isOnly ? "" : `${group.holes.length} of them `}by ${by}`];
+  const where = isOnly ? said : namesOf(job).briefly(group.holes);
+  return [put, `${where}: ${by === null ? is : `${is}, by ${by}`}`];
+}
+
+/** A question may take for granted what is so of none or of some of the holes only: then that is said first. */
+function asPut({ granted: asked }: Asked, named: Scope, { holes }: Scope): string {
+  if (!asked) return "";
+  const all = named.holes.length;
+  const open = asked.openOf(named.holes);
+  const undecided = open === 0 ? "" : ` (${open} undecided)`;
+  if (holes.length < all)
+    return `${holes.length} of the ${all} holes ${holes.length === 1 ? asked.one : asked.many}${undecided}`;
+  if (asked.holesSo(holes).length > 0) return "";
+  if (all === 1) return open === 0 ? `${named.said} ${denied(asked.one)}` : "";
+  return open === all ? "" : `none of the ${all} holes ${asked.one}${undecided}`;
+}
+
+function denied(one: string): string {
+  return one.startsWith("is ") ? one.replace("is ", "is not ") : "does not stay open";
 }
 
 function rowOf(job: Job, group: Alike, { full }: Explanation): AnswerRow {

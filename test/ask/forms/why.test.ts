@@ -95,6 +95,36 @@ describe("why it is so", () => {
     expect(row.headline).toMatch(/^2 of the 8 holes are dimpled\./);
   });
 
+  it("of holes that are not alike only those are explained that are as the question says", () => {
+    const so = (id: string): boolean => job.rulings.of(id).attributes.treatment?.value === "dimple";
+    for (const slots of [{ row: "RIB-3.top" }, { part: "TOP-SKIN" }, { family: "RIBS" }]) {
+      const told = answer(job, "why", { ...slots, treatment: "dimple" });
+      expect(told.holes?.length).toBeGreaterThan(0);
+      expect(told.holes?.every(so)).toBe(true);
+      for (const { holes } of told.rows) expect(holes.every(so)).toBe(true);
+    }
+  });
+
+  it("a part with an undecided hole is not said to have none so", () => {
+    const told = answer(job, "why", { row: "RIB-7.top", treatment: "dimple" });
+    expect(told.headline).toMatch(/^None of the 8 holes is dimpled \(2 undecided\)\./);
+    expect(answer(job, "why", { hole: "RIB-7.top.8", treatment: "dimple" }).headline).not.toContain(
+      "is not dimpled",
+    );
+  });
+
+  it("why enlarged: those whose finished hole is larger than punched; of a row punched to size none is", () => {
+    const larger = (id: string): boolean => {
+      const hole = job.assembly.holes.find((one) => one.id === id);
+      return Number(job.rulings.of(id).attributes.finalDiameterMm?.value) > (hole?.punchedMm ?? 0);
+    };
+    const told = answer(job, "why", { part: "RIB-3", treatment: "enlarge" });
+    expect(told.holes?.length).toBeGreaterThan(0);
+    expect(told.holes?.every(larger)).toBe(true);
+    const none = answer(job, "why", { row: "RIB-4.top", treatment: "enlarge" });
+    expect(none.headline).toMatch(/^None of the 8 holes is enlarged\./);
+  });
+
   it("why undecided: the fact that is not known, and the rule that hangs on it", () => {
     const told = answer(job, "why", { hole: "RIB-7.top.8", attribute: "head" });
     expect(told.verdict).toBe("undecided");
