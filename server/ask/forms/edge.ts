@@ -36,7 +36,7 @@ export const edge: Form = {
     const open = looks.filter(({ serves }) => serves === null).map(({ ruled }) => ruled);
     return {
       verdict: verdictAsPut(verdictOf(looks, open), senseSlot(slots), looks.some(isNearEdge)),
-      headline: headlineOf(job, scope, looks, textSlot(slots, "size") ?? asked.rivet?.code ?? null),
+      ...headlineOf(job, scope, looks, textSlot(slots, "size") ?? asked.rivet?.code ?? null),
       holes: scope.holes,
       rows: rowsOf(job, looks),
       trace,
@@ -94,8 +94,13 @@ function verdictOf(looks: readonly Look[], open: readonly Ruled[]): Verdict | un
   return open.length > 0 ? (openVerdict(open) ?? "undecided") : "yes";
 }
 
-function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], asked: string | null): string {
-  if (holes.length === 0) return `${capital(said)} has no holes.`;
+function headlineOf(
+  job: Job,
+  { said, holes }: Scope,
+  looks: readonly Look[],
+  asked: string | null,
+): Pick<FormAnswer, "headline" | "brief"> {
+  if (holes.length === 0) return { headline: `${capital(said)} has no holes.` };
   const what = asked ? `for ${sayWritten(asked)}` : "for the rivets that go in";
   const short = looks.filter(({ serves }) => serves === false).map(({ ruled }) => ruled.hole.id);
   const open = looks.filter(({ serves }) => serves === null);
@@ -106,13 +111,36 @@ function headlineOf(job: Job, { said, holes }: Scope, looks: readonly Look[], as
       : open.length < looks.length
         ? `${capital(said)}: edge and pitch are enough ${what}`
         : "";
-  return sentences(
+  const headline = sentences(
     start,
     first &&
       `not decided at ${counted(open.length, "hole")}: which rivet goes in is not settled. ${sayOpen(job, first.ruled, ["head", "rivet"])}`,
     crowded(job, looks) || tightest(job, looks),
     short.length > 0 && "Do not set it there: ask the kit maker",
   );
+  const isEnough = short.length === 0 && open.length === 0;
+  return isEnough
+    ? { headline, brief: `${capital(said)}: ${leastSaid(job, looks)}enough ${what}.` }
+    : { headline };
+}
+
+/** "edge distance 8 mm (0.315 in) and pitch 24 mm (0.945 in) at the least, "; empty where neither is drawn. */
+function leastSaid(job: Job, looks: readonly Look[]): string {
+  const least = (name: string, all: readonly Distance[]): readonly string[] =>
+    all.length === 0
+      ? []
+      : [`${name} ${sayBoth(Math.min(...all.map(({ thereMm }) => thereMm)), job.kit.units)}`];
+  const told = [
+    ...least(
+      "edge distance",
+      looks.flatMap(({ edges }) => edges),
+    ),
+    ...least(
+      "pitch",
+      looks.flatMap(({ pitch }) => pitch ?? []),
+    ),
+  ];
+  return told.length === 0 ? "" : `${listed(told)} at the least, `;
 }
 
 /** Whether an edge is short: "too close to the edge" is not said of a pitch. */

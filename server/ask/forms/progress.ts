@@ -73,16 +73,29 @@ function headlineOf(job: Job, said: string, { set, pinned, all }: Tally, left: L
   const names = namesOf(job);
   const milestones = job.assembly.milestones.filter(({ id }) => !job.work.milestones.has(id));
   return sentences(
-    `${said}: ${set === 0 ? "none" : set} of ${counted(all, "rivet")} ${plural(set, "is", "are")} set${pinned > 0 ? `, ${counted(pinned, "hole")} ${plural(pinned, "is", "are")} pinned` : ""}`,
+    `${said}: ${sayDone({ set, pinned, all })}`,
     set < all &&
       (left.status === "impossible"
         ? "there is no order in which the rest can all be set: ask for the plan"
-        : `${counted(left.toSet, "rivet")} can be set for now, ${counted(left.open, "hole")} ${plural(left.open, "stays", "stay")} open`),
+        : sayLeft(left, all)),
     left.lost > 0 && `${counted(left.lost, "of them is", "of them are")} walled in: ask for the way back`,
     set === all &&
       milestones.length > 0 &&
       `not marked as reached: ${listed(milestones.map(({ id }) => names.milestone(id)))}`,
   );
+}
+
+function sayDone({ set, pinned, all }: Omit<Tally, "unset">): string {
+  if (all === 1) return set === 1 ? "set" : pinned === 1 ? "pinned, not set" : "not set";
+  const held = pinned > 0 ? `, ${counted(pinned, "hole")} ${plural(pinned, "is", "are")} pinned` : "";
+  return `${set === 0 ? "none" : set} of ${counted(all, "rivet")} ${plural(set, "is", "are")} set${held}`;
+}
+
+/** Those that wait do so for a milestone, for another rivet, or for something that is not known; the rows say which. */
+function sayLeft({ toSet, open }: Left, all: number): string {
+  if (all === 1) return toSet === 1 ? "it can be set for now" : open === 1 ? "it has to wait" : "";
+  const can = `${counted(toSet, "rivet")} can be set for now`;
+  return open === 0 ? can : `${can}, ${counted(open, "hole")} ${plural(open, "has", "have")} to wait`;
 }
 
 /** Rows of holes that are begun or done come with their counts; those not begun together in one line. */

@@ -31,7 +31,7 @@ export const stayOpen: Form = {
     );
     const inForce = held.filter(({ hole }) => stateOf(job.work, hole) !== "set");
     const found = { inForce, otherwise, setAlready, open };
-    const headline = headlineOf(job, scope.said, milestone, found);
+    const headline = headlineOf(job, scope.said, milestone, found, { inScope: scope.holes.length });
     const trace = [
       // A hold that a rule lifts is as much behind the answer as one in force.
       ...rulingTrace(job, scope.holes, ["hold"]),
@@ -45,7 +45,10 @@ export const stayOpen: Form = {
             ? "conflict"
             : "undecided",
       headline,
-      ...briefFor(headline, headlineOf(job, scope.said, milestone, found, true)),
+      ...briefFor(
+        headline,
+        headlineOf(job, scope.said, milestone, found, { inScope: scope.holes.length, isBrief: true }),
+      ),
       holes: inForce.map(({ hole }) => hole),
       rows: [...heldRows(job, inForce), ...setRows(job, setAlready), ...openRows(job, open)],
       trace,
@@ -98,7 +101,7 @@ function headlineOf(
     setAlready,
     open,
   }: Readonly<Record<"inForce" | "otherwise" | "setAlready" | "open", readonly Hold[]>>,
-  isBrief = false,
+  { inScope, isBrief = false }: { readonly inScope: number; readonly isBrief?: boolean },
 ): string {
   const names = namesOf(job);
   const untils = grouped(held, ({ until }) => until).map((group) => ({
@@ -109,9 +112,11 @@ function headlineOf(
   const main =
     held.length === 0
       ? `no hole of ${said} has to stay open${milestone ? ` until ${names.milestone(milestone)}` : ""}`
-      : untils.length === 1
-        ? `${counted(held.length, "hole")} of ${said} ${plural(held.length, "stays", "stay")} open until ${untils[0]?.until}${isBrief ? "" : `: ${names.where(heldHoles, 3)}`}`
-        : `${counted(held.length, "hole")} of ${said} stay open: ${listed(untils.map(({ count, until }) => `${count} until ${until}`))}`;
+      : untils.length === 1 && inScope === 1
+        ? `${said} stays open until ${untils[0]?.until}`
+        : untils.length === 1
+          ? `${counted(held.length, "hole")} of ${said} ${plural(held.length, "stays", "stay")} open until ${untils[0]?.until}${isBrief ? "" : `: ${names.where(heldHoles, 3)}`}`
+          : `${counted(held.length, "hole")} of ${said} stay open: ${listed(untils.map(({ count, until }) => `${count} until ${until}`))}`;
   // Asked of one milestone only: holes that wait for another are open all the same.
   const longer = milestone && held.length === 0 ? grouped(otherwise, ({ until }) => until) : [];
   return sentences(
