@@ -58,7 +58,7 @@ function headline(answer: Answer): HTMLElement {
   return h(
     "p",
     { class: isSaid ? "headline says-verdict" : "headline" },
-    verdict && verdictMark(verdict, isSaid),
+    verdict && verdictMark(verdict, isSaid, answer.reading?.slots.sense === "against"),
     headlineWords(answer),
   );
 }
@@ -84,11 +84,12 @@ function headlineWords({ headline, verdict, outcome, notUnderstood: words = [] }
 
 const VERDICT_ALONE = /^(Yes|No|Not decided|Undecided)\. (?=\S)/;
 
+/** Words that could not be used are quoted in what is said of them. */
 function marked(text: string, words: readonly string[]): (Node | string)[] {
   if (words.length === 0) return [text];
   const any = words.map((word) => word.replace(/[\\^$.*+?()[\]{}|/]/g, "\\$&")).join("|");
   return text
-    .split(new RegExp(`(?<!\\p{L})(${any})(?!\\p{L})`, "u"))
+    .split(new RegExp(`(?<=["“])(${any})(?=["”])`, "u"))
     .map((piece, at) => (at % 2 === 1 ? h("mark", {}, piece) : piece));
 }
 

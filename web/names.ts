@@ -135,6 +135,7 @@ export class Names {
     if (name === "family" || name === "milestone" || name === "gate" || name === "neighbour")
       return this.thing(value);
     if (name === "step") return this.#steps.get(value) ?? value;
+    if (name === "sense") return value === "against" ? "the other way round" : "not as a yes or no";
     return spaced(value);
   }
 }

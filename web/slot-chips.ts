@@ -35,7 +35,7 @@ export function slotChips(
         "data-slot": name,
         click: () => toggle(name),
       },
-      h("span", { class: "slot-name" }, spaced(name)),
+      h("span", { class: "slot-name" }, slotName(name)),
       ` ${names.slot(name, value)}`,
       carried?.slots.includes(name) && h("span", { class: "slot-carried" }, " (from the question before)"),
     ),
@@ -48,7 +48,7 @@ export function slotChips(
     for (const { name: other, element } of chips)
       element.setAttribute("aria-expanded", String(other === opened));
     if (name === null) return panel.replaceChildren();
-    panel.setAttribute("aria-label", `Instead of ${spaced(name)}`);
+    panel.setAttribute("aria-label", `Instead of ${slotName(name)}`);
     panel.replaceChildren(h("p", { class: "waiting" }, "Looking it up …"));
     try {
       const { chips: all } = await actions.offers(reading);
@@ -102,4 +102,9 @@ function choicesOf(found: SlotOffers | undefined, reading: Reading, actions: Chi
       ? [h("p", {}, `${counted(found.more, "more choice")}: type the question instead.`)]
       : []),
   ];
+}
+
+/** "Treatment"; how a question is put is "asked". */
+function slotName(name: string): string {
+  return name === "sense" ? "asked" : spaced(name);
 }

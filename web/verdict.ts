@@ -19,12 +19,23 @@ const SHAPES: Readonly<Record<Verdict, { readonly outline: string; readonly sign
   conflict: { outline: "M12 2l11 20h-22z", sign: "M12 9v6M12 18v.3" },
 };
 
-/** The verdict as a sign and its word. @param isSaid  the word stands beside it already */
-export function verdictMark(verdict: Verdict, isSaid = false): HTMLElement {
-  const { outline, sign } = SHAPES[verdict];
+/** For a question put the other way round yes is no leave and no is no bar: neither has the sign of one. */
+const TURNED: Readonly<Record<"yes" | "no", { readonly outline: string; readonly sign: string }>> = {
+  yes: { outline: "M3 3h18v18h-18z", sign: "M12 7v6M12 16.6v.3" },
+  no: { outline: "M3 3h18v18h-18z", sign: "M8 12h8" },
+};
+
+/**
+ * The verdict as a sign and its word.
+ * @param isSaid  the word stands beside it already
+ * @param isTurned  it answers a question put the other way round: "does it foul?"
+ */
+export function verdictMark(verdict: Verdict, isSaid = false, isTurned = false): HTMLElement {
+  const isNeutral = isTurned && (verdict === "yes" || verdict === "no");
+  const { outline, sign } = isNeutral ? TURNED[verdict] : SHAPES[verdict];
   return h(
     "span",
-    { class: `verdict verdict-${verdict}` },
+    { class: `verdict verdict-${isNeutral ? "turned" : verdict}` },
     svg(
       "svg",
       { viewBox: "0 0 24 24", width: 24, height: 24, "aria-hidden": "true", focusable: "false" },

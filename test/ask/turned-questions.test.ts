@@ -37,7 +37,10 @@ const isPlain = (verdict: string | undefined): boolean => verdict === "yes" || v
 
 /** A first line without the yes or the no that it opens with. */
 const fact = ({ headline }: Pick<Answer, "headline">): string =>
-  headline.replace(/^(Yes: |No, )/, "").toLowerCase();
+  headline
+    .replace(/^(Yes: |No, )/, "")
+    .replace(/^Wait(?=:| for)/, "Not now")
+    .toLowerCase();
 
 /** The same asked both ways: as the form puts it, and so that a yes says that it will not do. */
 const PAIRS = {
@@ -120,6 +123,11 @@ describe("a question put the other way round", () => {
         "open yes undefined",
       ]),
     );
+  });
+
+  it("too early: the first line says to wait, where what speaks against it passes", () => {
+    expect(asked(tail, "is it too early to close the top skin?").headline).toMatch(/^Wait: it would wall in/);
+    expect(asked(tail, "may I close the top skin?").headline).toMatch(/^No, not now: it would wall in/);
   });
 
   it("is read back as it was put", () => {
@@ -219,7 +227,7 @@ describe("what a verdict says of a question put the other way round", () => {
   it("a hole held until the twist is checked is too early", () => {
     const told = answer(tail, "may-i", { act: "set", row: "RIB-1.bottom", sense: "against" });
     expect(told.verdict).toBe("yes");
-    expect(told.headline).toMatch(/^Not now: it stays open until the twist is checked/);
+    expect(told.headline).toMatch(/^Wait: it stays open until the twist is checked/);
   });
 });
 

@@ -77,6 +77,27 @@ test("a word that could not be used is named", async () => {
   expect(await page.locator(".turn.is-current mark").allTextContents()).toContain("florbed");
 });
 
+test("a word that could not be used is marked where it is quoted, and nowhere else", async () => {
+  const page = await shop.page();
+  await ask(page, "One rivet on rib 3 is loose, can I close the top skin?");
+  const marks = page.locator(".turn.is-current mark");
+  const words = await marks.allTextContents();
+  expect(words.length).toBeGreaterThan(0);
+  expect(new Set(words).size).toBe(words.length);
+});
+
+test("a yes to whether it is too early has no sign of leave", async () => {
+  const page = await shop.page();
+  const question = "Is it too early to close the top skin?";
+  expect((await shop.answer({ question })).verdict).toBe("yes");
+  await ask(page, question);
+  const turn = page.locator(".turn.is-current");
+  expect(await turn.locator(".verdict").textContent()).toBe("Yes");
+  expect(await turn.locator(".verdict-yes").count()).toBe(0);
+  expect(await turn.locator(".verdict-turned").count()).toBe(1);
+  expect(await turn.locator(".slot-chip").allTextContents()).toContain("asked the other way round");
+});
+
 test("the reasons are folded, and open to rules, bases and the values found", async () => {
   const page = await shop.page();
   await ask(page, "Why is rib 2, top row, hole 3 dimpled?");

@@ -185,7 +185,7 @@ function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked, sense: Sense
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     return sentences(
-      `${leadOf(verdict, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
+      `${leadOf(verdict, all, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
       act === "close" && sayLeftOpen(job, slots.part ?? ""),
       noteOn(job, asked),
     );
@@ -201,7 +201,7 @@ function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked, sense: Sense
   const fine =
     act === "close" ? [] : each.filter((may) => may.verdict === "yes").flatMap(({ holes }) => holes);
   return sentences(
-    `${leadOf(verdict, sense)}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
+    `${leadOf(verdict, all, sense)}${some}: ${shown.join("; ") || `${about} may not be ${done} now`}`,
     rest > 0 && `there ${plural(rest, "is", "are")} ${counted(rest, "more reason")}`,
     verdict === "undecided" && remedyFor(all.reasons),
     verdict === "conflict" && "nothing is picked: ask your mentor or the kit maker",
@@ -226,7 +226,7 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
     const names = namesOf(job);
     const about = act === "close" ? names.thePart(slots.part ?? "") : names.briefly(all.holes);
     return sentences(
-      `${leadOf(verdict, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
+      `${leadOf(verdict, all, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
     );
   }
   const worst = each.filter((may) => may.verdict === verdict);
@@ -237,7 +237,7 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   const shorts = [...new Set(told.map(({ short }) => short))];
   const some = worst.length > 0 && worst.length < each.length ? ` for ${worst.length} of ${each.length}` : "";
   return sentences(
-    `${leadOf(verdict, sense)}${some}: ${shorts[0] ?? `it may not be ${done} now`}`,
+    `${leadOf(verdict, all, sense)}${some}: ${shorts[0] ?? `it may not be ${done} now`}`,
     shorts.length > 1 &&
       `there ${plural(shorts.length - 1, "is", "are")} ${counted(shorts.length - 1, "more reason")}`,
     verdict === "undecided" && remedyFor(all.reasons),
@@ -245,10 +245,11 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   );
 }
 
-/** What a first line opens with. */
-function leadOf(verdict: Verdict, sense: Sense): string {
+/** What a first line opens with: put against it, what to do, for a yes and a no would be read the other way. */
+function leadOf(verdict: Verdict, all: May, sense: Sense): string {
   if (sense === "for") return LEADS[verdict];
-  return { ...LEADS, yes: "", no: "not now" }[verdict];
+  const no = sense === "against" && isForNow(all) ? "wait" : "not now";
+  return { ...LEADS, yes: "", no }[verdict];
 }
 
 const LEADS: Readonly<Record<Verdict, string>> = {
