@@ -6,6 +6,7 @@ import { offersFor } from "../../server/ask/offers.js";
 import { loadForms } from "../../server/ask/questions.js";
 import type { Answer, Job, Slots } from "../../server/ask/types.js";
 import type { Neighbour } from "../../server/kit/types.js";
+import { NO_WORK, withMarks } from "../../server/kit/work.js";
 import { phrasingSet } from "../questions/phrasings.js";
 import { allGatesDone, filesIn, jobFromDisk, rowMarks } from "../support/job.js";
 import { answer, textOf } from "./forms/answer.js";
@@ -181,7 +182,7 @@ describe("a question put the other way round", () => {
 
 describe("what a verdict says of a question put the other way round", () => {
   it("an undecided one stays undecided, and a conflict a conflict", () => {
-    for (const sense of ["for", "against", "open"] as const)
+    for (const sense of ["for", "against", "open", "must"] as const)
       for (const verdict of ["undecided", "conflict", undefined] as const)
         for (const isFault of [true, false]) expect(verdictAsPut(verdict, sense, isFault)).toBe(verdict);
   });
@@ -279,6 +280,57 @@ describe("forms that a yes or a no could be read the wrong way in", () => {
       }
     }
     expect(textOf(answer(walled, "rework", {}))).toMatch(/drill out/i);
+  });
+});
+
+describe("whether something must be done now", () => {
+  const ASKED = [
+    "must I set the web doubler's upper row now?",
+    "do I have to rivet the web doubler's upper row now?",
+    "does the upper row of the web doubler have to be riveted now?",
+    "do I need to set the web doubler's upper row yet?",
+  ];
+
+  it("is not answered with a yes where a rivet may be set: it must be before the part that would close it off", () => {
+    const bare = { ...tail, work: withMarks(NO_WORK, allGatesDone(tail)) };
+    const before = answer(tail, "before-closing", { part: "SERVO-MOUNT" });
+    expect(before.holes).toContain("WEB-DOUBLER.upper.1");
+    for (const question of ASKED) {
+      const told = asked(bare, question);
+      expect(told.reading?.said, question).toBe("Must I set the upper row of the rib 3 web doubler now?");
+      expect(told.verdict, question).toBeUndefined();
+      expect(told.headline, question).toMatch(
+        /may be set now\. They must be set before the trim-servo mount closes\.$/,
+      );
+      expect(told.followUps[0], question).toMatchObject({
+        form: "before-closing",
+        slots: { part: "SERVO-MOUNT" },
+      });
+    }
+  });
+
+  it("is not answered with a no where it may not be set yet, and the reason is told", () => {
+    const told = asked(tail, "must I rivet rib 1's bottom row now?");
+    expect(told.verdict).toBeUndefined();
+    expect(told.headline).toMatch(/^Not now: it stays open until the twist is checked/);
+  });
+
+  it("that a part may be closed is no must", () => {
+    const ready = { ...(jobs[2] as Job), work: withMarks(NO_WORK, allGatesDone(tail)) };
+    const told = answer(ready, "may-i", { act: "close", part: "WEB-DOUBLER", sense: "must" });
+    expect(told.headline).not.toMatch(OPENS);
+    expect(told.verdict).toBeUndefined();
+    expect(told.headline).toMatch(/That it may does not say that it must/);
+  });
+
+  it("whether one should is asked as whether one may", () => {
+    expect(asked(tail, "should I close the top skin now?").reading?.slots.sense).toBeUndefined();
+  });
+
+  it("whether one has to wait is asked against it, as before", () => {
+    expect(asked(tail, "do I have to wait with closing the servo mount?").reading?.slots.sense).toBe(
+      "against",
+    );
   });
 });
 

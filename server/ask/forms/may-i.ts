@@ -10,6 +10,7 @@ import { cautionsFor, type Act as ShopAct } from "../cautions.js";
 import type { Form } from "../form.js";
 import { drawingSource, orderTrace, reachTrace, ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots, TraceEntry, Verdict } from "../types.js";
+import { type Deadline, NO_MUST, sayDeadline } from "../wording/before-closing.js";
 import { counted, plural, sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import { ACTED, reading } from "../wording/readings.js";
@@ -186,6 +187,7 @@ function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked, sense: Sense
   if (verdict === "yes") {
     return sentences(
       `${leadOf(verdict, all, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
+      sense === "must" && dutyOf(job, all),
       act === "close" && sayLeftOpen(job, slots.part ?? ""),
       noteOn(job, asked),
     );
@@ -210,6 +212,26 @@ function headlineOf(job: Job, act: Act, slots: Slots, asked: Asked, sense: Sense
   );
 }
 
+/** What has to be, where it is asked whether something that may be done must be done. */
+function dutyOf(job: Job, { act, holes }: May): string {
+  return act === "set" ? sayDeadline(job, deadlineOf(job, holes), holes.length) : NO_MUST;
+}
+
+/** The first part in the manual's order before which some of these rivets must be set. */
+function deadlineOf({ assembly, reach, work, rulings }: Job, holes: readonly string[]): Deadline {
+  const asked = new Set(holes);
+  const among = (list: readonly HoleBefore[]): number => list.filter(({ hole }) => asked.has(hole)).length;
+  const parts = [...new Set([...assembly.closings, ...assembly.parts.map(({ id }) => id)])];
+  let undecided = 0;
+  for (const part of parts) {
+    const closing = beforeClosing(assembly, reach, work, part, rulings);
+    const count = among(closing.mustBefore);
+    if (count > 0) return { part, count, undecided };
+    undecided = Math.max(undecided, among(closing.undecided), among(closing.dependsOnWay));
+  }
+  return { part: null, count: 0, undecided };
+}
+
 /** What is to be minded beside a yes: the note that matters most, and for how many of the holes it is. */
 function noteOn(job: Job, { all, each }: Asked): string {
   const [gravest] = weighty(job, withoutPrep(all), "note", all.holes);
@@ -224,9 +246,11 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   const done = ACTED[act] ?? act;
   if (verdict === "yes") {
     const names = namesOf(job);
+    const duty = sense === "must" && dutyOf(job, all);
     const about = act === "close" ? names.thePart(slots.part ?? "") : names.briefly(all.holes);
     return sentences(
-      `${leadOf(verdict, all, sense)}${about} may be ${done} now, as far as the data and your marks tell`,
+      `${leadOf(verdict, all, sense)}${about} may be ${done} now${duty ? "" : ", as far as the data and your marks tell"}`,
+      duty,
     );
   }
   const worst = each.filter((may) => may.verdict === verdict);
@@ -413,11 +437,13 @@ function traceOf(job: Job, act: Act, all: May, each: readonly May[]): readonly T
 /** What would have to be done first. */
 function followUps(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked): readonly Reading[] {
   if (act === "close") return slots.part ? [reading(job, "before-closing", { part: slots.part })] : [];
+  const due = slots.sense === "must" && act === "set" ? deadlineOf(job, all.holes).part : null;
   const held = all.reasons.some(({ code }) => code === "held");
   const fine = each.filter((may) => may.verdict === "yes").flatMap((may) => may.holes);
   // A whole part is not told as set: then its holes are named.
   const told = slots.hole || slots.row ? slots : { holes: all.holes };
   return [
+    ...(due === null ? [] : [reading(job, "before-closing", { part: due })]),
     ...askOn(job, "treatment", slots, all.holes),
     ...(held ? askOn(job, "why", slots, all.holes, { attribute: "hold" }) : []),
     ...(verdict !== "yes" && fine.length > 0 ? [reading(job, "may-i", { act, holes: fine })] : []),

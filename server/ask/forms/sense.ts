@@ -3,13 +3,14 @@ import { chosenSlot } from "./slots.js";
 
 /**
  * How a question of yes or no is put: "for", as the form puts it ("does it clear?"); "against", where yes means that it
- * will not do ("does it foul?"); "open", where neither yes nor no would be plain ("is it too long?").
+ * will not do ("does it foul?"); "open", where neither yes nor no would be plain ("is it too long?"); "must", where it
+ * is asked whether it has to be: that something may be done does not say that it must, so there is neither yes nor no.
  */
-export type Sense = "for" | "against" | "open";
+export type Sense = "for" | "against" | "open" | "must";
 
 /** @throws SLOT_INVALID */
 export function senseSlot(slots: Slots): Sense {
-  return chosenSlot(slots, "sense", ["against", "open"]) ?? "for";
+  return chosenSlot(slots, "sense", ["against", "open", "must"]) ?? "for";
 }
 
 /**
@@ -24,7 +25,7 @@ export function verdictAsPut(
   isFault: boolean,
 ): Verdict | undefined {
   if (sense === "for" || (verdict !== "yes" && verdict !== "no")) return verdict;
-  if (sense === "open") return undefined;
+  if (sense === "open" || sense === "must") return undefined;
   if (verdict === "yes") return "no";
   return isFault ? "yes" : undefined;
 }

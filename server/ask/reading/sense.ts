@@ -1,7 +1,8 @@
 import { type FormSpec, takes } from "../form.js";
-import { lexicon } from "../lexicon.js";
+import { lexicon, type Sense } from "../lexicon.js";
 import type { Slots } from "../types.js";
 import type { Item, WordItem } from "./items.js";
+import { isNegation, isWordItem } from "./meaning.js";
 
 /**
  * How the words of a question put it: "does it foul", "is it too early to …" ask against what the form asks, "is it too
@@ -14,8 +15,10 @@ export function senseOf(items: readonly Item[], form: FormSpec, fixed: Slots): S
   const slot = form.slots.find(({ type }) => type === "sense");
   if (!slot) return {};
   const own = fixed[slot.name];
-  const words = items.filter((item): item is WordItem => item.kind === "word");
+  const words = items.filter(isWordItem);
   const turning = words.filter((item, at) => turnOf(item) !== undefined && !isTurnedBack(words, at));
+  // "Must I close it now?" is neither turned nor "may I": only the phrasing tells that it asks so.
+  if (own === "must" && turning.length === 0) return { [slot.name]: own };
   const values = new Set([...turning.map(turnOf), ...(typeof own === "string" ? [own] : [])]);
   if (values.size === 0) return {};
   const others = words.filter((item) => turnOf(item) === undefined);
@@ -27,7 +30,7 @@ export function senseOf(items: readonly Item[], form: FormSpec, fixed: Slots): S
 function turnOf({ senses }: WordItem): string | undefined {
   return senses
     .map(({ concept }) => lexicon().concepts.get(concept)?.slots.sense)
-    .find((value) => value !== undefined);
+    .find((value) => value === "against" || value === "open");
 }
 
 /** "Without going too near the edge" is as it should be; "how close to the edge" asks for a measure. */
@@ -39,8 +42,8 @@ function isTurnedBack(words: readonly WordItem[], at: number): boolean {
 }
 
 /** Beside these it hangs on the sentence what a yes would mean: "may it touch", "does it clear or foul". */
-function isMixing({ concept }: { readonly concept: string }): boolean {
-  return MIXING.has(concept) || (lexicon().concepts.get(concept)?.negation ?? false);
+function isMixing(sense: Sense): boolean {
+  return MIXING.has(sense.concept) || isNegation(sense);
 }
 
 const MIXING: ReadonlySet<string> = new Set(["may", "or"]);

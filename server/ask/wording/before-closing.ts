@@ -36,6 +36,29 @@ export function sayBetterBefore(job: Job, hole: HoleBefore): string {
   );
 }
 
+/** When a rivet that may be set now has to be set at the latest. */
+export interface Deadline {
+  /** The first part in the manual's order that must not close before; null where no closing calls for it. */
+  readonly part: string | null;
+  /** So many of the rivets that are asked about. */
+  readonly count: number;
+  /** Of how many that is not decided. */
+  readonly undecided: number;
+}
+
+/** Of a closing or a preparation that may be done now. */
+export const NO_MUST = "that it may does not say that it must: the plan tells what waits for it";
+
+/** "it must be set before the top skin closes": what has to be, beside what may be. @param asked  how many rivets */
+export function sayDeadline(job: Job, { part, count, undecided }: Deadline, asked: number): string {
+  if (part !== null) {
+    const which = count === asked ? plural(asked, "it", "they") : `${count} of them`;
+    return `${which} must be set before ${namesOf(job).thePart(part)} closes`;
+  }
+  if (undecided > 0) return "whether a closing calls for it first is not decided";
+  return `no part's closing calls for ${plural(asked, "it", "them")} first`;
+}
+
 /** A rivet that keeps one of its approaches. */
 export function sayOneSided(job: Job, hole: HoleBefore): string {
   return sentences(`can be set later, though not every way: ${sayApproachesAfter(job, hole)}`);

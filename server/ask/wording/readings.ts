@@ -63,9 +63,8 @@ const READINGS: Readonly<Record<FormId, Say>> = {
   "before-closing": ({ part }, names) => `What must be set before ${names.thePart(part ?? "")} closes?`,
   "may-i": (slots, names, assembly) => {
     const [act, scope] = [text(slots, "act"), sayScope(slots, names, assembly)];
-    return text(slots, "sense") === "against"
-      ? `Is it too early to ${act} ${scope}?`
-      : `May I ${act} ${scope} now?`;
+    if (text(slots, "sense") === "against") return `Is it too early to ${act} ${scope}?`;
+    return `${text(slots, "sense") === "must" ? "Must" : "May"} I ${act} ${scope} now?`;
   },
   treatment: (slots, names, assembly) => {
     const scope = sayScope(slots, names, assembly);

@@ -71,11 +71,18 @@ export function saySlot(
     case "flag":
       return name === "not" ? (value === "yes" ? "without it" : "with it") : value;
     case "sense":
-      return value === "against" ? "the other way round" : "not as a yes or no";
+      return SENSES[value] ?? value;
     default:
       return value;
   }
 }
+
+/** How a question is put. */
+const SENSES: Readonly<Record<string, string>> = {
+  against: "the other way round",
+  open: "not as a yes or no",
+  must: "as a must",
+};
 
 /** Offered in place of an optional slot's value. */
 export const LEFT_OUT = {

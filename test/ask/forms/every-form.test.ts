@@ -74,7 +74,7 @@ function question(job: Job): fc.Arbitrary<{ form: string; slots: Slots }> {
     damage: word("oversize", "oblong", "cracked", "edge", "misplaced"),
     tool: word("drill", "pilot", "dimple die", "countersink", "temporary fastener"),
     left: word("yes"),
-    sense: word("against", "open"),
+    sense: word("against", "open", "must"),
   });
   return fc
     .tuple(fc.constantFrom(...ASKED), place(job), extra)
@@ -126,7 +126,8 @@ describe("every answer of every form", () => {
   it("opens with a yes or a no only where the question cannot be read the other way round", () => {
     for (const job of jobs) {
       holds(job, ({ headline, verdict }, form, slots) => {
-        const isTurned = slots.sense === "open" || (form === "treatment" && slots.not === "yes");
+        const isTurned =
+          slots.sense === "open" || slots.sense === "must" || (form === "treatment" && slots.not === "yes");
         const isAsked = (form === "may-i" || form === "treatment") && slots.sense === undefined && !isTurned;
         if (!isAsked) expect(headline, form).not.toMatch(/^(Yes|No)[.,:]/);
         if (isTurned && TAKES_SENSE.has(form)) expect(["yes", "no"], form).not.toContain(verdict);
