@@ -1,6 +1,7 @@
 import { finder } from "../kit/find.js";
 import { neighboursOf } from "../kit/neighbours.js";
 import { readLength, writtenText } from "../kit/units.js";
+import type { Work } from "../kit/work.js";
 import { Problem } from "../problem.js";
 import { type Carried, carriedOver } from "./carried.js";
 import { allCautions } from "./departed.js";
@@ -11,9 +12,11 @@ import { lexicon } from "./lexicon.js";
 import { sayDoubt } from "./reading/asking.js";
 import { completions, lackingSlots } from "./reading/choices.js";
 import type { Asked } from "./reading/clipped.js";
-import { nameIndex } from "./reading/names.js";
+import type { Match } from "./reading/match.js";
+import { type NameIndex, nameIndex } from "./reading/names.js";
 import { type Bench, type Outcome, read } from "./reading/read.js";
 import { inNotes } from "./reading/topics.js";
+import { PLACE_SLOTS } from "./reading/where.js";
 import { type SlotConflict, slotConflict } from "./slot-conflict.js";
 import { withFigures } from "./trace.js";
 import type { Answer, FormAnswer, Job, Reading, Slots } from "./types.js";
@@ -200,7 +203,9 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
     passed: 0,
     left: [],
   };
-  const choices = completions(match, names, job.work).map(({ form, slots }) => reading(job, form, slots));
+  const choices = choicesFor(match, missing, names, job.work).map(({ form, slots }) =>
+    reading(job, form, slots),
+  );
   return {
     ...NOTHING_SAID,
     outcome: "ask-back",
@@ -209,6 +214,21 @@ function askForSlot(job: Job, spec: FormSpec, asked: Asked, missing: string): An
     choices,
     version: job.version,
   };
+}
+
+/**
+ * What may fill a slot. A part takes the room of the row or the hole beside it ("close hole 4": a part is closed, and no
+ * hole): those that the hole goes through, and any part where they are all closed.
+ */
+function choicesFor(match: Match, missing: string, names: NameIndex, work: Work): readonly Asked[] {
+  const beside = completions(match, names, work);
+  if (missing !== "part") return beside;
+  const bare = Object.fromEntries(
+    Object.entries(match.slots).filter(([name]) => !PLACE_SLOTS.includes(name)),
+  );
+  return beside.length > 0
+    ? beside.map(({ form, slots }) => ({ form, slots: { ...bare, part: slots.part } }))
+    : completions({ ...match, slots: bare }, names, work);
 }
 
 /**

@@ -6,6 +6,7 @@ import { offersFor } from "../../server/ask/offers.js";
 import { loadForms } from "../../server/ask/questions.js";
 import { questionsAbout } from "../../server/ask/suggest.js";
 import type { Job, Slots } from "../../server/ask/types.js";
+import { closedParts } from "../../server/kit/work.js";
 import { filesIn, jobFromDisk, rowMarks } from "../support/job.js";
 
 let forms: readonly FormSpec[];
@@ -60,6 +61,27 @@ describe("choosing a question slot by slot", () => {
       { numRuns: 300 },
     );
     expect(answered).toBeGreaterThan(50);
+  });
+
+  it("closing asks for a part where a hole is chosen: one that the hole goes through, or any where those are closed", () => {
+    const closings = (job: Job, hole: string): readonly Slots[] => {
+      const answer = ask(job, { form: "may-i", slots: { act: "close", hole } }, forms);
+      expect(answer.outcome).toBe("ask-back");
+      return (answer.choices ?? []).map(({ slots }) => slots);
+    };
+    expect(closings(tailplane(), "RIB-3.top.1")).toEqual([
+      { act: "close", part: "TOP-SKIN" },
+      { act: "close", part: "RIB-3" },
+    ]);
+    const late = jobs[2] as Job;
+    for (const { id, layers } of late.assembly.holes) {
+      const open = layers
+        .map(({ part }) => part)
+        .filter((part) => !closedParts(late.assembly, late.work).has(part));
+      const parts = closings(late, id).map(({ part }) => part);
+      expect(parts.length, id).toBeGreaterThan(0);
+      if (open.length > 0) expect([...parts].sort(), id).toEqual([...new Set(open)].sort());
+    }
   });
 
   it("of a statement that was read, each slot can be changed for another, and it is proposed anew", () => {
