@@ -82,7 +82,8 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
   }
   const outcome = readQuestion(job, question, context, specs);
   if (outcome.kind === "read") {
-    const said = answer(job, outcome.asked, specs, outcome.corrected);
+    const whole = answer(job, outcome.asked, specs, outcome.corrected);
+    const said = outcome.which ? withoutYesOrNo(whole) : whole;
     const carried = context && carriedIn(job, question, context, outcome.asked, specs);
     const { unused } = outcome;
     return {
@@ -106,6 +107,13 @@ function askInWords(job: Job, question: string, context: Asked | null, specs: re
     ...(corrected.length > 0 ? { corrected } : {}),
     version: job.version,
   };
+}
+
+/** "How much room is left?" is answered by the measure: the form's yes or no is of a question that was not put. */
+function withoutYesOrNo({ verdict, ...rest }: Answer): Answer {
+  const isPlain = verdict === "yes" || verdict === "no";
+  const isSaid = /^(Yes|No)\b/.test(rest.headline);
+  return isPlain && !isSaid ? rest : { ...rest, ...(verdict ? { verdict } : {}) };
 }
 
 /** What a reading took from the one before: found by reading the same words without it. */

@@ -147,8 +147,11 @@ describe("a question put the other way round", () => {
   const TURNED =
     /\b(foul|hit|touch|rub|catch|scrap|strike|collide|press on|interfer|in the way|^do(es)? .* near the|too (early|soon|big|short|long|small|close)|tight|jumping the gun|premature|hurt|mind( \w+)? if|short on edge|hold off|hold back|wait)/i;
 
+  /** Asks for a thing or a measure: neither yes nor no need answer it. */
+  const WHICH = /\b(what|which|how|where)('s)?\b/i;
+
   it("never has a verdict that contradicts the work, in any phrasing of these forms; and any other has the work's own", () => {
-    const counts = { turned: 0, straight: 0 };
+    const counts = { turned: 0, straight: 0, which: 0 };
     const asks = new Set(
       forms.filter(({ slots }) => slots.some(({ type }) => type === "sense")).map(({ id }) => id),
     );
@@ -167,6 +170,11 @@ describe("a question put the other way round", () => {
         const isTurned = TURNED.test(question.replace(/,? or (is|should|must) .*$/i, ""));
         expect(sense !== undefined, question).toBe(isTurned);
         counts[isTurned ? "turned" : "straight"]++;
+        if (WHICH.test(question) && isPlain(core) && told.verdict === undefined) {
+          counts.which++;
+          expect(told.headline, question).not.toMatch(OPENS);
+          continue;
+        }
         if (!isTurned || !isPlain(core)) {
           expect(told.verdict, question).toBe(core);
           continue;
@@ -176,6 +184,7 @@ describe("a question put the other way round", () => {
       }
     }
     expect(counts.turned).toBeGreaterThan(50);
+    expect(counts.which).toBeGreaterThan(20);
     expect(counts.straight).toBeGreaterThan(500);
   });
 });
@@ -280,6 +289,41 @@ describe("forms that a yes or a no could be read the wrong way in", () => {
       }
     }
     expect(textOf(answer(walled, "rework", {}))).toMatch(/drill out/i);
+  });
+});
+
+describe("which, what and how much", () => {
+  it("is answered by the thing or the measure, without a yes or a no", () => {
+    for (const [which, polar, verdict] of [
+      ["what fouls the gap seal on rib 3's top row?", "does rib 3's top row foul the gap seal?", "no"],
+      [
+        "which heads foul the gap seal on rib 3's top row?",
+        "do the heads foul the gap seal on rib 3's top row?",
+        "no",
+      ],
+      ["how much clearance is there on rib 3's top row?", "is there clearance on rib 3's top row?", "yes"],
+      [
+        "how close to the edge are the holes of rib 3's top row?",
+        "is rib 3's top row too close to the edge for a 4 mm rivet?",
+        "no",
+      ],
+      ["which holes of rib 3's top row take a PR-32-5?", "does rib 3's top row take a PR-32-5?", "no"],
+    ] as const) {
+      expect(asked(tail, polar).verdict, polar).toBe(verdict);
+      const told = asked(tail, which);
+      expect(told.outcome, which).toBe("answered");
+      expect(told.verdict, which).toBeUndefined();
+      expect(told.headline, which).not.toMatch(OPENS);
+    }
+  });
+
+  it("leaves open what is not decided", () => {
+    expect(asked(tail, "what fouls the gap seal?").verdict).toBe("undecided");
+  });
+
+  it("does not take the answer from a question of yes or no that opens with what or when", () => {
+    expect(asked(tail, "what about rib 3's top row, does it clear the gap seal?").verdict).toBe("yes");
+    expect(asked(tail, "when it moves does rib 3's top row clear the gap seal?").verdict).toBe("yes");
   });
 });
 

@@ -41,7 +41,6 @@ export const next: Form = {
     const holes = main?.kind === "rivets" ? main.holes : [];
     const trace = planTrace(job, { ...whole, leftOpen: [] }, steps);
     return {
-      ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, main, others, part),
       ...(main && whole.status !== "impossible"
         ? { brief: sentences(wayBackFirst(job, whole, part), sayNextBrief(job, main, part ?? null)) }

@@ -124,11 +124,12 @@ function rivetsFound(job: Job, slots: Slots, whole: Plan): Found {
     ),
     holes: scope.holes.filter((hole) => !done.includes(hole)),
     open,
-    ...(stuck.length > 0
-      ? { verdict: "no" as const }
-      : moments.length === 0 && open.length > 0 && open.every((one) => isUnknown(one, whole))
-        ? { verdict: "undecided" as const }
-        : {}),
+    ...(stuck.length === 0 &&
+    moments.length === 0 &&
+    open.length > 0 &&
+    open.every((one) => isUnknown(one, whole))
+      ? { verdict: "undecided" as const }
+      : {}),
   };
 }
 
@@ -184,7 +185,6 @@ function partsFound(job: Job, whole: Plan, id: string): Found {
     trace: [],
     holes: [],
     open: [],
-    ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
   };
 }
 
@@ -241,11 +241,11 @@ function gateFound(job: Job, slots: Slots, plan: Plan, gate: string): Found {
     ],
     holes: inOrder(job.assembly, new Set([...certain.flatMap(({ holes }) => holes), ...undecided])),
     open: [],
-    ...(plan.status === "impossible"
-      ? { verdict: "no" as const }
-      : certain.every(({ status }) => status === "not called for") && undecided.length > 0
-        ? { verdict: "undecided" as const }
-        : {}),
+    ...(plan.status !== "impossible" &&
+    certain.every(({ status }) => status === "not called for") &&
+    undecided.length > 0
+      ? { verdict: "undecided" as const }
+      : {}),
   };
 }
 

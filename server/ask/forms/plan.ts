@@ -46,7 +46,6 @@ export const plan: Form = {
     const holes = steps.flatMap((step) => (step.kind === "rivets" ? step.holes : []));
     const { trace, cautions } = planEvidence(job, whole, steps);
     return {
-      ...(whole.status === "impossible" ? { verdict: "no" as const } : {}),
       headline: headlineOf(job, whole, steps, { part, step }),
       ...(off ? { brief: sentences(`${namesOf(job).thePart(off.part)} ${sayOff(job, whole, off)}`) } : {}),
       holes,

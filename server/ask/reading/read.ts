@@ -32,6 +32,7 @@ import { takenBack } from "./taken-back.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
 import { partOf, whereOf } from "./where.js";
+import { asksWhich } from "./which.js";
 import { askedOf, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
 
 /** What reading needs of a job. */
@@ -68,6 +69,8 @@ export type Outcome =
       readonly corrected: readonly Correction[];
       /** Words of an aside that were not used. */
       readonly unused: readonly string[];
+      /** It is asked which, what or how much: no yes and no no answers it. */
+      readonly which?: true;
     }
   | {
       readonly kind: "doubt";
@@ -114,7 +117,12 @@ function readText(text: string, bench: Bench, before: Asked | null): Outcome {
   const reader: Reader = { setting, bench, before, corrected };
   const outcome = unlessTakenBack(readSpoken(tokens, reader), typed, reader);
   const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
-  return concerned(told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader), tokens, reader);
+  const understood = concerned(
+    told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader),
+    tokens,
+    reader,
+  );
+  return understood.kind === "read" && asksWhich(tokens) ? { ...understood, which: true } : understood;
 }
 
 /** What a text is about besides what it could be read as is asked back first: the order of two preps, rivets left over, a mishap. */
