@@ -247,3 +247,27 @@ test("a choice never lists the holes of a family or a part one by one", () => {
     { numRuns: 60 },
   );
 });
+
+describe("what is told as forgotten beside a question", () => {
+  test.each([
+    ["I forgot hole 3 of rib 3's top row, is it dimpled?", "I forgot"],
+    ["I've forgotten hole 3 of rib 3's top row, is it dimpled?", "I've forgotten"],
+    ["I forgot a rivet in rib 3, what comes next?", "I forgot"],
+    ["I forgot the rivet in hole 3 of rib 3's top row, is it dimpled?", "I forgot"],
+  ])("%s: is named as not used", (text, unused) => {
+    expect(onTail(text)).toMatchObject({ kind: "read", unused: [unused] });
+  });
+
+  test.each([
+    ["I forgot how rib 3's top row is treated", "treatment"],
+    ["I forgot the treatment of rib 3's top row", "treatment"],
+    ["I forgot which rivet goes in rib 3's top row", "fastener"],
+    ["I forgot, which rivet goes in rib 3's top row?", "fastener"],
+  ])("%s: what was forgotten is what is asked", (text, form) => {
+    expect(onTail(text)).toMatchObject({
+      kind: "read",
+      asked: { form, slots: { row: "RIB-3.top" } },
+      unused: [],
+    });
+  });
+});

@@ -2,7 +2,7 @@ import type { Asked } from "./clipped.js";
 import { onwardOf } from "./follow-up.js";
 import type { Item } from "./items.js";
 import { leftOver } from "./left-over.js";
-import { forgets, mishapChoices } from "./mishaps.js";
+import { forgotten, mishapChoices } from "./mishaps.js";
 import { prepOrder } from "./prep-order.js";
 import type { Outcome } from "./read.js";
 import type { Standing } from "./whole.js";
@@ -23,7 +23,8 @@ export function concernOf(items: readonly Item[], outcome: Outcome, standing: St
   const code = outcome.kind === "doubt" ? outcome.doubt.code : null;
   if (code !== null && code !== "two-things" && !OPEN.has(code)) return null;
   const may = asked ?? (outcome.kind === "doubt" ? outcome.choices[0] : null);
-  const mishap = may?.form === "may-i" && (!asked || forgets(items)) ? mishapChoices(items, may, names) : [];
+  const mishap =
+    may?.form === "may-i" && (!asked || forgotten(items).length > 0) ? mishapChoices(items, may, names) : [];
   if (code === "two-things" || asked?.form === "may-i")
     return may && mishap.length > 0 ? besides(mishap, may) : null;
   const order = asked && TELLS_ORDER.has(asked.form) ? null : prepOrder(items, names);

@@ -62,8 +62,9 @@ const OVER = / (left over|leftovers?|surplus|too many) | over $| over , /;
 const SPARE = / (spares?|extra|over|remaining|(have|has|got|are|is|still) (\w+ ){0,3}left) /;
 /** How many are left, or with how many to spare, is counted. */
 const COUNTED = / (how many|how much|picking|percent|why|allow|order) /;
+/** "I forgot which rivet goes in" asks which, and misses none. */
 const MISSED =
-  / (i|we) (have |has |had |must have |may have |might have )?(forgotten|forgot|forget|missed|miss|skipped|skip|overlooked|overlook|left out|leave out) /;
+  / (i|we) (have |has |had |must have |may have |might have )?(forgotten|forgot|forget|missed|miss|skipped|skip|overlooked|overlook|left out|leave out) (?!(, )?(which|what|how|where|whether|if) )/;
 const LACKING = / (missing|unset|unriveted|open|empty|forgotten|where) /;
 const ANY_MISSED =
   /^( \w+){0,4} (i|we) (have )?(forget|forgot|forgotten|miss|missed|skip|skipped|overlook|overlooked|leave out|left out)( any(thing)?| one| some| them| it| a (hole|rivet))? $/;

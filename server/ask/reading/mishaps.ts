@@ -1,6 +1,7 @@
 import { lexicon } from "../lexicon.js";
 import type { Asked } from "./clipped.js";
 import type { Item } from "./items.js";
+import { isWord } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import { type Where, whereSlots } from "./where.js";
 
@@ -45,16 +46,16 @@ export function tellsMishap(items: readonly Item[]): boolean {
   return mishapIn(items) !== null;
 }
 
-/** "I forgot one": something was left out; "I forgot which" asks. */
-export function forgets(items: readonly Item[]): boolean {
-  return items.some((item, at) => {
-    const next = items[at + 1];
+/** "I forgot one", "I forgot hole 3": the words by which something was left out; "I forgot which", "I forgot the size" ask. */
+export function forgotten(items: readonly Item[]): readonly Item[] {
+  return items.filter((item, at) => {
+    const next = items[isWord(items[at + 1], /^the$/) ? at + 2 : at + 1];
     const isForgot = item.kind === "word" && /^i (forgot|.*forgotten)$/.test(item.word);
     return isForgot && (next?.kind === "place" || (next?.kind === "word" && SOME.test(next.word)));
   });
 }
 
-const SOME = /^(a|an|one|two|three|some|any|the|to|few|couple|rivets?|holes?)$/;
+const SOME = /^(a|an|one|two|three|some|any|to|few|couple|rivets?|holes?)$/;
 
 /**
  * What helps with a mishap that is told beside a question whether something may be done: how a damaged hole is mended, the

@@ -20,6 +20,7 @@ import { withoutInert } from "./inert.js";
 import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
 import { isStatement, isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
+import { forgotten } from "./mishaps.js";
 import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
@@ -131,7 +132,7 @@ function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): 
   const concern = concernOf(items, outcome, reader);
   if (!concern)
     return outcome.kind === "read"
-      ? outcome
+      ? { ...outcome, unused: [...outcome.unused, ...forgotten(items).map(({ text }) => text)] }
       : { ...outcome, choices: withoutLeftOut(outcome.choices, leftOutIn(items), reader.setting.names) };
   const others = outcome.kind === "read" ? [] : outcome.choices;
   const rest = others.filter(
