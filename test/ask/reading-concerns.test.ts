@@ -271,3 +271,35 @@ describe("what is told as forgotten beside a question", () => {
     });
   });
 });
+
+describe("a fault of a rivet told beside a question whether something may be done", () => {
+  const CLOSE = { form: "may-i", slots: { act: "close", part: "SERVO-MOUNT" } };
+  const BAD = { form: "notes", slots: { topic: "bad rivet" } };
+
+  test.each([
+    ["the stem broke off", BAD],
+    ["I bent a rivet", BAD],
+    ["a rivet in rib 3's top row snapped off", BAD],
+    ["I am one rivet short", { form: "progress", slots: {} }],
+    ["we are one rivet short on rib 3", { form: "progress", slots: { part: "RIB-3" } }],
+    ["RIB-3.top.3 broke off", { form: "tell", slots: { state: "unset", hole: "RIB-3.top.3" } }],
+  ])("%s: is asked back with what helps, and is no question of strength", (fault, helps) => {
+    for (const text of [`May I close the servo mount? ${fault}`, `${fault}, can I close the servo mount?`]) {
+      expect(onTail(text), text).toMatchObject({ kind: "doubt", doubt: { code: "unread" } });
+      expect(choicesOf(text)[0], text).toEqual(helps);
+      expect(choicesOf(text).at(-1), text).toEqual(CLOSE);
+    }
+  });
+
+  test.each([
+    "May I close the servo mount? I bent a rivet, is it strong enough?",
+    "May I close the servo mount? will a bent rivet hold the load",
+    "If a rivet broke, may I close the servo mount?",
+    "May I close the servo mount? Rib 3 is bent",
+    "May I close the servo mount with a bent rivet?",
+    "one rivet short, is the rib strong enough?",
+    "can I fly with a bent rivet?",
+  ])("%s: is refused", (text) => {
+    expect(onTail(text)).toMatchObject({ kind: "doubt", doubt: { code: "elsewhere" } });
+  });
+});

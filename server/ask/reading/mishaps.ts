@@ -1,4 +1,4 @@
-import { lexicon } from "../lexicon.js";
+import { lexicon, type WordGroup } from "../lexicon.js";
 import type { Asked } from "./clipped.js";
 import type { Item } from "./items.js";
 import { isWord } from "./meaning.js";
@@ -14,7 +14,13 @@ type Mishap = "left out" | "wrong rivet" | "bad rivet";
  */
 function mishapIn(items: readonly Item[]): Mishap | null {
   const text = ` ${items.map(wordOf).join(" ")} `;
-  return FAULTS.find(([, of, words]) => of.test(text) && words.test(text))?.[0] ?? null;
+  const isRivet = holds(text, "rivet-thing");
+  const isThing = isRivet || / (it|-) /.test(text);
+  return (
+    FAULTS.find(
+      ([mishap, group]) => (mishap === "bad rivet" ? isThing : isRivet) && holds(text, group),
+    )?.[0] ?? null
+  );
 }
 
 /** A hole that is named stands for its rivet. */
@@ -24,26 +30,34 @@ function wordOf(item: Item): string {
   return item.kind === "rivet" || isHole ? "rivet" : "-";
 }
 
-const RIVETS = / (rivets?|pops?|fasteners?|holes?|heads?|stems?|mandrels?|tails?|ones?) /;
-const THINGS = / (rivets?|pops?|fasteners?|holes?|heads?|stems?|mandrels?|tails?|ones?|it|-) /;
-
-const FAULTS: readonly (readonly [Mishap, RegExp, RegExp])[] = [
-  [
-    "left out",
-    RIVETS,
-    / (missing|missed|forgot|forgotten|skipped|overlooked|left out|lost|short|fell|fallen|fell out|came out|drilled out|taken out|took out|removed|popped out|gone|empty) /,
-  ],
-  ["wrong rivet", RIVETS, / (wrong|wrongly|incorrect|mistaken|mixed up|swapped) /],
-  [
-    "bad rivet",
-    THINGS,
-    / (loose|loosened|sheared|shorn|proud|crooked|cocked|spinning|spins|spun|rattles|rattling|snapped|broke|broken|broken off|bent|popped|stripped|dud|bad|damaged|cracked|overdriven|underdriven|clinched|not tight|not flush|not seated|not sitting|wobbly|wobbles) /,
-  ],
+/** What may have happened, the first that a text tells, each with the words for it. */
+const FAULTS: readonly (readonly [Mishap, WordGroup])[] = [
+  ["left out", "left-out"],
+  ["wrong rivet", "wrong-rivet"],
+  ["bad rivet", "bad-rivet"],
 ];
+
+function holds(text: string, group: WordGroup): boolean {
+  return [...(lexicon().group(group) ?? [])].some((saying) => text.includes(` ${saying} `));
+}
 
 /** Whether a clause tells of such a thing, so that it must not be left out beside a question. */
 export function tellsMishap(items: readonly Item[]): boolean {
   return mishapIn(items) !== null;
+}
+
+/** Whether the mishap is a rivet's: a part that is bent or broken is a question of strength. */
+export function tellsOfRivet(items: readonly Item[]): boolean {
+  return mishapIn(items) !== null && holds(` ${items.map(wordOf).join(" ")} `, "rivet-thing");
+}
+
+/** Whether words told of a mishap ask about more than that: strength, law, health. */
+export function tellsMore(items: readonly Item[]): boolean {
+  const faults = FAULTS.map(([, group]) => group);
+  const others = items.flatMap((item) =>
+    item.kind === "word" ? item.word.split(" ").filter((word) => !lexicon().isOf(word, ...faults)) : ["-"],
+  );
+  return lexicon().elsewhere(others, true) !== undefined;
 }
 
 /** "I forgot one", "I forgot hole 3": the words by which something was left out; "I forgot which", "I forgot the size" ask. */

@@ -13,6 +13,7 @@ import { whyElsewhere } from "./clipped-why.js";
 import { concernOf } from "./concerns.js";
 import { craftOf } from "./craft.js";
 import { leftOutIn } from "./exceptions.js";
+import { faultBeside } from "./fault-beside.js";
 import { howManyOf } from "./follow-up.js";
 import { goingOn } from "./goes-on.js";
 import { asOwnWords } from "./hearsay.js";
@@ -128,6 +129,10 @@ function readText(text: string, bench: Bench, before: Asked | null): Outcome {
 
 /** What a text is about besides what it could be read as is asked back first: the order of two preps, rivets left over, a mishap. */
 function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): Outcome {
+  if (outcome.kind === "doubt" && outcome.doubt.code === "elsewhere") {
+    const choices = faultBeside(tokens, reader);
+    return choices ? { ...outcome, doubt: { code: "unread" }, choices } : outcome;
+  }
   const items = said(tokens, reader);
   const concern = concernOf(items, outcome, reader);
   if (!concern)
