@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, it } from "vitest";
 import type { Job } from "../../server/ask/types.js";
+import { sayReading } from "../../server/ask/wording/readings.js";
 import { planOf } from "../../server/order/plan.js";
 import { marksOf } from "../support/any-bench.js";
 import { jobFromDisk, rowMarks } from "../support/job.js";
@@ -86,5 +87,20 @@ describe("what a mixed lot of holes takes", () => {
         tool,
       ).toBe(Number(all));
     }
+  });
+});
+
+describe("holes that are asked about together", () => {
+  it("all holes through a family or a part are called by its name; a row and a part of it are not", () => {
+    const through = (parts: readonly string[]): string[] =>
+      tail.assembly.holes
+        .filter(({ layers }) => layers.some(({ part }) => parts.includes(part)))
+        .map(({ id }) => id);
+    const ribs = tail.assembly.families.find(({ id }) => id === "RIBS")?.members ?? [];
+    const said = (holes: readonly string[]): string => sayReading(tail, "why", { holes, head: "flush" });
+    expect(said(through(ribs))).toBe("Why are the ribs flush?");
+    expect(said(through(["RIB-3"]))).toMatch(/rib 3 flush\?$/);
+    expect(said(through(ribs).slice(1))).toContain("rows");
+    expect(said(["RIB-3.top.1", "RIB-3.top.2"])).toContain("holes 1 and 2 from the front");
   });
 });

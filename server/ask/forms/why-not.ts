@@ -8,7 +8,7 @@ import type { Form } from "../form.js";
 import { entryOf, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
 import { decisive, joinConditions, sayConditions } from "../wording/conditions.js";
-import { capital, counted, listed, sentences } from "../wording/grammar.js";
+import { capital, counted, listed, plural, sentences } from "../wording/grammar.js";
 import { type Names, namesOf } from "../wording/names.js";
 import { TREATED } from "../wording/readings.js";
 import { sayBasis, sayClaim, sayGround, sayPrinciple, sayRule } from "../wording/rulings.js";
@@ -113,7 +113,7 @@ function wantedOf(job: Job, slots: Slots): Wanted {
     throw missing("treatment", "Say which treatment or head you expected, or what you want to do.");
   const milestone = textSlot(slots, "milestone");
   return milestone
-    ? same("hold", milestone)
+    ? { ...same("hold", milestone), said: `held open until ${names.milestone(milestone)}` }
     : { attribute: "hold", said: "held open", is: (value) => value !== "none" };
 }
 
@@ -320,7 +320,6 @@ function headlineOf(
           main.map(({ hole }) => hole),
           2,
         );
-  const rest = others.reduce((sum, group) => sum + group.length, 0);
   const status =
     first.ground === "it is so"
       ? `${where}: it is ${wanted.said}`
@@ -329,8 +328,18 @@ function headlineOf(
   return sentences(
     `${status}, because ${becauseOf(job, main, sayTitle)}`.replace(/, because $/, ""),
     others.length === 0 && ground && `${elsewhere(names, ground, main)}${becauseOf(job, ground, sayTitle)}`,
-    rest > 0 && `${counted(rest, "more hole")} for other reasons`,
+    ...sayOthers(wanted, others.flat()),
   );
+}
+
+/** The other holes: those that are so after all, and those that are not for reasons of their own. */
+function sayOthers(wanted: Wanted, others: readonly Not[]): readonly string[] {
+  const so = others.filter(({ ground }) => ground === "it is so").length;
+  const rest = others.length - so;
+  return [
+    so > 0 ? `${counted(so, "hole")} ${plural(so, "is", "are")} ${wanted.said}` : "",
+    rest > 0 ? `${counted(rest, "more hole")} for other reasons` : "",
+  ];
 }
 
 /** The same in brief: the first condition that fails, or the rule; and which rule settles on what it fails on. */
@@ -355,7 +364,7 @@ function briefOf(
   return sentences(
     `${where}: ${so}, because ${shortOf(job, main)}`.replace(/, because $/, ""),
     others.length === 0 && ground && sayDecider(job, ground, main),
-    rest > 0 && `${counted(rest, "more hole")} for other reasons`,
+    ...sayOthers(wanted, others.flat()),
   );
 }
 

@@ -33,6 +33,8 @@ export interface Names {
   spots(holes: readonly string[]): readonly Spot[];
   /** All of them in one line; the first few rows named and the rest counted. */
   where(holes: readonly string[], few?: number): string;
+  /** As they are asked about: a part or a family by its name where they are exactly the holes through it. */
+  scope(holes: readonly string[]): string;
   /** In a few words: the holes of one row by name, more than that by their number. */
   briefly(holes: readonly string[]): string;
   /** All of them in one line, every row named: for a line of a table. */
@@ -125,6 +127,20 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     firstFew(merged(spots(holes)), few, (rest) => `and ${counted(rest, "more row")}`);
 
   const families = table(assembly.families);
+
+  /** A part or a family with exactly these holes; null where there is none, or they are of one row. */
+  const wholeOf = (ids: readonly string[]): string | null => {
+    const wanted = new Set(ids);
+    if (new Set(ids.map((id) => find.hole(id).rowId)).size < 2) return null;
+    const isExactly = (members: readonly string[]): boolean => {
+      const own = new Set(members.flatMap((member) => find.holesThrough(member).map(({ id }) => id)));
+      return own.size === wanted.size && [...own].every((id) => wanted.has(id));
+    };
+    const one = assembly.parts.find(({ id }) => isExactly([id]));
+    if (one) return the(one.name);
+    const many = assembly.families.find(({ members }) => isExactly(members));
+    return many ? the(many.name) : null;
+  };
   const milestones = table(assembly.milestones);
   const gates = table(kit.prepGates);
   const approaches = table(kit.approaches);
@@ -144,6 +160,7 @@ function makeNames(kit: Kit, assembly: Assembly): Names {
     hole: (id) => (find.hasHole(id) ? (spots([id])[0]?.where ?? id) : id),
     spots,
     where,
+    scope: (holes) => (holes.every((id) => find.hasHole(id)) ? wholeOf(holes) : null) ?? where(holes, 2),
     briefly: (holes) => {
       const rows = spots(holes);
       const count = rows.reduce((sum, one) => sum + one.holes.length, 0);

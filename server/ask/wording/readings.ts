@@ -43,7 +43,7 @@ export function sayScope(slots: Slots, names: Names, assembly: string): string {
   const about = hole
     ? names.hole(hole)
     : holes && holes.length > 0
-      ? names.where(holes, 2)
+      ? names.scope(holes)
       : row
         ? names.theRow(row)
         : part

@@ -40,7 +40,7 @@ export function saySlot(
   value: NonNullable<Slots[string]>,
 ): string {
   const names = namesOf(job);
-  if (typeof value !== "string") return type === "holes" ? names.where(value, 2) : listed(value);
+  if (typeof value !== "string") return type === "holes" ? names.scope(value) : listed(value);
   switch (type) {
     case "part":
       return names.part(value);

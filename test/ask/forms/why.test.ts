@@ -274,3 +274,13 @@ describe("why not, over many holes", () => {
     expect(grounds.indexOf("it is so")).toBe(grounds.length - 1);
   });
 });
+
+describe("why it is not so", () => {
+  it("holes that are so after all are told as that, and not as another reason", () => {
+    const told = answer(job, "why-not", { row: "RIB-3.top", treatment: "dimple" });
+    expect(told.headline).toContain("2 holes are dimpled.");
+    expect(told.headline).not.toContain("other reasons");
+    const part = answer(job, "why-not", { part: "RIB-3", treatment: "dimple" });
+    expect(part.headline).toContain("3 holes are dimpled. 2 more holes for other reasons.");
+  });
+});
