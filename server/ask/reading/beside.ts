@@ -125,17 +125,21 @@ function statedBeside(
  * deburred, I think" states nothing.
  */
 function mayLeaveOut(
-  { mishap, hedges, unused, far, apart }: Aside,
+  { mishap, hedges, unused, far, apart, stands }: Aside,
   { form, slots }: Asked,
   { setting }: Standing,
 ): boolean {
   const states = isStatement({ form }, setting);
   return (
     !(mishap && slots.damage === undefined && form !== "rework") &&
+    !(stands && form === MAY) &&
     !(far && ((states && !apart) || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&
     !(states && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
   );
 }
+
+/** Whether something may be done hangs on how the work stands. */
+const MAY = "may-i";
 
 function apartFrom({ where, far, thing }: Aside, tokens: readonly Token[], standing: Standing): Asked | null {
   // "The gizmo, is it dimpled?": what "it" is was said beside the question, not in the one before.

@@ -156,6 +156,7 @@ function isAskedAgain(items: readonly Item[], before: Asked): (item: WordItem) =
     if (finds(item)) return true;
     const own = concepts(item);
     // "And only hat 4?", "only the flush ones?"
+    if (own.includes("only") && before.form === "before-closing") return false;
     if (own.includes("only")) return items.some((other) => other.kind === "place" || isTelling(other));
     // "Would that also do for a 4 mm rivet?"
     if (measures && slots.act === undefined && SUITED.has(form)) return SUITING.test(item.word);

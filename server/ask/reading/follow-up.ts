@@ -56,6 +56,8 @@ export function howManyOf(items: readonly Item[], before: Asked, { grammar, name
     )
   )
     return null;
+  // "How many are in?" is asked of the work.
+  if (/\b(is|are|has|have) (now |already )?in\b/.test(others.map(({ word }) => word).join(" "))) return null;
   // "How many of them are set" is asked of the work.
   if (left.length === 0 && others.some((item) => concepts(item).includes("set"))) return null;
   const { rivet, head, size, treatment, not, drill } = before.slots;
@@ -72,6 +74,42 @@ export function howManyOf(items: readonly Item[], before: Asked, { grammar, name
   };
   return { form: COUNT, slots: filled(slots) };
 }
+
+/** "By how much?", "how close?" after whether it clears: the same place, put so that the measure answers it. */
+export function measureOf(items: readonly Item[], before: Asked, { grammar }: Setting): Asked | null {
+  const words = wordsOnly(items);
+  const form = grammar.forms.find(({ id }) => id === before.form);
+  if (!words || !MEASURING.has(before.form) || form?.slots.some(({ type }) => type === "sense") !== true)
+    return null;
+  const text = words
+    .map(({ word }) => word)
+    .filter((word) => !/^(and|so|but|then|exactly|about|roughly|please)$/.test(word))
+    .join(" ");
+  return MEASURE.test(text) ? { ...before, slots: { ...before.slots, sense: "open" } } : null;
+}
+
+const MEASURING: ReadonlySet<string> = new Set(["clearance", "edge"]);
+const MEASURE =
+  /^(by )?how (much|far|close|near|tight|little)( (is it|does it|is there|to spare|room|off|short|over))*$/;
+
+/** "Of which flush?", "how many of those domed?" after how many rivets: the same count, of that head. */
+export function ofThoseOf(items: readonly Item[], before: Asked): Asked | null {
+  const words = wordsOnly(items);
+  const text = words?.map(({ word }) => word).join(" ") ?? "";
+  if (before.form !== COUNT || !/\bof (which|those|them|these)\b/.test(text)) return null;
+  const heads = (words ?? []).filter((item) => concepts(item).some((one) => HEADS.has(one)));
+  const [head, another] = heads;
+  if (
+    !head ||
+    another ||
+    words?.some((item) => item !== head && !isSmall(item) && !/^(how|many)$/.test(item.word))
+  )
+    return null;
+  const [value] = concepts(head).filter((one) => HEADS.has(one));
+  return value === undefined ? null : { ...before, slots: { ...before.slots, head: value } };
+}
+
+const HEADS: ReadonlySet<string> = new Set(["flush", "protruding"]);
 
 const COUNT = "count";
 /** What was asked before that has a number of rivets. */

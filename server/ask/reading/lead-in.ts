@@ -4,6 +4,7 @@ import { type Item, itemsOf, type WordItem } from "./items.js";
 import { isNegation } from "./meaning.js";
 import { tellsMishap } from "./mishaps.js";
 import type { NameIndex } from "./names.js";
+import { saysHowItStands, talliesWork } from "./stands-beside.js";
 import type { Token } from "./tokens.js";
 import type { Where } from "./where.js";
 
@@ -23,6 +24,8 @@ export interface Aside {
   readonly thing: boolean;
   /** It is a sentence of its own. */
   readonly apart: boolean;
+  /** It says how the work stands, in words that mean nothing here: "the primer is wet". */
+  readonly stands: boolean;
 }
 
 /** A run of clauses that may be the question, and what stands beside it. */
@@ -112,6 +115,7 @@ const NOTHING_SAID: Aside = {
   far: false,
   thing: false,
   apart: true,
+  stands: false,
 };
 
 function endsSentence(clause: readonly Token[] | undefined): boolean {
@@ -129,7 +133,7 @@ function together(asides: readonly (Aside | null)[]): Aside | null {
   let all: Aside = NOTHING_SAID;
   for (const aside of asides) {
     if (!aside || (aside.where && all.where)) return null;
-    const { where, unused, mishap, hedges, far, thing, apart } = aside;
+    const { where, unused, mishap, hedges, far, thing, apart, stands } = aside;
     all = {
       where: where ?? all.where,
       unused: [...all.unused, ...unused],
@@ -138,6 +142,7 @@ function together(asides: readonly (Aside | null)[]): Aside | null {
       far: all.far || far,
       thing: all.thing || thing,
       apart: all.apart && apart,
+      stands: all.stands || stands,
     };
   }
   return all;
@@ -175,7 +180,7 @@ export function asideOf(
   const [place] = named;
   if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
   if (items.some((item, at) => counts(item, items[at + 1]))) return null;
-  if (asksItself(said, place !== undefined)) return null;
+  if (asksItself(said, place !== undefined) || talliesWork(words)) return null;
   const own = words.slice(ownTimeTo(said));
   const isNamed = place !== undefined && !isEverything(place);
   const isIdle = !own.some((item) => mayBear(item, said, { awaited, named: isNamed }));
@@ -186,6 +191,9 @@ export function asideOf(
       apart,
     ) !== undefined
   )
+    return null;
+  // "With the top skin on": a condition.
+  if (isNamed && said[0] === "with" && /^(on|off|closed|fitted|riveted)$/.test(said.at(-1) ?? ""))
     return null;
   const isClause =
     said.some(isSpeaking) ||
@@ -209,6 +217,7 @@ export function asideOf(
       unused.length > 0 &&
       !said.slice(0, SUBJECT).some((word) => SOMEBODY.test(word) || lexicon().isPerson(word)),
     apart,
+    stands: unused.length > 0 && saysHowItStands(words),
   };
 }
 

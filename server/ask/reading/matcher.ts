@@ -4,7 +4,7 @@ import { slotConflict } from "../slot-conflict.js";
 import type { Slots } from "../types.js";
 import type { Item, PlaceItem, WordItem } from "./items.js";
 import type { Match, Mode, Setting } from "./match.js";
-import { isNegation, isPlaceItem, means } from "./meaning.js";
+import { isNegation, isPlaceItem, isWord, means } from "./meaning.js";
 import type { Atom, Element, Variant } from "./phrasing.js";
 import { NOWHERE, type Place } from "./place.js";
 import { senseOf } from "./sense.js";
@@ -120,7 +120,9 @@ export class Matcher {
   /** The state with an item passed over; null when it may not be. */
   #pass(item: Item, i: number, state: State): State | null {
     if (item.kind !== "word")
-      return this.#isComparedWith(i) ? null : { ...state, floats: [...state.floats, item] };
+      return this.#isComparedWith(i) || isCondition(this.#items, i)
+        ? null
+        : { ...state, floats: [...state.floats, item] };
     const meant = item.senses.length > 0 && item.weight !== "quiet" ? 1 : 0;
     if (item.senses.some(({ concept }) => this.#also.has(concept)) || this.#also.has(item.word))
       return { ...state, passed: state.passed + meant };
@@ -345,6 +347,9 @@ export class Matcher {
     const conflict = slotConflict(form, slots, this.#setting.names.assembly);
     if (conflict && (conflict.code !== "alone" || this.#mode === "whole")) return null;
     const missing = new Set(state.missing.filter((slot) => slots[slot] === undefined));
+    // "Rib 3 is unfinished": a place that is named is not asked for.
+    const isPlaced = PLACE_SLOTS.some((slot) => slots[slot] !== undefined);
+    if (isPlaced && [...missing].some((slot) => PLACE_SLOTS.includes(slot))) return null;
     if (conflict) missing.add(conflict.with[0] ?? "");
     for (const { name, required } of form.slots)
       if (required && slots[name] === undefined && !open) missing.add(name);
@@ -444,6 +449,20 @@ const STATING: ReadonlySet<string> = new Set(
 const COMPARING: ReadonlySet<string> = new Set(["odd", "same", "compare"]);
 
 const HOLES_ONLY: ReadonlySet<string> = new Set(["hole", "holes", "row"]);
+
+/** "Before the servo mount", "with the top skin on": when something is asked about, never what it is asked about. */
+export function isCondition(items: readonly Item[], i: number): boolean {
+  const item = items[i];
+  if (item?.kind !== "place" || item.place.kind !== "known" || isAll(item)) return false;
+  let at = i - 1;
+  while (isArticle(items[at])) at--;
+  if (means(items[at], "before", "after")) return true;
+  return isWord(items[at], /^with$/) && isWord(items[i + 1], /^(on|off|in|out|closed|fitted|riveted)$/);
+}
+
+function isArticle(item: Item | undefined): boolean {
+  return isWord(item, /^(the|a|an|my)$/);
+}
 
 function isAll(item: Item): boolean {
   return item.kind === "place" && item.place.kind === "known" && item.place.where.kind === "all";

@@ -9,12 +9,10 @@ import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
 import { withoutLeftOut, withShortPlaces } from "./choice-places.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
-import { whyElsewhere } from "./clipped-why.js";
 import { concernOf } from "./concerns.js";
 import { craftOf } from "./craft.js";
 import { leftOutIn } from "./exceptions.js";
 import { faultBeside } from "./fault-beside.js";
-import { howManyOf } from "./follow-up.js";
 import { goingOn } from "./goes-on.js";
 import { asOwnWords } from "./hearsay.js";
 import { withoutInert } from "./inert.js";
@@ -33,9 +31,10 @@ import { withoutTag } from "./tags.js";
 import { takenBack } from "./taken-back.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
 import { type Correction, type Token, tokensOf } from "./tokens.js";
+import { otherMeanings } from "./two-meanings.js";
 import { partOf, whereOf } from "./where.js";
 import { asksWhich } from "./which.js";
-import { askedOf, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
+import { askedOf, beforeWhole, closest, onlyReading, type Standing, said, wholly } from "./whole.js";
 
 /** What reading needs of a job. */
 export interface Bench {
@@ -134,13 +133,16 @@ function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): 
     return choices ? { ...outcome, doubt: { code: "unread" }, choices } : outcome;
   }
   const items = said(tokens, reader);
+  const others = outcome.kind === "read" ? otherMeanings(items, outcome.asked, reader.setting.names) : [];
+  if (outcome.kind === "read" && others.length > 0)
+    return { ...doubt({ code: "two-readings" }, outcome.corrected), choices: [...others, outcome.asked] };
   const concern = concernOf(items, outcome, reader);
   if (!concern)
     return outcome.kind === "read"
       ? { ...outcome, unused: [...outcome.unused, ...forgotten(items).map(({ text }) => text)] }
       : { ...outcome, choices: withoutLeftOut(outcome.choices, leftOutIn(items), reader.setting.names) };
-  const others = outcome.kind === "read" ? [] : outcome.choices;
-  const rest = others.filter(
+  const offered = outcome.kind === "read" ? [] : outcome.choices;
+  const rest = offered.filter(
     (one) => !concern.choices.some((own) => isSame(own, one)) && !concern.drops(one),
   );
   const choices = [...concern.choices, ...rest].slice(0, MOST_OFFERED);
@@ -190,7 +192,8 @@ function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
   if (sentence?.kind === "one")
     return { kind: "read", asked: sentence.asked, corrected, unused: sentence.unused };
   const plain = readTokens(tokens, reader);
-  if (plain.kind === "read" || !ASIDE_MAY_HELP.has(plain.doubt.code)) return plain;
+  if (plain.kind === "read") return eitherSentence(tokens, plain, reader);
+  if (!ASIDE_MAY_HELP.has(plain.doubt.code)) return plain;
   const spoken = withoutSpeaker(tokens);
   if (spoken.tokens.length < tokens.length) {
     const heard = readTokens(spoken.tokens, {
@@ -216,6 +219,14 @@ function readSpoken(tokens: readonly Token[], reader: Reader): Outcome {
   if (beside) return { ...doubt({ code: "two-things" }, corrected), choices: beside.both };
   const apart = MAY_BE_OFFERED.has(untagged.doubt.code) ? readApart(tag.tokens, asking) : null;
   return apart ? offering(apart, untagged) : untagged;
+}
+
+/** "I want it flush. What rivet goes in hole 4?": read across a full stop, where the last sentence by itself asks another thing. */
+function eitherSentence(tokens: readonly Token[], outcome: Outcome, reader: Reader): Outcome {
+  const end = tokens.slice(0, -1).findLastIndex(({ after }) => /[.!;]/.test(after));
+  const last = end < 0 ? null : onlyReading(said(tokens.slice(end + 1), reader), reader);
+  if (!last || outcome.kind !== "read" || last.form === outcome.asked.form) return outcome;
+  return eitherOf(last, outcome);
 }
 
 /** "Rib 3's top row riveted ok": what it states, if it is no asking whether that may be done. */
@@ -271,7 +282,7 @@ interface Reader extends Standing {
 
 function readItems(items: readonly Item[], reader: Reader): Outcome {
   const { setting, bench, before, corrected } = reader;
-  const elsewhere = before && (whyElsewhere(items, before, setting) ?? howManyOf(items, before, setting));
+  const elsewhere = before && beforeWhole(items, before, setting);
   if (elsewhere) return { kind: "read", asked: elsewhere, corrected, unused: [] };
   const wholes = wholly(items, setting);
   const [whole] = wholes;
@@ -304,7 +315,9 @@ function readItems(items: readonly Item[], reader: Reader): Outcome {
   }
   const partial = closest(fewestGaps(matches(items, setting, "missing")));
   const [part] = partial;
-  if (part) return missing(part, partial, reader);
+  // "Can I still use it?": "it" may be the rivet or the hole that was asked about.
+  const guesses = items.some((item) => item.kind === "word" && item.pronoun);
+  if (part) return missing(part, partial, guesses ? { ...reader, before: null } : reader);
   return unread(items, reader);
 }
 

@@ -1,7 +1,7 @@
 import type { Sense } from "../lexicon.js";
 import type { Item } from "./items.js";
 import { barredBy, keysOf, type Match, type Setting } from "./match.js";
-import { Matcher } from "./matcher.js";
+import { isCondition, Matcher } from "./matcher.js";
 import { isAct } from "./meaning.js";
 import { type Element, keyOf } from "./phrasing.js";
 
@@ -16,7 +16,7 @@ export function reordered(items: readonly Item[], setting: Setting): readonly Ma
   if (items.length - small > MOST_REORDERED || more.length > 0) return [];
   if (named?.kind !== "place" && named?.kind !== "milestone") return [];
   if (words.some(({ senses }) => senses.some(({ concept }) => PLACED.has(concept)))) return [];
-  if (tellsWork(items)) return [];
+  if (tellsWork(items) || items.some((_, at) => isCondition(items, at))) return [];
   const keys = keysOf(items);
   const barred = barredBy(items, setting);
   return setting.grammar.within(new Set([...keys, ...SMALL_VERB_KEYS])).flatMap((variant) => {

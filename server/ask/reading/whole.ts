@@ -4,7 +4,7 @@ import { type Asked, clipped } from "./clipped.js";
 import { whyElsewhere } from "./clipped-why.js";
 import { withoutContrast } from "./contrast.js";
 import { withExceptions } from "./exceptions.js";
-import { howManyOf } from "./follow-up.js";
+import { howManyOf, measureOf, ofThoseOf } from "./follow-up.js";
 import { type Item, itemsOf } from "./items.js";
 import { type Match, matches, type Setting } from "./match.js";
 import { means } from "./meaning.js";
@@ -48,7 +48,7 @@ export function wholly(items: readonly Item[], setting: Setting): readonly Match
 
 /** The one whole reading of some items, or what they say after the reading before; null when there is none or more than one. */
 export function onlyReading(items: readonly Item[], { setting, before }: Standing): Asked | null {
-  const elsewhere = before && (whyElsewhere(items, before, setting) ?? howManyOf(items, before, setting));
+  const elsewhere = before && beforeWhole(items, before, setting);
   if (elsewhere) return elsewhere;
   const [whole, another] = wholly(items, setting);
   if (whole) return another ? null : askedOf(whole);
@@ -56,6 +56,16 @@ export function onlyReading(items: readonly Item[], { setting, before }: Standin
   const follow = clipped(items, before, setting);
   const form = follow && setting.grammar.forms.find(({ id }) => id === follow.form);
   return follow && form && lackingSlots(form, follow.slots).length === 0 ? follow : null;
+}
+
+/** What a text says of the reading before it, though its words would make a question of their own. */
+export function beforeWhole(items: readonly Item[], before: Asked, setting: Setting): Asked | null {
+  return (
+    whyElsewhere(items, before, setting) ??
+    howManyOf(items, before, setting) ??
+    measureOf(items, before, setting) ??
+    ofThoseOf(items, before)
+  );
 }
 
 /** A match without how it came about. */
