@@ -395,7 +395,10 @@ describe("what a builder did is no ruling, and what is only thought is no mark",
   });
 
   test("a hole that is too near the edge is not answered with a yes to the edge being enough", () => {
-    expect(onTail("is hole 5 in rib 3's bottom row too close to the edge?").form).toBe("repair");
+    expect(onTail("hole 5 in rib 3's bottom row is too close to the edge").form).toBe("repair");
+    expect(askedBack("is hole 5 in rib 3's bottom row too close to the edge?").doubt.code).toBe(
+      "two-readings",
+    );
   });
 });
 
