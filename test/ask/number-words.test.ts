@@ -104,3 +104,10 @@ describe("holes that are asked about together", () => {
     expect(said(["RIB-3.top.1", "RIB-3.top.2"])).toContain("holes 1 and 2 from the front");
   });
 });
+
+describe("rivets to be fetched", () => {
+  it("where none can be set for now, no spares are counted", () => {
+    const { headline } = answer(tail, "count", { family: "HINGES", spares: "5" });
+    expect(headline).toMatch(/^The hinge brackets: no rivets\. 18 more stay open for now/);
+  });
+});

@@ -71,7 +71,7 @@ export const count: Form = {
     return {
       verdict: openVerdict(open),
       headline: sentences(
-        `${capital(scope.said)}: ${code ? `${sum} of ${code}` : counted(sum, kinds)}${left ? " left to set" : ""}${spares > 0 ? `, ${fetch} ${saySpares(spares)}` : ""}${
+        `${capital(scope.said)}: ${code ? `${sum} of ${code}` : counted(sum, kinds)}${left ? " left to set" : ""}${spares > 0 && sum > 0 ? `, ${fetch} ${saySpares(spares)}` : ""}${
           !code && bins.length > 0 ? `: ${bins.map((bin) => `${bin.fetch} × ${bin.code}`).join(", ")}` : ""
         }`,
         !left &&
