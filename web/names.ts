@@ -2,6 +2,13 @@ import type { Slots } from "../server/ask/types.js";
 import type { AssemblyShown, NamedThing } from "./wire.js";
 import { sayNumbers, spaced } from "./words.js";
 
+/** How a question is put. */
+const SENSES: Readonly<Record<string, string>> = {
+  against: "the other way round",
+  open: "not as a yes or no",
+  must: "as a must",
+};
+
 interface HolePlace {
   readonly row: string;
   readonly number: number;
@@ -135,7 +142,7 @@ export class Names {
     if (name === "family" || name === "milestone" || name === "gate" || name === "neighbour")
       return this.thing(value);
     if (name === "step") return this.#steps.get(value) ?? value;
-    if (name === "sense") return value === "against" ? "the other way round" : "not as a yes or no";
+    if (name === "sense") return SENSES[value] ?? value;
     return spaced(value);
   }
 }

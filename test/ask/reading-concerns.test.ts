@@ -303,3 +303,24 @@ describe("a fault of a rivet told beside a question whether something may be don
     expect(onTail(text)).toMatchObject({ kind: "doubt", doubt: { code: "elsewhere" } });
   });
 });
+
+test.each([
+  "Are all ribs the same except rib 4?",
+  "are the ribs all alike apart from rib 4",
+  "bar rib 4, are all ribs treated the same?",
+])("%s: which of them differ, and rib 4 itself, are offered", (text) => {
+  expect(choicesOf(text)).toEqual([
+    { form: "odd-ones", slots: { family: "RIBS" } },
+    { form: "odd-ones", slots: { part: "RIB-4" } },
+  ]);
+});
+
+test.each(["Although", "Even though"])(
+  "%s something is not done: it is told of its own part, and the question is its own",
+  (word) => {
+    expect(choicesOf(`${word} rib 3 is not primed, can I rivet rib 4's top row?`)).toEqual([
+      { form: "tell", slots: { part: "RIB-3", gate: "prime", done: "no" } },
+      { form: "may-i", slots: { act: "set", row: "RIB-4.top" } },
+    ]);
+  },
+);

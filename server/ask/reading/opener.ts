@@ -107,7 +107,7 @@ const OK_TO = /^(to|if|that|when|with|by|and|or|as|so|not)$/;
 
 /** What opens a text whatever follows. */
 const OPENING = saidAs(
-  "i mean, excuse me, pardon me, pardon, dear me, come on, listen, listen up, look here, yes, yeah, yep, yup, aye, honest, you see",
+  "i mean, excuse me, pardon me, pardon, dear me, come on, listen, listen up, look here, yes, yeah, yep, yup, aye, honest, you see, although, even though, albeit, granted that",
 );
 
 /** How many tokens at the end only round a question off; 0 for none. */

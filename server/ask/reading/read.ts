@@ -22,6 +22,7 @@ import { isStatement, isUnknownWord, type Match, matches, type Setting, wordsIn 
 import { forgotten } from "./mishaps.js";
 import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
+import { oddExcept } from "./odd-except.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE } from "./place.js";
@@ -132,6 +133,9 @@ function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): 
     const choices = faultBeside(tokens, reader);
     return choices ? { ...outcome, doubt: { code: "unread" }, choices } : outcome;
   }
+  const odd =
+    outcome.kind === "doubt" ? oddExcept(itemsOf(tokens, reader.setting.names), reader.setting.names) : [];
+  if (odd.length > 0) return { ...doubt({ code: "nearly" }, outcome.corrected), choices: odd };
   const items = said(tokens, reader);
   const others = outcome.kind === "read" ? otherMeanings(items, outcome.asked, reader.setting.names) : [];
   if (outcome.kind === "read" && others.length > 0)
