@@ -26,6 +26,7 @@ import {
   sayOfRow,
   sayPartUnplanned,
   sayRivetsThrough,
+  sayTurn,
   sayUnplanned,
   sayWhen,
   sayWhenBrief,
@@ -49,6 +50,8 @@ interface Found {
   readonly holes: readonly string[];
   readonly open: readonly LeftOpen[];
   readonly verdict?: Verdict;
+  /** A gate's turn among those of the same part. */
+  readonly turn?: string;
 }
 
 /** Whether a question about the plan asks when something comes, not for the steps until then. */
@@ -62,14 +65,25 @@ export function asksWhen({ hole, holes, row, family, act, gate }: Slots): boolea
  * @param whole  the same plan as the full answer's, with its numbers
  */
 export function whenInPlan(job: Job, slots: Slots, whole: Plan): FormAnswer {
-  const { subject, act, moments, rest, rows, trace, holes, open, verdict } = found(job, slots, whole);
+  const {
+    subject,
+    act,
+    turn = "",
+    moments,
+    rest,
+    rows,
+    trace,
+    holes,
+    open,
+    verdict,
+  } = found(job, slots, whole);
   const steps = moments.map(({ step }) => step);
-  const headline = sentences(...sayWhen(job, whole, { subject, act, moments }, rest));
+  const headline = sentences(...sayWhen(job, whole, { subject, act, turn, moments }, rest));
   const { trace: evidence, cautions } = planEvidence(job, { ...whole, leftOpen: open }, steps, trace);
   return {
     ...(verdict ? { verdict } : {}),
     headline,
-    ...briefFor(headline, sentences(...sayWhenBrief(job, whole, { subject, act, moments }))),
+    ...briefFor(headline, sentences(...sayWhenBrief(job, whole, { subject, act, turn, moments }))),
     holes,
     rows: [...moments.map((moment) => momentRow(job, whole, moment)), ...rows],
     trace: evidence,
@@ -211,10 +225,12 @@ function gateFound(job: Job, slots: Slots, plan: Plan, gate: string): Found {
   const { notCalled = [], set = [] } = asked ?? {};
   const place = scopeOf(job, slots);
   const isOne = certain.length === 1 && states.length === 1;
+  const moments = inTurn(certain.flatMap(({ moment, holes }) => (moment ? [{ ...moment, holes }] : [])));
   return {
     subject: sayGateOn(namesOf(job).gate(gate), whole ? namesOf(job).parts(whole) : place.said),
     act: "",
-    moments: inTurn(certain.flatMap(({ moment, holes }) => (moment ? [{ ...moment, holes }] : []))),
+    turn: sayTurn(job, gate, moments),
+    moments,
     rest: [
       ...(plan.status === "impossible" ? [NO_ORDER] : []),
       ...(set.length > 0 ? [sayOfRow(set.length, place.holes.length, MARKED_SET)] : []),

@@ -101,7 +101,26 @@ export function sayOfRow(count: number, all: number, what: string): string {
 export interface When {
   readonly subject: string;
   readonly act: string;
+  /** Its turn among what is done in the same step; empty where there is none. */
+  readonly turn: string;
   readonly moments: readonly Moment[];
+}
+
+/**
+ * A gate's turn among those that the plan does on the same part: "after “holes dimpled” and before “primed”". Gates that the
+ * kit leaves out have no turn of the kit's. Empty where the parts differ.
+ */
+export function sayTurn(job: Job, gate: string, moments: readonly Moment[]): string {
+  const isOurs = (id: string): boolean => job.kit.prepGates.some((one) => one.id === id && one.assumed);
+  const turns = moments.map(({ step }) => {
+    const gates = step.kind === "prep" ? step.gates.map((one) => one.gate).filter((id) => !isOurs(id)) : [];
+    const at = gates.indexOf(gate);
+    const near = (id: string | undefined): string => (id === undefined ? "" : `“${namesOf(job).gate(id)}”`);
+    const [before, after] = at < 0 ? ["", ""] : [near(gates[at - 1]), near(gates[at + 1])];
+    return [before && `after ${before}`, after && `before ${after}`].filter(Boolean).join(" and ");
+  });
+  const [first = ""] = turns;
+  return turns.every((turn) => turn === first) ? first : "";
 }
 
 /**
@@ -111,7 +130,7 @@ export interface When {
 export function sayWhen(
   job: Job,
   plan: Plan,
-  { subject, act, moments }: When,
+  { subject, act, turn, moments }: When,
   rest: readonly string[],
 ): readonly string[] {
   const [first] = moments;
@@ -125,11 +144,15 @@ export function sayWhen(
     job,
     moments.map(({ step }) => step),
   );
-  return [`${subject}: ${act === "" ? "" : `${act} `}in ${numbers}${sides}`, manual, ...rest];
+  return [
+    `${subject}: ${act === "" ? "" : `${act} `}${turn === "" ? "" : `${turn}, `}in ${numbers}${sides}`,
+    manual,
+    ...rest,
+  ];
 }
 
 /** The same in brief: the step's number, or that no step does it; why is told below. */
-export function sayWhenBrief(job: Job, plan: Plan, { subject, act, moments }: When): readonly string[] {
+export function sayWhenBrief(job: Job, plan: Plan, { subject, act, turn, moments }: When): readonly string[] {
   const [first] = moments;
   if (!first) return [`${subject}: not in the plan for now, the reason is below`];
   const numbers = sayStepNumbers(
@@ -140,7 +163,7 @@ export function sayWhenBrief(job: Job, plan: Plan, { subject, act, moments }: Wh
     job,
     moments.map(({ step }) => step),
   );
-  return [`${subject}: ${act === "" ? "" : `${act} `}in ${numbers}`, manual];
+  return [`${subject}: ${act === "" ? "" : `${act} `}${turn === "" ? "" : `${turn}, `}in ${numbers}`, manual];
 }
 
 /** Why the plan leaves a hole open, with what a part waits for that stays off. */

@@ -156,6 +156,31 @@ describe("when in the plan something comes", () => {
     }
   });
 
+  it("a preparation's turn among those of its part is told first, in the order of the kit's gates", () => {
+    expect(answer(fresh, "plan", { part: "RIB-3", gate: "clean" }).headline).toMatch(
+      /^“cleaned” on rib 3: after “holes dimpled” and before “primed”, in step \d+ of \d+/,
+    );
+    for (const [name, job] of jobs) {
+      const named = (id: string): string => `“${job.kit.prepGates.find((one) => one.id === id)?.name}”`;
+      for (const step of planOf(job).steps) {
+        if (step.kind !== "prep") continue;
+        const own = job.kit.prepGates.filter(
+          (gate) => !gate.assumed && step.gates.some((one) => one.gate === gate.id),
+        );
+        for (const [at, { id: gate }] of own.entries()) {
+          const { headline } = answer(job, "plan", { part: step.part, gate });
+          const [before, next] = [own[at - 1], own[at + 1]];
+          expect(headline.includes(`after ${named(before?.id ?? "")}`), `${name}: ${headline}`).toBe(
+            before !== undefined,
+          );
+          expect(headline.includes(`before ${named(next?.id ?? "")}`), `${name}: ${headline}`).toBe(
+            next !== undefined,
+          );
+        }
+      }
+    }
+  });
+
   it("a part is got ready where the plan does it, before it comes on", () => {
     for (const [name, job] of jobs) {
       const { steps } = planOf(job);
