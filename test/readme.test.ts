@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { expect, it } from "vitest";
 import { ask } from "../server/ask/ask.js";
+import { FIRST_LINE } from "../server/ask/first-line.js";
 import { loadLibrary } from "../server/library.js";
 import { jobFromDisk } from "./support/job.js";
 
@@ -15,5 +16,6 @@ it("the README shows five questions with the answers that the program gives", as
   for (const { groups } of pairs) {
     const answer = ask(job, { question: groups?.question ?? "" }, forms);
     expect(answer.headline, groups?.question).toBe(groups?.headline);
+    expect(answer.headline.length, groups?.question).toBeLessThanOrEqual(FIRST_LINE);
   }
 });

@@ -113,8 +113,8 @@ function inUnits(units: Units): string {
 
 /**
  * A length for people, the kit's own unit first: `4.1 mm (0.161 in)`, `1/8 in (3.18 mm)`.
- * Hundredths of a millimetre, thousandths of an inch and half ones as drills have them; fractions of an inch where
- * it is one exactly.
+ * Hundredths of a millimetre, always thousandths of an inch (0.130) and half ones as drills have them; fractions of an
+ * inch where it is one exactly.
  * @throws NUMBER_NOT_FINITE
  */
 export function sayLength(mm: number, units: Units): string {
@@ -124,20 +124,26 @@ export function sayLength(mm: number, units: Units): string {
     });
   }
   return units === "mm"
-    ? `${sayIn(mm, "mm")} (${decimal(mm / MM_PER_INCH, 3)} in)`
+    ? `${sayIn(mm, "mm")} (${inchDecimal(mm / MM_PER_INCH, 3)} in)`
     : `${sayIn(mm, "inch")} (${sayIn(mm, "mm")})`;
 }
 
 function sayIn(mm: number, units: Units): string {
   if (units === "mm") return `${decimal(mm, 2)} mm`;
   const inch = mm / MM_PER_INCH;
-  return `${fraction(inch) ?? decimal(inch, isHalfThousandth(inch) ? 4 : 3)} in`;
+  return `${fraction(inch) ?? inchDecimal(inch, isHalfThousandth(inch) ? 4 : 3)} in`;
 }
 
 /** Whether a size is one that drills are printed with: 0.1285 in is, to a hundredth of a thousandth. */
 export function isHalfThousandth(inch: number): boolean {
   const halves = inch * 2000;
   return Math.abs(halves - Math.round(halves)) < 0.02 && Math.round(halves) % 2 === 1;
+}
+
+/** So many places, as drawings state inches: 0.130 stands beside 0.1285 and 0.134; nothing is 0. */
+function inchDecimal(inch: number, places: number): string {
+  const rounded = Number(decimal(inch, places));
+  return rounded === 0 ? "0" : rounded.toFixed(places);
 }
 
 /** At most so many places, without zeros at the end and never "-0"; halves go up as on paper (3.175 to 3.18). */

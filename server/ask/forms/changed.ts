@@ -49,6 +49,7 @@ export const changed: Form = {
     );
     return {
       headline: headlineOf(job, scope, notices, found),
+      brief: briefOf(scope, touched, holes),
       holes,
       rows: found.flatMap(({ notice, changes }) => rowsOf(job, notice, changes, scope)),
       trace,
@@ -111,14 +112,15 @@ function headlineOf(
   if (notices.length === 0) return "The kit has no notices.";
   const names = namesOf(job);
   const count = (changes: readonly Change[]): number => new Set(changes.map(({ hole }) => hole)).size;
-  const told = found
-    .filter(({ changes }) => changes.length > 0)
-    .map(({ notice, changes }) => {
-      // Where nothing else was said, the notice confirms what would be done anyway.
-      const confirmed = count(changes) - count(changes.filter(({ overtook }) => overtook.length > 0));
-      const same = confirmed > 0 ? `, ${confirmed} of them as without it` : "";
-      return `${notice.id} (${notice.title}) at ${counted(count(changes), "hole")}${same}`;
-    });
+  const deciding = found.filter(({ changes }) => changes.length > 0);
+  const told = deciding.map(({ notice, changes }) => {
+    // Where nothing else was said, the notice confirms what would be done anyway.
+    const confirmed = count(changes) - count(changes.filter(({ overtook }) => overtook.length > 0));
+    const same = confirmed > 0 ? `, ${confirmed} of them as without it` : "";
+    // Of several the titles stand in the rows.
+    const title = deciding.length === 1 ? ` (${notice.title})` : "";
+    return `${notice.id}${title} at ${counted(count(changes), "hole")}${same}`;
+  });
   const here = all ? "" : ` at ${said}`;
   if (told.length === 0) {
     const which =
@@ -129,6 +131,13 @@ function headlineOf(
   }
   return sentences(
     `${counted(told.length, "notice")} ${plural(told.length, "decides", "decide")} rulings${here}: ${listed(told)}`,
+  );
+}
+
+/** How many notices and holes, where all of them by number would be too long a first line. */
+function briefOf({ said, all }: Scope, touched: readonly unknown[], holes: readonly string[]): string {
+  return sentences(
+    `${counted(touched.length, "notice")} ${plural(touched.length, "decides", "decide")} rulings at ${counted(holes.length, "hole")}${all ? "" : ` of ${said}`}: each of them is told below`,
   );
 }
 

@@ -51,7 +51,7 @@ describe("limits that a kit puts on distances", () => {
     ]) {
       const told = answer(await limited(params), "edge", { hole: HOLE });
       expect(told.verdict).toBe("no");
-      expect(textOf(told)).toMatch(/pitch .* 64 mm \(2\.52 in\) wanted \(20 D\).* short/);
+      expect(textOf(told)).toMatch(/pitch .* 64 mm \(2\.520 in\) wanted \(20 D\).* short/);
     }
   });
 

@@ -311,7 +311,7 @@ describe("whether edge and pitch are enough", () => {
   it("a 3/16 in rivet has too little edge on the corner doubler, and by how much is said", () => {
     const told = answer(door, "edge", { part: "CORNER-DOUBLER", size: "3/16 in" });
     expect(told.verdict).toBe("no");
-    expect(told.headline).toMatch(/corner doubler, edge distance 0\.4 in .* short/);
+    expect(told.headline).toMatch(/corner doubler, edge distance 0\.400 in .* short/);
   });
 });
 
