@@ -81,6 +81,8 @@ export interface Lexicon {
   isOrdinary(word: string): boolean;
   /** Words that a misspelling may be corrected to. */
   readonly correctable: ReadonlySet<string>;
+  /** Words that deny: "not", "no", "dont". Nothing is ever corrected into one, or away from one. */
+  readonly negations: readonly string[];
 }
 
 interface ConceptFile {
@@ -225,6 +227,12 @@ function build(): Lexicon {
       .filter((word) => !(senses.get(word) ?? []).some(({ concept }) => negations.has(concept)))
       .filter((word) => /^[a-z]{3,}$/.test(word)),
   );
+  const denies = (word: string): boolean =>
+    (senses.get(word) ?? []).some(({ concept }) => negations.has(concept));
+  const denying = [
+    ...[...senses.keys()].filter(denies),
+    ...[...contractions].flatMap(([word, full]) => (full.some(denies) ? [word.replace("'", "")] : [])),
+  ];
   return Object.freeze({
     concepts,
     senses: (word: string) => senses.get(word) ?? [],
@@ -254,6 +262,7 @@ function build(): Lexicon {
     group: (name: string) => groups.get(name),
     isOrdinary: (word: string) => ordinary.has(word),
     correctable,
+    negations: denying,
   });
 }
 

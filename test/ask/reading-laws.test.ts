@@ -24,7 +24,8 @@ const read = work
   .map((one) => ({ ...one, [fc.toStringMethod]: () => one.phrasing.ask }));
 
 /** The reading of a case when it is put in other words. */
-const reworded = ({ phrasing, shelf }: Case, text: string) => readOn(shelf, text, phrasing.after ?? null);
+const reworded = ({ phrasing, shelf }: Case, text: string) =>
+  readCase({ shelf, phrasing: { ...phrasing, ask: text } });
 
 beforeAll(() => {
   for (const one of work) readCase(one);

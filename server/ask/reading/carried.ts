@@ -70,7 +70,10 @@ export function withoutSame(tokens: readonly Token[]): readonly Token[] {
   });
 }
 
-/** "All three of the aft flange": a number that is how many holes or rows there are adds nothing to "all". */
+/**
+ * "All three of the aft flange", "all four rivets of stiffener 2": a number that is how many holes or rows there are
+ * adds nothing to "all".
+ */
 export function withoutCounts(items: readonly Item[], names: NameIndex): readonly Item[] {
   const places = items.filter(isPlaceItem);
   const [place] = places;
@@ -79,8 +82,21 @@ export function withoutCounts(items: readonly Item[], names: NameIndex): readonl
   return items.filter((item, at) => {
     if (item.kind !== "word" || !isWord(items[at - 1], /^(all|the)$/)) return true;
     const number = lexicon().number(item.word) ?? (/^\d+$/.test(item.word) ? Number(item.word) : null);
-    return number === null || countIn(where, names) !== number;
+    const own = isHoleItem(items[at + 1]) ? ownHoles(where, names) : null;
+    return number === null || (countIn(where, names) ?? own) !== number;
   });
+}
+
+function isHoleItem(item: Item | undefined): boolean {
+  return isWord(item, /^(holes|rivets)$/);
+}
+
+/** How many holes a part's own rows have; null where it is no part. */
+function ownHoles(where: Where, names: NameIndex): number | null {
+  if (where.kind !== "part") return null;
+  const find = finder(names.assembly);
+  const rows = names.rows.filter(({ row }) => row.part === where.id);
+  return rows.reduce((count, { row }) => count + find.row(row.id).holes.length, 0);
 }
 
 /** How many holes rows or holes that are named come to; null for places that may be counted in other ways. */

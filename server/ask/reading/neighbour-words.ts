@@ -1,4 +1,5 @@
 import { lexicon } from "../lexicon.js";
+import { wordMeans } from "./meaning.js";
 import type { NameIndex } from "./names.js";
 import { matchName } from "./part-words.js";
 import type { Found } from "./piece.js";
@@ -37,11 +38,19 @@ function endingsOf(words: readonly string[]): readonly (readonly string[])[] {
   return [...words.map((_, from) => words.slice(from)), ...short];
 }
 
-/** One word alone may be a verb ("seal it") or a part; after an article it is the thing, if no part is called so. */
+/**
+ * One word alone may be a verb ("seal it") or a part; after an article, or where it is asked what clears what, it is
+ * the thing, if no part is called so.
+ */
 function isNoun(tokens: readonly Token[], at: number, names: NameIndex): boolean {
   const { word = "" } = tokens[at] ?? {};
   const named =
     names.partsWithWord(word).size > 0 || names.partsOfKind(word).length > 0 || names.isRowWord(word);
   const article = isLink(tokens[at - 1]) || /^(this|that|my)$/.test(tokens[at - 1]?.word ?? "");
-  return !named && (article || lexicon().senses(word).length === 0);
+  return !named && (article || lexicon().senses(word).length === 0 || tokens.some(isOfClearance));
+}
+
+/** "Seal clearance", "clearance to seal". */
+function isOfClearance({ word }: Token): boolean {
+  return wordMeans(word, "clear", "clearance", "foul");
 }

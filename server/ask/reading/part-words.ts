@@ -90,6 +90,10 @@ function numberedAt(tokens: readonly Token[], at: number, names: NameIndex): Fou
     if (parts.some((part) => part === undefined))
       return { piece: { kind: "unknown", parts: [...byNumber.values()] }, end: run.end };
     const known = parts.filter((part) => part !== undefined);
+    const family = names.familyNoun(noun.join(" "));
+    // "Hats 1 to 5" where there are five.
+    if (family && known.length > 1 && family.members.every((member) => known.includes(member)))
+      return { piece: { kind: "family", family: family.id }, end: run.end };
     return { piece: { kind: "parts", parts: known, many: known.length > 1 }, end: run.end };
   }
   return null;

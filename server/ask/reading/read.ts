@@ -19,6 +19,7 @@ import { withoutInert } from "./inert.js";
 import { type Item, itemsOf } from "./items.js";
 import { likely } from "./likely.js";
 import { isStatement, isUnknownWord, type Match, matches, type Setting, wordsIn } from "./match.js";
+import { meantInstead } from "./meant-instead.js";
 import { forgotten } from "./mishaps.js";
 import { nameIndex } from "./names.js";
 import { withoutNegativeTurn } from "./negative-question.js";
@@ -31,7 +32,8 @@ import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
 import { takenBack } from "./taken-back.js";
 import { MAX_CHARS, MAX_WORDS, wordsOf } from "./text.js";
-import { type Correction, type Token, tokensOf } from "./tokens.js";
+import { waysToMend } from "./thumb-slips.js";
+import { type Correction, type Mends, NO_MENDS, type Token, tokensOf } from "./tokens.js";
 import { otherMeanings } from "./two-meanings.js";
 import { partOf, whereOf } from "./where.js";
 import { asksWhich } from "./which.js";
@@ -92,20 +94,49 @@ export type Outcome =
  * @param before  the reading before it, for "and on rib 4?"
  */
 export function read(text: string, bench: Bench, before: Asked | null): Outcome {
-  const outcome = readText(text, bench, before);
-  if (outcome.kind === "read") return outcome;
+  const plain = readText(text, bench, before, NO_MENDS);
+  if (plain.kind === "read") return plain;
   const names = nameIndex(bench.kit, bench.assembly);
+  const outcome = plain.doubt.code === "unread" ? readMended(text, plain, bench, before) : plain;
+  if (outcome.kind === "read") return outcome;
   return { ...outcome, choices: withShortPlaces(outcome.choices, bench.forms, names) };
 }
 
-function readText(text: string, bench: Bench, before: Asked | null): Outcome {
+/**
+ * A text with words that are misspelt in more ways than one, or too short to be put right by themselves: right where
+ * one way alone makes it readable. What a builder states is offered, not taken.
+ */
+function readMended(text: string, plain: Unread, bench: Bench, before: Asked | null): Outcome {
+  const names = nameIndex(bench.kit, bench.assembly);
+  const typed = wordsOf(text).map(({ word }) => word);
+  const unread = new Set(plain.unread.flatMap((one) => one.toLowerCase().split(/\s+/)));
+  const ways = waysToMend(typed, unread, names.words, grammarOf(bench.forms).words);
+  const tried = ways.map((mends) => readText(text, bench, before, mends));
+  const found = tried.filter((one) => one.kind === "read");
+  const different = found.filter(
+    (one, at) => found.findIndex((same) => isSame(same.asked, one.asked)) === at,
+  );
+  const [only] = different;
+  if (!only) return plain;
+  if (different.length === 1 && !isStatementForm(only.asked.form, bench)) return only;
+  const choices = different.map(({ asked }) => asked).slice(0, MOST_CHOICES);
+  return { ...plain, choices };
+}
+
+type Unread = Extract<Outcome, { kind: "doubt" }>;
+
+function isStatementForm(id: string, { forms }: Bench): boolean {
+  return grammarOf(forms).forms.some((form) => form.id === id && form.statement);
+}
+
+function readText(text: string, bench: Bench, before: Asked | null, mends: Mends): Outcome {
   if (text.length > MAX_CHARS) return doubt({ code: "too-long" }, []);
   const names = nameIndex(bench.kit, bench.assembly);
   const grammar = grammarOf(bench.forms);
   const words = wordsOf(text);
   if (words.length > MAX_WORDS) return doubt({ code: "too-long" }, []);
   if (words.length === 0) return doubt({ code: "empty" }, []);
-  const { tokens: typed, corrected } = tokensOf(words, names, grammar.words);
+  const { tokens: typed, corrected } = tokensOf(words, names, grammar.words, mends);
   const own = asOwnWords(withoutOpeners(typed, names), names);
   const turned = withoutNegativeTurn(withoutInert(own.tokens, names, grammar.words));
   const tokens = turned.tokens;
@@ -117,7 +148,7 @@ function readText(text: string, bench: Bench, before: Asked | null): Outcome {
     asks: own.asks || turned.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
-  const outcome = unlessTakenBack(readSpoken(tokens, reader), typed, reader);
+  const outcome = unlessMeant(unlessTakenBack(readSpoken(tokens, reader), typed, reader), typed, reader);
   const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
   const understood = concerned(
     told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader),
@@ -166,6 +197,19 @@ function unlessTakenBack(outcome: Outcome, typed: readonly Token[], reader: Read
   const words = takenBack(typed, outcome.asked);
   if (words.length === 0) return outcome;
   return { ...doubt({ code: "unread" }, outcome.corrected), choices: [outcome.asked], unread: words };
+}
+
+/** "Is the sill's inner row dimpled? I mean the whole sill": both are offered, what was meant first. */
+function unlessMeant(outcome: Outcome, typed: readonly Token[], reader: Reader): Outcome {
+  const { names } = reader.setting;
+  const instead =
+    outcome.kind === "read" ? meantInstead(typed, outcome.asked, reader.bench.forms, names) : null;
+  if (outcome.kind !== "read" || !instead || isSame(instead.asked, outcome.asked)) return outcome;
+  return {
+    ...doubt({ code: "unread" }, outcome.corrected),
+    choices: [instead.asked, outcome.asked],
+    unread: [instead.text],
+  };
 }
 
 /** One of two readings of the same words is not picked. */

@@ -1,8 +1,9 @@
 import { lexicon } from "../lexicon.js";
 import { shortFor } from "./abbreviation.js";
+import { apartOf } from "./joined-words.js";
 import { wordMeans } from "./meaning.js";
 import { type Measure, measureAt } from "./measures.js";
-import type { Id, NameIndex } from "./names.js";
+import { type Id, type NameIndex, nameWords, sideWord } from "./names.js";
 import { withRivetNouns } from "./rivet-nouns.js";
 import { correct } from "./spelling.js";
 import type { Word } from "./text.js";
@@ -33,11 +34,20 @@ export interface Correction {
 /** More slips than this are no slips: the text is in other words altogether. */
 const MOST_SLIPS = 6;
 
-/** The words as tokens, misspelt ordinary words put right. Codes, sizes and anything with a digit stay as typed. */
+/** Misspelt words with what each is taken for. */
+export type Mends = ReadonlyMap<string, string>;
+
+export const NO_MENDS: Mends = new Map();
+
+/**
+ * The words as tokens, misspelt ordinary words put right. Codes, sizes and anything with a digit stay as typed.
+ * @param mends  what misspelt words are taken for, before anything else is tried
+ */
 export function tokensOf(
   words: readonly Word[],
   names: NameIndex,
   extraWords: ReadonlySet<string>,
+  mends: Mends = NO_MENDS,
 ): { readonly tokens: readonly Token[]; readonly corrected: readonly Correction[] } {
   const corrected: Correction[] = [];
   const tokens = splitAll(words, names);
@@ -48,19 +58,26 @@ export function tokensOf(
     lexicon().ordinal(word) !== undefined;
   const isSlip = ({ word, id, size, unknownId }: Token): boolean =>
     !id && !size && !unknownId && !known(word) && /^[a-z]+$/.test(word);
-  const mends = tokens.filter(isSlip).length <= MOST_SLIPS;
-  const spelt = tokens.map((token, at): Token => {
+  const isMended = tokens.filter(isSlip).length <= MOST_SLIPS;
+  const spelt = tokens.flatMap((token, at): readonly Token[] => {
     const isShort = /^[a-z]$/.test(token.word) && !token.id && lexicon().slip(token.word) !== undefined;
-    if (!mends || !(isSlip(token) || isShort) || isInitial(tokens, at)) return token;
+    if (!isMended || !(isSlip(token) || isShort) || isInitial(tokens, at)) return [token];
     const { word } = token;
+    const pair =
+      lexicon().slip(word) === undefined ? apartOf(word, names.words, lexicon().correctable) : undefined;
+    if (pair) {
+      corrected.push({ from: token.text, to: pair.join(" ") });
+      return spread(token, pair);
+    }
     const better =
+      mends.get(word) ??
       lexicon().slip(word) ??
       unstretched(word, known) ??
       shortFor(word, names.words) ??
       correct(word, names.words, extraWords);
-    if (better === undefined) return token;
+    if (better === undefined) return [token];
     corrected.push({ from: token.text, to: better });
-    return { ...token, word: better };
+    return [{ ...token, word: better }];
   });
   const whole = spelt.flatMap((token): Token[] => {
     const full = lexicon().contraction(token.word);
@@ -104,7 +121,7 @@ const UNIT = /^(mm|cm|in|inch|inches|"|thou|deg|degrees)$/;
 function split(word: Word, next: Word | undefined, names: NameIndex): Token[] {
   const { text, word: plain, after } = word;
   const id = names.id(plain) ?? codeOfSeveral(plain, names);
-  if (id) return [{ word: plain, text, after, id }];
+  if (id && !isCutShort(word, next, names)) return [{ word: plain, text, after, id }];
   if (/^\d+$/.test(plain)) {
     const isSize = next !== undefined && UNIT.test(next.word) && !isInThere(next) && after === "";
     return [{ word: String(Number(plain)), text, after, ...(isSize ? { size: true } : {}) }];
@@ -164,6 +181,18 @@ function split(word: Word, next: Word | undefined, names: NameIndex): Token[] {
   )
     return [{ word: plain, text, after, unknownId: true }];
   return [{ word: plain, text, after }];
+}
+
+/** "Rear-spar doubler": typed like the id of the spar, and the start of a longer name. */
+function isCutShort({ word, after }: Word, next: Word | undefined, names: NameIndex): boolean {
+  if (!next || after !== "" || !/^[a-z]+(-[a-z]+)+$/.test(word)) return false;
+  const said = nameWords(word);
+  return names
+    .aliases(said[0] ?? "")
+    .some(
+      ({ words }) =>
+        words.length > said.length && [...said, sideWord(next.word)].every((one, at) => one === words[at]),
+    );
 }
 
 /** "SC-5-6s": several rivets by their code. */
