@@ -15,10 +15,8 @@ import { citedSources, rivetSources, withUnverified } from "../table-sources.js"
 import { ruleSources, rulesIn, rulingTrace } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Slots, Verdict } from "../types.js";
 import { sayDistance, sayRowSpacing, sayTooWide } from "../wording/edge.js";
-import { sentences } from "../wording/grammar.js";
 import { namesOf } from "../wording/names.js";
 import {
-  DAMAGED,
   DAMAGES,
   type Damage,
   DIMPLED_SMALLER,
@@ -27,6 +25,8 @@ import {
   REFUSED,
   SEE_ROWS,
   SET_NOTHING_YET,
+  sayDamaged,
+  sayEdgeOf,
   sayEdgeShort,
   sayFinishedHole,
   sayGripOf,
@@ -39,6 +39,7 @@ import {
   sayMeasureEdge,
   sayMisses,
   sayNext,
+  sayNoHoles,
   sayRepairLimit,
   sayRivetOpen,
   sayServesNot,
@@ -240,26 +241,24 @@ function isShort({ thereMm, neededMm }: { thereMm: number; neededMm: number }): 
 }
 
 function sayEdge(job: Job, edge: HoleSpacing["edges"][number], rivetMm: number): string {
-  return `${namesOf(job).part(edge.part ?? "")}, ${sayDistance("edge distance", edge, rivetMm, job.kit.units)}`;
+  return sayEdgeOf(namesOf(job).part(edge.part ?? ""), edge, rivetMm, job.kit.units);
 }
 
 function headlineOf({ said, holes }: Scope, damage: Damage, looks: readonly Look[]): string {
   const [first] = looks;
-  if (!first) return sentences(`${said} has no holes`);
+  if (!first) return sayNoHoles(said);
   const whats = new Set(looks.map(({ what }) => what));
-  if (whats.size === 1) return sentences(`${said}, ${DAMAGED[damage]}: ${first.brief ?? first.what}`);
+  if (whats.size === 1) return sayDamaged(said, damage, first.brief ?? first.what);
   const no = looks.filter(({ verdict }) => verdict === "no").length;
-  return sentences(`${said}, ${DAMAGED[damage]}: ${sayHowMany(no, holes.length)}`, TAKE_IT_TO);
+  return sayDamaged(said, damage, sayHowMany(no, holes.length), TAKE_IT_TO);
 }
 
 /** What it comes to, the place in a few words. */
 function briefOf(job: Job, { holes }: Scope, damage: Damage, looks: readonly Look[]): string {
   const [first] = looks;
   const isAlike = new Set(looks.map(({ what }) => what)).size === 1;
-  return sentences(
-    `${namesOf(job).briefly(holes)}, ${DAMAGED[damage]}: ${isAlike && first ? (first.short ?? SEE_ROWS) : SEE_ROWS}`,
-    TAKE_IT_TO,
-  );
+  const what = isAlike && first ? (first.short ?? SEE_ROWS) : SEE_ROWS;
+  return sayDamaged(namesOf(job).briefly(holes), damage, what, TAKE_IT_TO);
 }
 
 function rowsOf(job: Job, looks: readonly Look[]): readonly AnswerRow[] {

@@ -10,6 +10,7 @@ export type Target =
   | { readonly kind: "notice"; readonly id: string }
   | { readonly kind: "assembly"; readonly id: string };
 
+/** A name as words (`nameWords`), and everything of the assembly that is called so; more than one is not decided here. */
 export interface Alias {
   readonly words: readonly string[];
   readonly targets: readonly Target[];
@@ -66,6 +67,7 @@ export interface NameIndex {
   readonly words: ReadonlySet<string>;
 }
 
+/** What an id written out stands for: anything with a name, a row, a hole, or a rivet's code. */
 export type Id =
   | Target
   | { readonly kind: "row"; readonly id: string }
@@ -75,6 +77,7 @@ export type Id =
 
 const indexes = new WeakMap<Assembly, NameIndex>();
 
+/** The names of a kit's assembly, made once for each assembly object. */
 export function nameIndex(kit: Kit, assembly: Assembly): NameIndex {
   const made = indexes.get(assembly) ?? build(kit, assembly);
   indexes.set(assembly, made);

@@ -2,6 +2,7 @@ import type { GripFit } from "../../fastener/fit.js";
 import type { HoleFit } from "../../fastener/hole.js";
 import type { Rivet } from "../../kit/types.js";
 import type { Units } from "../../kit/units.js";
+import { sayDistance } from "./edge.js";
 import { sentences } from "./grammar.js";
 import { sayBoth, sayLimits } from "./sizes.js";
 
@@ -169,4 +170,24 @@ export function sayHowMany(no: number, of: number): string {
   return no === 0
     ? "edge and pitch are enough for the next size up; what else it takes, and what is not known, stands in the rows"
     : `at ${no} of ${of} holes a larger rivet does not serve; the rows say where and why`;
+}
+
+/** The first line: where, what is wrong, and what it comes to. @param more  sentences after it */
+export function sayDamaged(place: string, damage: Damage, what: string, ...more: readonly string[]): string {
+  return sentences(`${place}, ${DAMAGED[damage]}: ${what}`, ...more);
+}
+
+/** Of a place where there is nothing to mend. */
+export function sayNoHoles(place: string): string {
+  return sentences(`${place} has no holes`);
+}
+
+/** One layer's edge distance, with what is wanted: "rib 3, edge distance 8 mm …". */
+export function sayEdgeOf(
+  part: string,
+  edge: Parameters<typeof sayDistance>[1],
+  rivetMm: number,
+  units: Units,
+): string {
+  return `${part}, ${sayDistance("edge distance", edge, rivetMm, units)}`;
 }
