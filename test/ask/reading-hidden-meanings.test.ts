@@ -59,6 +59,52 @@ describe("waiting with a row may be for a hold, or because it would wall in othe
   });
 });
 
+describe("a hole where a run of its row ends or begins is not the one that is asked about", () => {
+  test.each<[string, string, readonly number[]]>([
+    ["may I set rib 3's top row up to hole 4", "may-i", [1, 2, 3, 4]],
+    ["may I set rib 3's top row starting at hole 4", "may-i", [4, 5, 6, 7, 8]],
+    ["rib 3's top row set from hole 4", "tell", [4, 5, 6, 7, 8]],
+    ["is rib 3's top row dimpled from hole 4 on", "treatment", [4, 5, 6, 7, 8]],
+  ])("%s", (text, form, numbers) => {
+    const [run, one] = choicesOf(tail, text);
+    expect(run).toMatchObject({ form, slots: { holes: numbers.map((number) => `RIB-3.top.${number}`) } });
+    expect(one).toMatchObject({ form, slots: { hole: "RIB-3.top.4" } });
+  });
+
+  test("hole 4 from the rear is one hole", () => {
+    expect(askedIn(tail, "is hole 2 from the rear on rib 3's top row dimpled")?.slots.hole).toBe(
+      "RIB-3.top.7",
+    );
+  });
+});
+
+describe("too early for a part asks whether it may close, and which part walls it in is no question of its own closing", () => {
+  test.each(["is it too soon for the bottom skin", "is it still too early for the bottom skin?"])(
+    "%s",
+    (text) => {
+      expect(askedIn(tail, text)).toEqual({
+        form: "may-i",
+        slots: { act: "close", part: "BOTTOM-SKIN", sense: "against" },
+      });
+    },
+  );
+
+  test("a part that was closed too early is still a way back", () => {
+    expect(askedIn(tail, "I closed the bottom skin too early")).toEqual({
+      form: "rework",
+      slots: { early: "BOTTOM-SKIN" },
+    });
+  });
+
+  test("which part walls in a hat", () => {
+    expect(askedIn(flap, "which part walls in hat 3")).toBeNull();
+    expect(askedIn(flap, "what does the upper skin wall in")).toEqual({
+      form: "before-closing",
+      slots: { part: "UPPER-SKIN" },
+    });
+  });
+});
+
 describe("whether something may be done now hangs on how the work stands", () => {
   test.each([
     "The primer is still wet. can the top skin go on?",
@@ -69,6 +115,7 @@ describe("whether something may be done now hangs on how the work stands", () =>
     "Something rattles inside. may the top skin go on",
     "Nobody checked it. can the top skin go on",
     "It is twisted. may the top skin go on",
+    "My arm doesn't fit. can the top skin go on",
   ])("%s: asked back, the question first", (text) => {
     expect(choicesOf(tail, text)[0]).toEqual({ form: "may-i", slots: { act: "close", part: "TOP-SKIN" } });
   });

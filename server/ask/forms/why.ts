@@ -154,7 +154,7 @@ function headlineOf(
   if (scope.holes.length === 0) return { headline: `${capital(scope.said)} has no holes.` };
   const [first, ...others] = lead;
   if (!first) {
-    const nothing = asked.attribute === "hold" ? "no rule holds it open" : "no rule speaks of it";
+    const nothing = asked.attribute === "hold" ? NO_HOLD : "no rule speaks of it";
     return { headline: sentences(`${scope.said}: ${nothing}`) };
   }
   const where = others.length === 0 ? scope.said : namesOf(job).where(first.group.holes, 2);
@@ -232,3 +232,6 @@ function followUps(job: Job, slots: Slots, { holes }: Scope, lead: readonly Reas
     ...askOn(job, "stay-open", slots, holes),
   ];
 }
+
+/** Nothing to hold is no leave to set: it may wall in others. */
+const NO_HOLD = "no rule holds it open; whether it may be set now is another question";

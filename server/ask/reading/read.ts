@@ -27,6 +27,7 @@ import { oddExcept } from "./odd-except.js";
 import { withoutAgreeing, withoutOpeners } from "./opener.js";
 import { grammarOf } from "./phrasing.js";
 import { NOWHERE } from "./place.js";
+import { runsEndingAt } from "./run-ends.js";
 import { sameSlots } from "./slots.js";
 import { withoutSpeaker } from "./speaker.js";
 import { withoutTag } from "./tags.js";
@@ -168,7 +169,11 @@ function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): 
     outcome.kind === "doubt" ? oddExcept(itemsOf(tokens, reader.setting.names), reader.setting.names) : [];
   if (odd.length > 0) return { ...doubt({ code: "nearly" }, outcome.corrected), choices: odd };
   const items = said(tokens, reader);
-  const others = outcome.kind === "read" ? otherMeanings(items, outcome.asked, reader.setting.names) : [];
+  const { names } = reader.setting;
+  const others =
+    outcome.kind === "read"
+      ? [...runsEndingAt(tokens, outcome.asked, names), ...otherMeanings(items, outcome.asked, names)]
+      : [];
   if (outcome.kind === "read" && others.length > 0)
     return { ...doubt({ code: "two-readings" }, outcome.corrected), choices: [...others, outcome.asked] };
   const concern = concernOf(items, outcome, reader);

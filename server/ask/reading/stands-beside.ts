@@ -13,6 +13,7 @@ export function saysHowItStands(words: readonly WordItem[]): boolean {
   if (said.some((word) => lexicon().isOf(word, "unfit"))) return true;
   if (said.some((word) => TIME.test(word) || /^(us|we)$/.test(word)) || PLEASED.test(said.join(" ")))
     return false;
+  if (said.some((word) => AHEAD.test(word)) || / goes in /.test(` ${said.join(" ")} `)) return true;
   if ((THING.test(first) || ONE.test(telling.join(" "))) && words.some(({ weight }) => weight === "content"))
     return true;
   const isRefused = said.includes("not") || words.some(({ senses }) => senses.some(isNegation));
@@ -39,6 +40,8 @@ const THING =
   /^(it|this|that|these|those|they|some|something|somebody|nobody|nothing|everything|there|there's|bit|half|both|none|few|a)$/;
 /** "One is stuck"; "one on the gun" is somebody. */
 const ONE = /^one (is|was|got|needs|looks|came|fell|went|will)\b/;
+/** What is still to come, or stands inside: "I plan to paint inside first". */
+const AHEAD = /^(inside|first|later|beforehand)$/;
 const TIME =
   /^(day|days|evening|morning|afternoon|night|tonight|today|weekend|week|month|year|summer|winter|spring|autumn|hour|hours|minute|minutes|rain|raining|rains|snow|snowing|sunny|weather|oclock|late|early|dark|hot|cold)$/;
 /** "Everything inside looks finished to me", "it all went well". */
