@@ -35,6 +35,74 @@ const CHATTER = [
   "The inspector is coming this Friday",
 ] as const;
 
+/** Sentences of their own that say nothing of the work: somebody, the weather, the hour, the house. */
+const IDLE = [
+  "The kids are at grandma's and I have the whole evening",
+  "I promised the wife I would be in by nine",
+  "The shop in town closes at noon",
+  "Got the radio on and a fresh pot of tea",
+  "My mate Kevin says hello",
+  "Finally a weekend without visitors",
+  "The forum is no help, as usual",
+  "My brother-in-law the engineer is standing right behind me",
+  "It's pouring outside and the garage roof leaks",
+  "The dog ate my printout",
+  "Ten past eleven and I really should be in bed",
+  "The neighbours are away so I can make noise",
+  "The postman comes at ten",
+  "I have Thursday and Friday off",
+  "I know it's silly, but it keeps me awake",
+  "The charger light just went green",
+  "The cat is asleep on the plans and I don't dare move her",
+  "Nobody at the club could tell me",
+  "I could kick myself",
+  "I can't feel my fingers any more",
+  "There is football on at eight and I want to be done by then",
+  "The landlord has just switched off the heating",
+  "It took me three evenings to tidy the bench",
+  "I'm typing this with one thumb",
+  "It's my birthday, so humour me",
+  "This is all quite new to me",
+  "The lamp over the bench keeps flickering",
+  "We had a power cut all morning",
+  "We are three people round one bench tonight",
+  "The inspector is dropping by for coffee",
+] as const;
+
+/** Sentences of their own that tell of the work, make a condition, or say which of several is meant. */
+const BEARING = [
+  "My son drilled it while I was out",
+  "The holes look a bit big to me",
+  "I only want to know about the last three",
+  "The inspector wants solid ones",
+  "Assume the nose skin is already on",
+  "I have not primed it",
+  "I did everything up to the last step",
+  "My helper swapped two of them",
+  "It is made of steel, mine",
+  "Someone bent the flange",
+  "Hold on until the glue is dry",
+  "I made it myself from scrap",
+  "The kit's are used up",
+  "I can't get the bar in",
+  "The skin is thicker than in the plan",
+  "The dimple die slipped",
+  "There is paint in the holes",
+  "They sent me the old one",
+  "I filed it down a little",
+  "There is a gap under it",
+  "There are burrs everywhere",
+  "It's on upside down",
+  "I don't have a dimple die",
+  "The squeezer does not reach",
+  "Nothing lines up",
+  "We did the other side first",
+  "I hammered it flat",
+  "It's from another kit",
+  "My mentor has set the others",
+  "Unless the notice says otherwise",
+] as const;
+
 /** "Right" after a statement asks whether it is so. */
 const ROUNDING_OFF = CHATTER.filter((aside) => aside !== "Right");
 
@@ -173,6 +241,89 @@ describe("what is said beside a question", () => {
       }),
       { numRuns: 150 },
     );
+  });
+});
+
+describe("a sentence of its own beside a question", () => {
+  const whole = questions.filter(({ phrasing }) => phrasing.ask.trim().endsWith("?"));
+
+  test.each(IDLE)("%s: says nothing of the work, and the question is read without it", (idle) => {
+    for (const text of [`${idle}. Is rib 3's top row dimpled?`, `Is rib 3's top row dimpled? ${idle}.`])
+      expect(onTail(text)).toMatchObject({ kind: "read", asked: DIMPLED });
+  });
+
+  test.each(BEARING)("%s: may bear on the question, which is asked back", (told) => {
+    for (const text of [`${told}. Is rib 3's top row dimpled?`, `Is rib 3's top row dimpled? ${told}.`])
+      expect(onTail(text).kind).toBe("doubt");
+  });
+
+  test("for any question: an idle sentence changes nothing that is read, or it is asked back", () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...whole), fc.constantFrom(...IDLE), fc.boolean(), (one, idle, before) => {
+        const alone = readCase(one);
+        const { ask } = one.phrasing;
+        const beside = readOn(one.shelf, before ? `${idle}. ${ask}` : `${ask} ${idle}.`);
+        if (alone.kind === "read" && beside.kind === "read") expect(beside.asked).toEqual(alone.asked);
+        else expect(beside.kind).toBe("doubt");
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  test("for any question of holes, rivets, tools and marks: a sentence that bears on it is never left out", () => {
+    // Those on damage, reach and turning take some of these sentences up themselves.
+    const plain = whole.filter(
+      ({ phrasing: { read } }) =>
+        typeof read !== "string" &&
+        /^(treatment|fastener|count|tools|progress|stay-open|why)$/.test(read.form),
+    );
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...plain),
+        fc.constantFrom(...BEARING),
+        fc.boolean(),
+        (one, told, before) => {
+          const alone = readCase(one);
+          const { ask } = one.phrasing;
+          const beside = readOn(one.shelf, before ? `${told}. ${ask}` : `${ask} ${told}.`);
+          if (beside.kind === "read" && alone.kind === "read")
+            expect({ ...beside.asked, left: beside.unused }, ask).not.toMatchObject({ ...alone.asked });
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+
+  test.each([
+    ["The servo mount is on the bench under a blanket", true],
+    ["I've dug the servo mount out from behind the freezer", true],
+    ["I have the servo mount in one hand and the phone in the other", true],
+    ["The servo mount has been standing in the hall and people hang their coats on it", true],
+    ["The servo mount is on the bench, bent like a banana", false],
+    ["The servo mount is upside down on the bench", false],
+    ["The servo mount is not here yet", false],
+    ["The servo mount has paint on it", false],
+    ["I made the servo mount from scrap", false],
+    ["My son trimmed the servo mount", false],
+    ["The servo mount is steel", false],
+  ])("%s: where a part is gives the place that is asked about, how it is does not", (told, isRead) => {
+    const outcome = onTail(`${told}. What has to be set before it goes on?`);
+    expect(outcome.kind).toBe(isRead ? "read" : "doubt");
+    if (outcome.kind === "read")
+      expect(outcome.asked).toEqual({ form: "before-closing", slots: { part: "SERVO-MOUNT" } });
+  });
+
+  test.each([
+    ["I could kick myself", true],
+    ["I have Thursday off", true],
+    ["I can't feel my fingers", true],
+    ["I think", false],
+    ["Could be tomorrow", false],
+    ["Most of it anyway", false],
+    ["Not all", false],
+    ["I am not sure though", false],
+  ])("%s: after a statement, takes something off it only where it speaks of it", (told, isRead) => {
+    expect(onTail(`Rib 6 is deburred. ${told}.`).kind).toBe(isRead ? "read" : "doubt");
   });
 });
 

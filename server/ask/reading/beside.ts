@@ -125,7 +125,7 @@ function statedBeside(
  * deburred, I think" states nothing.
  */
 function mayLeaveOut(
-  { mishap, hedges, unused, far, apart, stands }: Aside,
+  { mishap, hedges, unused, far, apart, stands, elsewhere }: Aside,
   { form, slots }: Asked,
   { setting }: Standing,
 ): boolean {
@@ -134,7 +134,7 @@ function mayLeaveOut(
     !(mishap && slots.damage === undefined && form !== "rework") &&
     !(stands && form === MAY) &&
     !(far && ((states && !apart) || !SAYS_OF_WHAT.some((slot) => slots[slot] !== undefined))) &&
-    !(states && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
+    !(states && !elsewhere && (hedges || unused.some((word) => isNarrowing(word.toLowerCase()))))
   );
 }
 

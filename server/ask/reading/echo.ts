@@ -4,6 +4,7 @@ import type { Asked } from "./clipped.js";
 import type { Item, WordItem } from "./items.js";
 import { clausesOf, isDoubtful } from "./lead-in.js";
 import { isWordItem } from "./meaning.js";
+import { tellsMishap } from "./mishaps.js";
 import type { NameIndex } from "./names.js";
 import type { Token } from "./tokens.js";
 import { whereOf } from "./where.js";
@@ -75,6 +76,7 @@ function isWork(concept: string): boolean {
 export function echoOf(items: readonly Item[], told: Asked, names: NameIndex): readonly string[] | null {
   const words = items.filter(isWordItem);
   if (items.length === 0 || !items.every((item) => item.kind === "word" || isEverything(item))) return null;
+  if (tellsMishap(items)) return null;
   // Quiet phrases are hedges: "I suppose".
   if (words.some(({ word, weight }) => weight === "quiet" && word.includes(" "))) return null;
   const single = words

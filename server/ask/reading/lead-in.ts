@@ -1,12 +1,14 @@
 import { lexicon } from "../lexicon.js";
-import { bearsApart } from "./idle.js";
+import { bearsApart, saysOfWork, speaksOfWork } from "./idle.js";
 import { type Item, itemsOf, type WordItem } from "./items.js";
 import { isNegation } from "./meaning.js";
 import { tellsMishap } from "./mishaps.js";
 import type { NameIndex } from "./names.js";
 import { saysHowItStands, talliesWork } from "./stands-beside.js";
+import { TIME } from "./times.js";
 import type { Token } from "./tokens.js";
 import type { Where } from "./where.js";
+import { isWhereabouts } from "./whereabouts.js";
 
 /** What stands before a question or after it and asks nothing: "I'm at the bench with rib 3 in my hands, …". */
 export interface Aside {
@@ -26,6 +28,8 @@ export interface Aside {
   readonly apart: boolean;
   /** It says how the work stands, in words that mean nothing here: "the primer is wet". */
   readonly stands: boolean;
+  /** It is about somebody or something else than the work, so that no word of it takes anything off a statement. */
+  readonly elsewhere: boolean;
 }
 
 /** A run of clauses that may be the question, and what stands beside it. */
@@ -59,19 +63,33 @@ export function questions(tokens: readonly Token[], names: NameIndex): readonly 
   if (clauses.length < 2 || clauses.length > MOST_CLAUSES) return [];
   const asks = clauses.map((clause) => clause.some(({ word }) => /^(before|beforehand|first)$/.test(word)));
   const items = clauses.map((clause) => itemsOf(clause, names));
-  const takenAs = (apart: boolean) =>
-    items.map((own, n) => asideOf(own, { awaited: asks.slice(n + 1).some(Boolean), apart }));
-  const joined = takenAs(false);
-  const apart = takenAs(true);
+  const joined = items.map((own, n) => asideOf(own, { awaited: asks.slice(n + 1).some(Boolean) }));
+  const ends = clauses.map(endsSentence);
+  const sentences = new Map<string, Aside | null>();
+  /** The clauses up to the end of each sentence as one aside; by themselves where they are none together. */
+  const apart = (from: number, to: number): Aside | null => {
+    const parts: (Aside | null)[] = [];
+    for (let at = from; at < to; ) {
+      const end = ends.slice(at, to).indexOf(true);
+      const next = end < 0 ? to : at + end + 1;
+      const key = `${at} ${next}`;
+      if (!sentences.has(key))
+        sentences.set(key, sentenceAside(items.slice(at, next), joined.slice(at, next), end >= 0));
+      parts.push(sentences.get(key) ?? null);
+      at = next;
+    }
+    return together(parts);
+  };
   const found: { length: number; question: Question }[] = [];
   for (let from = 0; from < clauses.length; from++) {
-    const isApart = endsSentence(clauses[from - 1]) || asksOwn(clauses[from]);
-    const lead = together((isApart ? apart : joined).slice(0, from));
+    const lead = beginsAnew(clauses[from - 1], clauses[from])
+      ? apart(0, from)
+      : together(joined.slice(0, from));
     if (!lead) continue;
     for (let to = clauses.length; to > from; to--) {
       if (from === 0 && to === clauses.length) continue;
       if (to < clauses.length && !mayFollow(clauses[to - 1] ?? [], clauses[to] ?? [])) continue;
-      const after = together((endsSentence(clauses[to - 1]) ? apart : joined).slice(to));
+      const after = ends[to - 1] ? apart(to, clauses.length) : together(joined.slice(to));
       const aside = together([lead, after]);
       if (aside) found.push({ length: to - from, question: { own: clauses.slice(from, to).flat(), aside } });
     }
@@ -116,10 +134,16 @@ const NOTHING_SAID: Aside = {
   thing: false,
   apart: true,
   stands: false,
+  elsewhere: true,
 };
 
 function endsSentence(clause: readonly Token[] | undefined): boolean {
   return /[.;!?]/.test(clause?.at(-1)?.after ?? "");
+}
+
+/** A clause after a full stop, one that asks, and one after "but" say what they say without what stands before them. */
+function beginsAnew(before: readonly Token[] | undefined, clause: readonly Token[] | undefined): boolean {
+  return endsSentence(before) || asksOwn(clause) || clause?.[0]?.word === "but";
 }
 
 /** "… , which holes are dimpled?": a question that needs no word before it. */
@@ -133,7 +157,7 @@ function together(asides: readonly (Aside | null)[]): Aside | null {
   let all: Aside = NOTHING_SAID;
   for (const aside of asides) {
     if (!aside || (aside.where && all.where)) return null;
-    const { where, unused, mishap, hedges, far, thing, apart, stands } = aside;
+    const { where, unused, mishap, hedges, far, thing, apart, stands, elsewhere } = aside;
     all = {
       where: where ?? all.where,
       unused: [...all.unused, ...unused],
@@ -143,6 +167,7 @@ function together(asides: readonly (Aside | null)[]): Aside | null {
       thing: all.thing || thing,
       apart: all.apart && apart,
       stands: all.stands || stands,
+      elsewhere: all.elsewhere && elsewhere,
     };
   }
   return all;
@@ -162,49 +187,85 @@ function mayFollow(before: readonly Token[], clause: readonly Token[]): boolean 
 
 /**
  * A clause that can be told apart from the question beside it without changing what is asked: it names no work, state,
- * treatment, size or condition, and one place at most. Null when it may bear on the question.
- * @param apart  it is a sentence of its own, or the question after it begins anew
+ * treatment, size or condition, and one place at most, of which it says only where that is. Null when it may bear on the
+ * question.
  * @param awaited  the question beside it asks what comes before what this clause says: "The top skin goes on tonight. What before that?"
  */
 export function asideOf(
   items: readonly Item[],
-  { awaited, apart }: { readonly awaited: boolean; readonly apart: boolean } = {
-    awaited: false,
-    apart: false,
-  },
+  { awaited }: { readonly awaited: boolean } = { awaited: false },
 ): Aside | null {
-  const words = items.flatMap((item) => (item.kind === "word" ? [item] : []));
-  const said = words.flatMap(({ word }) => word.split(" "));
+  const words = wordsIn(items);
+  const said = saidIn(items);
   if (words.length === items.length && isChatter(said)) return NOTHING_SAID;
+  if (!mayBeAside(items)) return null;
+  const isNamed = items.some((item) => item.kind !== "word" && !isEverything(item));
+  const own = words.slice(ownTimeTo(said));
+  if (own.some((item) => mayBear(item, said, { awaited, named: isNamed }))) return null;
+  const isOwnTime = own.length < words.length;
+  const isComing = awaited && own.some(({ senses }) => senses.some(({ concept }) => AWAITED.has(concept)));
+  if (!isComing && !isOwnTime && (speaksOfWork(items) ? !isWhereabouts(items) : saysOfWork(items)))
+    return null;
+  if (lexicon().elsewhere(said.filter(isNoOverseer)) !== undefined) return null;
+  const isClause = isTold(words, said);
+  if (!isClause && (isNamed || LINKING.test(said[0] ?? ""))) return null;
+  const unused = words.filter(isUnused).filter(({ senses }) => senses.length === 0);
+  return made(items, { unused, far: !isClause, apart: false });
+}
+
+/**
+ * The same of a sentence of its own beside the question, or of clauses before a question that begins anew: everyday words
+ * may be said in it as long as it says nothing of the work.
+ * @param clauses  the sentence, cut at its commas
+ * @param asides  what each of its clauses is by itself
+ * @param ended  it ends with a full stop, so that it can be no name that the question takes up: "the gizmo bracket, is it …?"
+ */
+export function sentenceAside(
+  clauses: readonly (readonly Item[])[],
+  asides: readonly (Aside | null)[] = clauses.map((clause) => asideOf(clause)),
+  ended = true,
+): Aside | null {
+  const byItself = together(asides);
+  if (byItself)
+    return { ...byItself, apart: true, elsewhere: byItself.elsewhere || isElsewhere(clauses.flat()) };
+  const items = clauses.flat();
+  const words = wordsIn(items);
+  const said = saidIn(items);
+  if (!mayBeAside(items) || bearsApart(clauses)) return null;
+  if (lexicon().elsewhere(said.filter(isNoOverseer), true) !== undefined) return null;
+  const isClause = isTold(words, said);
+  const isNamed = items.some((item) => item.kind !== "word" && !isEverything(item));
+  // "The gizmo bracket.", "On the gizmo.", "The last two."
+  if (!isClause && (isNamed || (ended ? HANGING_ON : LINKING).test(said[0] ?? "") || said.some(isChoosing)))
+    return null;
+  return made(items, { unused: words.filter(isUnused), far: !isClause, apart: true });
+}
+
+/** Whether items may be an aside at all: they name one place that is there, count no parts, and ask nothing. */
+function mayBeAside(items: readonly Item[]): boolean {
   const named = items.filter((item) => item.kind !== "word");
   const [place] = named;
-  if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return null;
-  if (items.some((item, at) => counts(item, items[at + 1]))) return null;
-  if (asksItself(said, place !== undefined) || talliesWork(words)) return null;
-  const own = words.slice(ownTimeTo(said));
-  const isNamed = place !== undefined && !isEverything(place);
-  const isIdle = !own.some((item) => mayBear(item, said, { awaited, named: isNamed }));
-  if (!isIdle && !(apart && !bearsApart(own, isNamed))) return null;
-  if (
-    lexicon().elsewhere(
-      said.filter((word) => !OVERSEERS.test(word)),
-      apart,
-    ) !== undefined
-  )
-    return null;
+  if (named.length > 1 || (place && (place.kind !== "place" || place.place.kind !== "known"))) return false;
+  if (items.some((item, at) => counts(item, items[at + 1]))) return false;
+  const said = saidIn(items);
   // "With the top skin on": a condition.
-  if (isNamed && said[0] === "with" && /^(on|off|closed|fitted|riveted)$/.test(said.at(-1) ?? ""))
-    return null;
-  const isClause =
-    said.some(isSpeaking) ||
-    words.some(({ text }, n) => text.endsWith("'s") && BEING.test(words[n + 1]?.word ?? "")) ||
-    words.every(({ weight }) => weight === "quiet");
-  if (!isClause && (isNamed || LINKING.test(said[0] ?? "") || (!isIdle && said.some(isChoosing))))
-    return null;
-  const unused = words.filter(
-    ({ word, weight, senses }) =>
-      weight === "content" && (!isIdle || senses.length === 0) && !lexicon().isChatter(word),
-  );
+  const isAll = place !== undefined && isEverything(place);
+  if (place && !isAll && said[0] === "with" && /^(on|off|closed|fitted|riveted)$/.test(said.at(-1) ?? ""))
+    return false;
+  return !(asksItself(said, place !== undefined) || talliesWork(wordsIn(items)));
+}
+
+function made(
+  items: readonly Item[],
+  {
+    unused,
+    far,
+    apart,
+  }: { readonly unused: readonly WordItem[]; readonly far: boolean; readonly apart: boolean },
+): Aside {
+  const words = wordsIn(items);
+  const said = saidIn(items);
+  const place = items.find((item) => item.kind === "place");
   const where = place?.kind === "place" && place.place.kind === "known" ? place.place.where : null;
   return {
     where: where?.kind === "all" ? null : where,
@@ -212,14 +273,62 @@ export function asideOf(
     mishap: said.some((word) => lexicon().isOf(word, "mishap")) || tellsMishap(items),
     hedges:
       said.some((word) => lexicon().isOf(word, "hedge")) || words.some(({ word }) => word.includes(" ")),
-    far: !isClause,
+    far,
     thing:
       unused.length > 0 &&
       !said.slice(0, SUBJECT).some((word) => SOMEBODY.test(word) || lexicon().isPerson(word)),
     apart,
     stands: unused.length > 0 && saysHowItStands(words),
+    elsewhere: apart && isElsewhere(items),
   };
 }
+
+/** "I could kick myself", "the lamp keeps flickering": it tells of somebody or something by everyday words, and takes nothing back. */
+function isElsewhere(items: readonly Item[]): boolean {
+  const said = saidIn(items).filter((word) => !JOINING.test(word));
+  const isAbout =
+    said.some((word) => SOMEBODY.test(word) || lexicon().isPerson(word)) ||
+    /^(the|a|there|today|nobody|somebody)$/.test(said[0] ?? "");
+  const isEveryday = wordsIn(items).some(
+    ({ word, weight, senses }) =>
+      weight === "content" &&
+      senses.length === 0 &&
+      !lexicon().isOf(word, "hedge", "left-open", "taking-off", "asking", "quality", "location"),
+  );
+  return isAbout && isEveryday && !speaksOfWork(items) && !said.some(isTakingBack);
+}
+
+/** A word by which somebody takes back what was said; "can", "not" and "tonight" in a sentence of its own do not. */
+function isTakingBack(word: string): boolean {
+  return (
+    lexicon().isOf(word, "hedge") &&
+    !lexicon().isOf(word, "not-yet") &&
+    !/^(no|not|sure|soon|tonight|tomorrow|dream|dreamt)$/.test(word)
+  );
+}
+
+const wordsIn = (items: readonly Item[]): readonly WordItem[] =>
+  items.flatMap((item) => (item.kind === "word" ? [item] : []));
+
+const saidIn = (items: readonly Item[]): readonly string[] =>
+  wordsIn(items).flatMap(({ word }) => word.split(" "));
+
+const isUnused = ({ word, weight }: WordItem): boolean => weight === "content" && !lexicon().isChatter(word);
+
+const isNoOverseer = (word: string): boolean => !OVERSEERS.test(word);
+
+/** Whether a clause is about somebody or says that something is so: "my dad is here", "coffee's ready". */
+function isTold(words: readonly WordItem[], said: readonly string[]): boolean {
+  return (
+    said.some(isSpeaking) ||
+    words.some(({ text }, n) => text.endsWith("'s") && BEING.test(words[n + 1]?.word ?? "")) ||
+    words.every(({ weight }) => weight === "quiet")
+  );
+}
+
+/** A sentence that begins so goes on about the question: "On the bracket." */
+const HANGING_ON =
+  /^(on|in|at|to|for|from|of|off|by|with|under|over|inside|outside|into|onto|along|about|regarding|concerning|as|per|these|those|all|some|both|more|less|same|or|not)$/;
 
 /** "All five ribs" where there are seven: a number that is not that of the parts or holes it stands before. */
 function counts(item: Item, next: Item | undefined): boolean {
@@ -240,7 +349,8 @@ const SUBJECT = 4;
 const SOMEBODY = /^(i|we|he|she|my|our|you|your)$/;
 
 /** "The left side.", "the last two.": which of several is meant. */
-function isChoosing(word: string): boolean {
+function isChoosing(word: string, at: number, said: readonly string[]): boolean {
+  if (TIME.test(said[at + 1] ?? "")) return false;
   return (
     lexicon().side(word) !== undefined ||
     lexicon().ordinal(word) !== undefined ||

@@ -1,5 +1,5 @@
 import { itemsOf } from "./items.js";
-import { asideOf, clausesOf } from "./lead-in.js";
+import { asideOf, clausesOf, sentenceAside } from "./lead-in.js";
 import type { NameIndex } from "./names.js";
 import { neighbourAt } from "./neighbour-words.js";
 import type { Token } from "./tokens.js";
@@ -27,10 +27,8 @@ export function withThingBeside(
   const rest = tokens
     .slice(0, cut)
     .filter(({ word }, n) => (n < thing.from || n >= thing.to) && !AMOUNT.test(word));
-  const aside = asideOf(itemsOf(rest, names), {
-    awaited: false,
-    apart: /[.!?]/.test(tokens[cut - 1]?.after ?? ""),
-  });
+  const items = itemsOf(rest, names);
+  const aside = /[.!?]/.test(tokens[cut - 1]?.after ?? "") ? sentenceAside([items]) : asideOf(items);
   if (!aside || aside.where || aside.mishap) return null;
   const name = tokens.slice(thing.from, thing.to).map((token) => ({ ...token, after: "" }));
   const last = name.length - 1;
