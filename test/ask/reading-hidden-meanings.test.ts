@@ -122,7 +122,6 @@ describe("whether something may be done now hangs on how the work stands", () =>
 
   test.each([
     "I've got my glasses on now. can the top skin go on?",
-    "Everything inside looks finished to me, can the top skin go on?",
     "Both of us are here, one on the gun and one on the bar. Can the top skin go on?",
   ])("%s: nothing of the work is said, or nothing against it", (text) => {
     expect(askedIn(tail, text)).toEqual({ form: "may-i", slots: { act: "close", part: "TOP-SKIN" } });

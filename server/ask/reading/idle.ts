@@ -15,6 +15,8 @@ import { isWhereabouts } from "./whereabouts.js";
 export function bearsApart(clauses: readonly (readonly Item[])[]): boolean {
   const said = wordsIn(clauses.flat());
   const isTold = said.some((word) => SOMEBODY.test(word) || lexicon().isPerson(word));
+  // "The odd ones", "the lower ones": some of what is asked about.
+  if (said.includes("ones")) return true;
   if (said.includes("only") && (!isTold || NARROWED.test(said.join(" ")))) return true;
   if (said.some((word, at) => isCondition(word, said[at + 1] ?? ""))) return true;
   if (WHEN.test(said.find(isNoJoin) ?? "")) return true;

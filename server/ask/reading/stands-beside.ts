@@ -24,7 +24,9 @@ export function saysHowItStands(words: readonly WordItem[]): boolean {
 /** "Half of them are in", "he set some already", "two are done": part of the work, counted. */
 export function talliesWork(words: readonly WordItem[]): boolean {
   const said = words.flatMap(({ word }) => word.split(" "));
-  const counts = said.some((word) => SOME.test(word) || lexicon().number(word) !== undefined);
+  const counts = said.some(
+    (word, at) => SOME.test(word) || (lexicon().number(word) !== undefined && !isOClock(said, at)),
+  );
   if (!counts || said.some((word) => TIME.test(word))) return false;
   const end = said.findLastIndex((word) => !CLOSING.test(word));
   return (
@@ -32,6 +34,11 @@ export function talliesWork(words: readonly WordItem[]): boolean {
     said.some((word) => DID.test(word)) ||
     words.some(({ senses }) => senses.some(({ concept }) => concept === "set" || concept === "done"))
   );
+}
+
+/** "By nine", "ten past eleven": no number of anything. */
+function isOClock(said: readonly string[], at: number): boolean {
+  return /^(by|until|till|at|past|before|around|about)$/.test(said[at - 1] ?? "") || said[at + 1] === "past";
 }
 
 const JOINING = /^(so|but|and|well|now|still|also|just|only|the|all|most|of)$/;
