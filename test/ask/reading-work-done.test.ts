@@ -64,3 +64,34 @@ describe("one that is called the same but for its side", () => {
     expect(after(text, { form: "stay-open", slots: before })).toEqual(wanted);
   });
 });
+
+describe("work told before a question that asks by itself is not left out of it", () => {
+  test.each([
+    "I set stiffener 1, what's left?",
+    "Set gusset 1, what's left?",
+    "stiffener 1 is set, how many rivets are left?",
+  ])("%s", (text) => {
+    const outcome = readOn(door, text);
+    expect(outcome).toMatchObject({ kind: "doubt", doubt: { code: "two-things" } });
+    expect(outcome.kind === "doubt" ? outcome.choices.map(({ form }) => form) : []).toEqual([
+      "tell",
+      "progress",
+    ]);
+  });
+
+  test("where the question says of what, it is read", () => {
+    expect(onDoor("what's left on stiffener 1?")).toEqual({
+      form: "progress",
+      slots: { part: "STIFFENER-1" },
+    });
+  });
+});
+
+test.each([
+  "is the rivet right for stiffener 3?",
+  "is the rivet long enough for stiffener 3?",
+  "are the rivets too long for stiffener 3?",
+  "does the rivet suit stiffener 3?",
+])("whether the rivet is right is asked of the rivet, not of the hole's size: %s", (text) => {
+  expect(onDoor(text)).toMatchObject({ form: "fastener", slots: { part: "STIFFENER-3" } });
+});

@@ -271,9 +271,14 @@ function asAsked(
   if (looks.length === 0) return { headline: `${capital(said)} has no holes.` };
   if (other.length > 0) {
     const some = other.length < looks.length ? `at ${counted(other.length, "hole")} ` : "";
+    const own = looks.length - other.length - open.length;
     return {
       verdict: verdictAsPut("no", sense, false),
-      headline: sentences(`not that one. ${capital(`${some}${said}`)} takes ${listed(codes)}, not ${asked}`),
+      headline: sentences(
+        own > 0 ? `not everywhere: ${asked} goes into ${own} of the ${looks.length} holes` : "not that one",
+        `${some}${said} takes ${listed(codes)}, not ${asked}`,
+        own > 0 && open.length > 0 && `at ${counted(open.length, "hole")} the rivet is not settled`,
+      ),
     };
   }
   if (open.length > 0)

@@ -269,12 +269,27 @@ function briefOf(job: Job, act: Act, slots: Slots, { verdict, all, each }: Asked
   );
 }
 
-/** What a first line opens with: put against it, what to do, for a yes and a no would be read the other way. */
+/**
+ * What a first line opens with: put against it, what to do, for a yes and a no would be read the other way. What is ruled
+ * otherwise or set already is no "not now", which would say that it may be later.
+ */
 function leadOf(verdict: Verdict, all: May, sense: Sense): string {
-  if (sense === "for") return LEADS[verdict];
+  if (sense === "for") return verdict === "no" && isLasting(all) ? "no" : LEADS[verdict];
   const no = sense === "against" && isForNow(all) ? "wait" : "not now";
   return { ...LEADS, yes: "", no }[verdict];
 }
+
+/** Whether nothing that speaks against it passes by waiting. */
+function isLasting({ reasons }: May): boolean {
+  return reasons.filter(({ weight }) => weight === "no").every(({ code }) => LASTING.has(code));
+}
+
+const LASTING: ReadonlySet<Reason["code"]> = new Set([
+  "already-set",
+  "already-closed",
+  "ruled-otherwise",
+  "nothing-to-enlarge",
+] as const);
 
 const LEADS: Readonly<Record<Verdict, string>> = {
   yes: "yes: ",

@@ -105,8 +105,8 @@ function yesOrNo(
   // Whether it is not dimpled: what a yes or a no would mean hangs on who reads it.
   if (filter.not) return { headline: fact };
   return {
-    verdict: answer ? "yes" : "no",
     // Asked which of two, "yes" says nothing.
+    verdict: answer ? (filter.orTreatment === undefined ? "yes" : undefined) : "no",
     headline:
       answer && filter.orTreatment !== undefined ? fact : sentences(answer ? "yes" : "no").concat(" ", fact),
   };
@@ -187,10 +187,14 @@ function headlineOf(
     head === undefined && treatment !== "as punched" && orTreatment !== "as punched"
       ? `${not && orTreatment === undefined ? "not " : ""}to be ${sayWanted([treatment, orTreatment], head, not && orTreatment !== undefined)}`
       : sayWanted([treatment, orTreatment], head, not);
-  const where = told.length > 0 ? `: ${namesOf(job).where(told.map(({ hole }) => hole.id))}` : "";
+  const where = told.length > 0 ? namesOf(job).where(told.map(({ hole }) => hole.id)) : "";
+  // Asked which of two, how many get each stands before where they are.
+  const each = orTreatment !== undefined && !not && told.length > 0 ? sayCounts(countsOf(told)) : "";
   return sentences(
-    `${counted(told.length, "hole")} of ${said} ${be} ${words}${where}`,
-    orTreatment !== undefined && !not && told.length > 0 && sayCounts(countsOf(told)),
+    [`${counted(told.length, "hole")} of ${said} ${be} ${words}`, each || where]
+      .filter((one) => one !== "")
+      .join(": "),
+    each !== "" && where,
     open.length > 0 &&
       `whether ${counted(open.length, "more hole")} ${open.length === 1 ? "is" : "are"}, is not decided yet`,
     told.length === holes.length && told.length > 1 && "that is all of them",

@@ -235,6 +235,24 @@ function twoThings(tokens: readonly Token[], standing: Standing): Beside | null 
 }
 
 /**
+ * "I set rib 3, what's left?" read as what is left of rib 3: the clause before the comma states work done, and what
+ * follows it asks by itself. Both in their order; null where there is no such comma.
+ */
+export function statedBefore(tokens: readonly Token[], standing: Standing): readonly [Asked, Asked] | null {
+  if (tokens.length > MOST_TOKENS) return null;
+  const { setting } = standing;
+  const cuts = tokens.slice(0, -1).flatMap(({ after }, at) => (/[,;]/.test(after) ? [at + 1] : []));
+  for (const at of cuts.slice(0, MOST_CUTS)) {
+    if (!isAsking(tokens[at]?.word ?? "")) continue;
+    const stated = { ...standing, setting: { ...setting, asks: false } };
+    const told = onlyReading(said(tokens.slice(0, at), stated), stated);
+    const asked = told && isStatement(told, setting) && onlyReading(said(tokens.slice(at), standing), standing);
+    if (told && asked && !isStatement(asked, setting)) return [told, asked];
+  }
+  return null;
+}
+
+/**
  * "Why no flush heads there, is there a reason?", "I closed it too early, how do I get back?", "what is done and what is left?":
  * the same thing twice, with no more said of it.
  */

@@ -5,7 +5,7 @@ import { lexicon } from "../lexicon.js";
 import { slotConflict } from "../slot-conflict.js";
 import { askedAlso } from "./asked-also.js";
 import { askedStatement } from "./asked-statement.js";
-import { type Apart, readApart, readBeside, readSentence } from "./beside.js";
+import { type Apart, readApart, readBeside, readSentence, statedBefore } from "./beside.js";
 import { withoutLeftOut, withShortPlaces } from "./choice-places.js";
 import { completions, formsFor, lackingSlots, MOST_CHOICES } from "./choices.js";
 import { type Asked, clipped, isClipped } from "./clipped.js";
@@ -149,7 +149,8 @@ function readText(text: string, bench: Bench, before: Asked | null, mends: Mends
     asks: own.asks || turned.asks || text.includes("?"),
   };
   const reader: Reader = { setting, bench, before, corrected };
-  const outcome = unlessMeant(unlessTakenBack(readSpoken(tokens, reader), typed, reader), typed, reader);
+  const spoken = unlessStated(readSpoken(tokens, reader), tokens, reader);
+  const outcome = unlessMeant(unlessTakenBack(spoken, typed, reader), typed, reader);
   const told = outcome.kind === "read" ? toldWithOk(tokens, reader) : null;
   const understood = concerned(
     told ? eitherOf(told, outcome) : agreed(tokens, outcome, reader),
@@ -194,6 +195,16 @@ function concerned(outcome: Outcome, tokens: readonly Token[], reader: Reader): 
         choices,
         unread: outcome.kind === "read" ? [] : outcome.unread,
       };
+}
+
+/** "I set rib 3, what's left?": a question for what the statement before it names drops what that states, so both are offered. */
+function unlessStated(outcome: Outcome, tokens: readonly Token[], reader: Reader): Outcome {
+  const both = outcome.kind === "read" ? statedBefore(tokens, reader) : null;
+  if (outcome.kind !== "read" || !both) return outcome;
+  const [, asked] = both;
+  return outcome.asked.form === asked.form && !isSame(outcome.asked, asked)
+    ? { ...doubt({ code: "two-things" }, outcome.corrected), choices: both }
+    : outcome;
 }
 
 /** A statement that may say less than it seems to is offered, and not read. */

@@ -80,6 +80,17 @@ describe("which rivet goes in", () => {
     expect(told.headline).toMatch(/gap to the elevator's gap seal is not known/);
   });
 
+  it("a rivet that goes into most of a row is no plain “not that one”", () => {
+    const told = answer(tail, "fastener", { rivet: "CR-40-6", row: "REAR-SPAR.top" });
+    const codes = told.rows.flatMap(({ holes, rivet }) => holes.map(() => rivet));
+    const own = codes.filter((code) => code === "CR-40-6").length;
+    expect(own).toBeGreaterThan(codes.length / 2);
+    expect(told.verdict).toBe("no");
+    expect(told.headline).toMatch(
+      new RegExp(`^Not everywhere: CR-40-6 goes into ${own} of the ${codes.length} holes\\. At `),
+    );
+  });
+
   it("a rivet that is not the ruled one does not go in", () => {
     expect(answer(tail, "fastener", { rivet: "PR-40-8", row: "RIB-3.top" }).verdict).toBe("no");
     expect(answer(tail, "fastener", { rivet: "PR-32-6", row: "RIB-4.top" }).verdict).toBe("yes");

@@ -127,7 +127,13 @@ describe("may I set a rivet", () => {
   it("a rivet that is in already is not set again", async () => {
     const set = await jobFromDisk({ marks: rowMarks(job, "WEB-DOUBLER.upper", "set") });
     const told = answer(set, "may-i", { act: "set", hole: "WEB-DOUBLER.upper.1" });
-    expect(told).toMatchObject({ verdict: "no", headline: "No, not now: it is set already." });
+    expect(told).toMatchObject({ verdict: "no", headline: "No: it is set already." });
+  });
+
+  it("what is ruled otherwise is no matter of now or later, and what waits for prep is", () => {
+    const never = answer(job, "may-i", { act: "dimple", part: "RIB-4" });
+    expect(never).toMatchObject({ verdict: "no", headline: "No: it is ruled otherwise: as punched." });
+    expect(answer(job, "may-i", { act: "set", part: "RIB-4" }).headline).toMatch(/^No, not now: /);
   });
 
   it("a walled-in rivet names what blocks each approach", async () => {

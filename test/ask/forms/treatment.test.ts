@@ -144,6 +144,17 @@ describe("what is done to holes", () => {
     }
   });
 
+  it("asked which of two, the first sentence says how many get each, and one hole gets no yes", async () => {
+    const door = await jobFromDisk({ kit: "vetch-six" });
+    const both = { treatment: "dimple", orTreatment: "countersink" };
+    expect(answer(door, "treatment", { ...both, part: "OUTER-SKIN" }).headline).toMatch(
+      /^42 holes of the outer skin are to be dimpled or countersunk: 42 dimpled\. /,
+    );
+    const one = answer(door, "treatment", { ...both, hole: "STIFFENER-1.skin.1" });
+    expect(one.verdict).toBeUndefined();
+    expect(one.headline).toMatch(/dimple both layers/);
+  });
+
   it("asked from a side, only the holes seen from there", () => {
     const told = answer(job, "treatment", { part: "REAR-SPAR", side: "top" });
     const seen = idsThrough("REAR-SPAR").filter(
