@@ -40,7 +40,7 @@ const isPlain = (verdict: string | undefined): boolean => verdict === "yes" || v
 const fact = ({ headline }: Pick<Answer, "headline">): string =>
   headline
     .replace(/^(Yes: |No, )/, "")
-    .replace(/^Wait(?=:| for)/, "Not now")
+    .replace(/^(Wait|No)(?=:| for)/, "Not now")
     .toLowerCase();
 
 /** The same asked both ways: as the form puts it, and so that a yes says that it will not do. */

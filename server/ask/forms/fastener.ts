@@ -271,13 +271,16 @@ function asAsked(
   if (looks.length === 0) return { headline: `${capital(said)} has no holes.` };
   if (other.length > 0) {
     const some = other.length < looks.length ? `at ${counted(other.length, "hole")} ` : "";
-    const own = looks.length - other.length - open.length;
+    const own = looks.filter(({ rivet }) => rivet && isIt(rivet));
     return {
       verdict: verdictAsPut("no", sense, false),
       headline: sentences(
-        own > 0 ? `not everywhere: ${asked} goes into ${own} of the ${looks.length} holes` : "not that one",
+        own.length > 0
+          ? `not everywhere: ${asked} is ruled at ${own.length} of the ${looks.length} holes`
+          : "not that one",
         `${some}${said} takes ${listed(codes)}, not ${asked}`,
-        own > 0 && open.length > 0 && `at ${counted(open.length, "hole")} the rivet is not settled`,
+        own.length > 0 && doubts(own),
+        own.length > 0 && open.length > 0 && `at ${counted(open.length, "hole")} the rivet is not settled`,
       ),
     };
   }

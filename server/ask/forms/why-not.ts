@@ -7,7 +7,7 @@ import { briefFor } from "../first-line.js";
 import type { Form } from "../form.js";
 import { entryOf, ruleSources, rulesIn } from "../trace.js";
 import type { AnswerRow, FormAnswer, Job, Reading, Slots } from "../types.js";
-import { decisive, joinConditions, sayConditions } from "../wording/conditions.js";
+import { decisive, joinConditions, nearestMiss, sayConditions } from "../wording/conditions.js";
 import { capital, counted, listed, plural, sentences } from "../wording/grammar.js";
 import { type Names, namesOf } from "../wording/names.js";
 import { TREATED } from "../wording/readings.js";
@@ -261,14 +261,21 @@ function becauseOf(job: Job, group: readonly Not[], rule: (claim: ClaimTrace) =>
   }
 }
 
-/** What fails, or is not known, of the claim that came nearest: each condition in words. */
-function failing(job: Job, group: readonly Not[]): ReturnType<typeof sayConditions> {
+/**
+ * What fails, or is not known, of the claim that came nearest: each condition in words.
+ * @param told  what is told of a hole's conditions; all of them when left out
+ */
+function failing(
+  job: Job,
+  group: readonly Not[],
+  told: (conditions: ClaimTrace["conditions"]) => ClaimTrace["conditions"] = (all) => all,
+): ReturnType<typeof sayConditions> {
   const nearest = group[0]?.claims[0]?.rule;
   const placed = group.flatMap(({ hole, claims }) =>
     claims.filter(({ rule }) => rule === nearest).map(({ conditions }) => ({ hole, conditions })),
   );
   return sayConditions(
-    placed.map(({ conditions }) => conditions),
+    placed.map(({ conditions }) => told(conditions)),
     sayerOf(job),
     placed.map(({ hole }) => hole),
   );
@@ -368,12 +375,14 @@ function briefOf(
   );
 }
 
-/** The first condition that fails, where one of the rule's own does; else what came of the rule. */
+/** The first condition that fails where least is lacking, where one of the rule's own does; else what came of the rule. */
 function shortOf(job: Job, group: readonly Not[]): string {
   const [first] = group as readonly [Not, ...Not[]];
   const [claim] = first.claims;
   const [fails] =
-    first.ground === "a condition fails" && claim && !isAboutOthers(claim) ? failing(job, group) : [];
+    first.ground === "a condition fails" && claim && !isAboutOthers(claim)
+      ? failing(job, group, nearestMiss)
+      : [];
   return fails ?? sayGround(first.ground, claim?.title ?? null);
 }
 

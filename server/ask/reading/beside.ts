@@ -246,7 +246,8 @@ export function statedBefore(tokens: readonly Token[], standing: Standing): read
     if (!isAsking(tokens[at]?.word ?? "")) continue;
     const stated = { ...standing, setting: { ...setting, asks: false } };
     const told = onlyReading(said(tokens.slice(0, at), stated), stated);
-    const asked = told && isStatement(told, setting) && onlyReading(said(tokens.slice(at), standing), standing);
+    const asked =
+      told && isStatement(told, setting) && onlyReading(said(tokens.slice(at), standing), standing);
     if (told && asked && !isStatement(asked, setting)) return [told, asked];
   }
   return null;

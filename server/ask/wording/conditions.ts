@@ -38,6 +38,29 @@ export function decisive(trace: ConditionTrace): readonly LeafTrace[] {
   return counting.flatMap(decisive);
 }
 
+/**
+ * A failed condition with only the branch that lacked least of each failed "any": what it takes less to meet stands
+ * nearer to why it failed than a branch for other holes, "at most 3/32 in" at a 1/8 in rivet.
+ */
+export function nearestMiss(trace: ConditionTrace): ConditionTrace {
+  if (trace.op === "leaf" || trace.op === "not" || trace.verdict !== "false") return trace;
+  const of = trace.of.map(nearestMiss);
+  if (trace.op === "all") return { ...trace, of };
+  const byLack = [...of].sort((a, b) => decisive(a).length - decisive(b).length || gapOf(a) - gapOf(b));
+  return { ...trace, of: byLack.slice(0, 1) };
+}
+
+/** How far the numbers of a condition's deciding leaves are from what is needed, as shares of it. */
+function gapOf(trace: ConditionTrace): number {
+  return decisive(trace).reduce(
+    (sum, { needed, actual }) =>
+      typeof needed === "number" && typeof actual === "number" && needed !== 0
+        ? sum + Math.abs((needed - actual) / needed)
+        : sum,
+    0,
+  );
+}
+
 /** A leaf at one hole, where it is known which. */
 interface Placed {
   readonly leaf: LeafTrace;

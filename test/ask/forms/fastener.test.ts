@@ -87,8 +87,12 @@ describe("which rivet goes in", () => {
     expect(own).toBeGreaterThan(codes.length / 2);
     expect(told.verdict).toBe("no");
     expect(told.headline).toMatch(
-      new RegExp(`^Not everywhere: CR-40-6 goes into ${own} of the ${codes.length} holes\\. At `),
+      new RegExp(
+        `^Not everywhere: CR-40-6 is ruled at ${own} of the ${codes.length} holes\\. At 2 holes .* takes PR-32-6, not CR-40-6\\.`,
+      ),
     );
+    // The kit states no grip range for it: to be ruled is not to hold the stack.
+    expect(told.headline).toContain("Whether CR-40-6 holds the stack is not known");
   });
 
   it("a rivet that is not the ruled one does not go in", () => {

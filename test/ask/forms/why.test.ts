@@ -178,6 +178,18 @@ describe("why not", () => {
     );
   });
 
+  it("in brief, of a rule's limits by rivet size, the limit of this rivet's size is what fails", async () => {
+    // US Army TM 9-2320-363-34-2, table 4: least sheet for a machine countersink 0.050 in for a 1/8 in rivet.
+    const told = answer(await jobFromDisk({ kit: "vetch-six" }), "why-not", {
+      part: "STIFFENER-1",
+      treatment: "countersink",
+    });
+    expect(told.brief).toBe(
+      "Stiffener 1: not countersunk, because the thickness on the head side is 0.032 in, not at least 0.050 in.",
+    );
+    expect(told.headline).toContain("the rivet diameter on the drawing is 1/8 in, not at most 0.094 in");
+  });
+
   it("beaten is told with the winner and the principle", () => {
     const { headline, rows } = answer(job, "why-not", { hole: "RIB-4.top.8", head: "flush" });
     expect(rows[0]?.ground).toBe("beaten");
