@@ -124,7 +124,7 @@ function headlineOf(
     : { headline };
 }
 
-/** "edge distance 8 mm (0.315 in) and pitch 24 mm (0.945 in) at the least, "; empty where neither is drawn. */
+/** "As drawn, edge distance 8 mm (0.315 in) and pitch 24 mm (0.945 in) at the least, ": what is there, not what is wanted; empty where neither is drawn. */
 function leastSaid(job: Job, looks: readonly Look[]): string {
   const least = (name: string, all: readonly Distance[]): readonly string[] =>
     all.length === 0
@@ -140,7 +140,7 @@ function leastSaid(job: Job, looks: readonly Look[]): string {
       looks.flatMap(({ pitch }) => pitch ?? []),
     ),
   ];
-  return told.length === 0 ? "" : `${listed(told)} at the least, `;
+  return told.length === 0 ? "" : `as drawn, ${listed(told)} at the least, `;
 }
 
 /** Whether an edge is short: "too close to the edge" is not said of a pitch. */

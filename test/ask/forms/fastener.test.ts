@@ -287,6 +287,12 @@ describe("whether a head clears", () => {
 });
 
 describe("whether edge and pitch are enough", () => {
+  it("in brief, the distances are told as what is drawn, for they are no least that is allowed", () => {
+    expect(answer(tail, "edge", { part: "HINGE-1" }).brief).toBe(
+      "Hinge 1: as drawn, edge distance 12 mm (0.472 in) and pitch 18 mm (0.709 in) at the least, enough for the rivets that go in.",
+    );
+  });
+
   it("is two diameters for a domed rivet, two and a half for a flush one, and three to the nearest hole", () => {
     for (const job of jobs) {
       for (const hole of job.assembly.holes) {
