@@ -327,6 +327,26 @@ describe("a sentence of its own beside a question", () => {
   });
 });
 
+describe("work that is told, and a question after it", () => {
+  test.each([
+    "we set the web doubler last night, what's next",
+    "I've set the web doubler, what's next?",
+    "we set rib 3, what's left",
+    "I primed rib 3 yesterday, what's next",
+  ])("%s: both are offered, what was done first", (text) => {
+    const outcome = onTail(text);
+    expect(outcome).toMatchObject({ kind: "doubt", doubt: { code: "two-things" } });
+    expect(outcome.kind === "doubt" && outcome.choices.map(({ form }) => form)[0]).toBe("tell");
+  });
+});
+
+test("a last sentence is one without its full stop too", () => {
+  for (const end of [".", "", " um"])
+    expect(onTail(`Is rib 3's top row dimpled? The postman comes at ten${end}`)).toMatchObject({
+      asked: DIMPLED,
+    });
+});
+
 describe("a tag at the end", () => {
   test.each(["isn't it?", "right?", "yes or no?", "you reckon?", "would you say?", "y/n"])(
     "rib 3's top row is dimpled, %s asks",

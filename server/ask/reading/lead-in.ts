@@ -64,7 +64,8 @@ export function questions(tokens: readonly Token[], names: NameIndex): readonly 
   const asks = clauses.map((clause) => clause.some(({ word }) => /^(before|beforehand|first)$/.test(word)));
   const items = clauses.map((clause) => itemsOf(clause, names));
   const joined = items.map((own, n) => asideOf(own, { awaited: asks.slice(n + 1).some(Boolean) }));
-  const ends = clauses.map(endsSentence);
+  // Whoever types with thumbs leaves out the last full stop.
+  const ends = clauses.map((clause, n) => n === clauses.length - 1 || endsSentence(clause));
   const sentences = new Map<string, Aside | null>();
   /** The clauses up to the end of each sentence as one aside; by themselves where they are none together. */
   const apart = (from: number, to: number): Aside | null => {
