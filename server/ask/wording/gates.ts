@@ -1,11 +1,9 @@
-import { finder } from "../../kit/find.js";
 import type { GateOnPart } from "../../order/prep.js";
 import { undecidedHoles } from "../gates.js";
-import { missingAt } from "../missing.js";
 import type { Job } from "../types.js";
 import { counted, listed, plural } from "./grammar.js";
 import { namesOf } from "./names.js";
-import { sayMissing } from "./rulings.js";
+import { sayWhyOpen } from "./why-open.js";
 
 /** How a hole is once a treatment's gate is done. */
 const TREATED: Readonly<Record<string, string>> = {
@@ -70,26 +68,11 @@ function sayUndecidedAs(job: Job, gates: readonly string[], holes: readonly stri
   const attributes = [
     ...new Set(gates.flatMap((gate) => (gate === "enlarge" ? ["finalDiameterMm"] : ["treatment", "under"]))),
   ];
-  const find = finder(job.assembly);
-  const facts = new Set(
-    holes.flatMap((id) =>
-      attributes.flatMap((attribute) =>
-        missingAt(job, id, attribute).map((fact) => sayMissing(fact, find.hole(id))),
-      ),
-    ),
-  );
-  const isConflict = holes.some((id) =>
-    attributes.some((attribute) => job.rulings.of(id).attributes[attribute]?.status === "conflict"),
-  );
-  const why = [
-    ...(facts.size > 0 ? [`${listed([...facts])} ${plural(facts.size, "is", "are")} not known`] : []),
-    ...(isConflict ? ["rules oppose each other on it"] : []),
-  ];
   const treated = listed(
     gates.map((gate) => TREATED[gate] ?? "treated so"),
     "or",
   );
-  return `whether ${which} ${plural(holes.length, "is", "are")} ${treated} is not decided${why.length > 0 ? `: ${why.join("; ")}` : ""}`;
+  return `whether ${which} ${plural(holes.length, "is", "are")} ${treated} is not decided${sayWhyOpen(job, holes, attributes)}`;
 }
 
 /** On which parts a gate stands how. */

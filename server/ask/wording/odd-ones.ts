@@ -1,9 +1,7 @@
-import { finder } from "../../kit/find.js";
-import { missingAt } from "../missing.js";
 import type { Job } from "../types.js";
-import { counted, listed, plural } from "./grammar.js";
+import { counted } from "./grammar.js";
 import { namesOf } from "./names.js";
-import { sayMissing } from "./rulings.js";
+import { sayWhyOpen } from "./why-open.js";
 
 /**
  * Where it is not decided whether a hole is like the others, and what would tell: "not decided at rib 7, top flange row,
@@ -18,21 +16,6 @@ export function sayNotComparedAt(
   isBrief = false,
 ): string {
   if (holes.length === 0) return "";
-  const find = finder(job.assembly);
-  const facts = new Set(
-    holes.flatMap((id) =>
-      attributes.flatMap((attribute) =>
-        missingAt(job, id, attribute).map((fact) => sayMissing(fact, find.hole(id))),
-      ),
-    ),
-  );
-  const isConflict = holes.some((id) =>
-    attributes.some((attribute) => job.rulings.of(id).attributes[attribute]?.status === "conflict"),
-  );
-  const why = [
-    ...(facts.size > 0 ? [`${listed([...facts])} ${plural(facts.size, "is", "are")} not known`] : []),
-    ...(isConflict ? ["rules oppose each other"] : []),
-  ];
   const where = isBrief ? counted(holes.length, "hole") : namesOf(job).where(holes, 2);
-  return `not decided at ${where}${why.length > 0 ? `: ${why.join("; ")}` : ""}`;
+  return `not decided at ${where}${sayWhyOpen(job, holes, attributes)}`;
 }
