@@ -110,6 +110,7 @@ export function read(text: string, bench: Bench, before: Asked | null): Outcome 
 function readMended(text: string, plain: Unread, bench: Bench, before: Asked | null): Outcome {
   const names = nameIndex(bench.kit, bench.assembly);
   const typed = wordsOf(text).map(({ word }) => word);
+  if (typed.length > MOST_MENDED) return plain;
   const unread = new Set(plain.unread.flatMap((one) => one.toLowerCase().split(/\s+/)));
   const ways = waysToMend(typed, unread, names.words, grammarOf(bench.forms).words);
   const tried = ways.map((mends) => readText(text, bench, before, mends));
@@ -123,6 +124,9 @@ function readMended(text: string, plain: Unread, bench: Bench, before: Asked | n
   const choices = different.map(({ asked }) => asked).slice(0, MOST_CHOICES);
   return { ...plain, choices };
 }
+
+/** Each way is read anew: a longer text would take too long. */
+const MOST_MENDED = 16;
 
 type Unread = Extract<Outcome, { kind: "doubt" }>;
 
